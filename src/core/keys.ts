@@ -1,0 +1,19 @@
+import { InputError } from "./errors.js";
+import { unknownName } from "./nearest.js";
+
+/**
+ * Throws InputError `not-an-object` unless the value is an object, and `unknown-key` when it has a key that is not
+ * known: a misspelt optional key must not pass as absent. A key whose value is undefined counts as absent.
+ *
+ * @param name - The argument's name, for the message.
+ */
+export const requireKeys = (name: string, value: object, known: readonly string[]): void => {
+  if (typeof value !== "object" || value === null) {
+    const [expected, found] = ["an object", String(value)];
+    const message = `${name}: expected ${expected}, got ${found}`;
+    throw new InputError([{ code: "not-an-object", path: name, message, expected, found }]);
+  }
+  for (const [key, held] of Object.entries(value)) {
+    if (held !== undefined && !known.includes(key)) throw unknownName("key", key, key, known);
+  }
+};

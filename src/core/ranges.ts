@@ -1,0 +1,39 @@
+import { InputError } from "./errors.js";
+
+/** The limits of a number. A bound that is absent does not bind. */
+export interface Range {
+  /** Smallest value allowed. */
+  readonly min?: number;
+  /** Largest value allowed. */
+  readonly max?: number;
+  /** A value that must be exceeded. */
+  readonly above?: number;
+}
+
+/** Whether a value is finite and inside a range. */
+export const isWithin = (value: number, range: Range): boolean =>
+  Number.isFinite(value) &&
+  (range.min === undefined || value >= range.min) &&
+  (range.max === undefined || value <= range.max) &&
+  (range.above === undefined || value > range.above);
+
+/** A range in words: "above 0", "0 to 1", "2 or more". */
+export const rangeText = ({ min, max, above }: Range): string => {
+  if (above !== undefined) return max === undefined ? `above ${above}` : `above ${above} and at most ${max}`;
+  if (min !== undefined) return max === undefined ? `${min} or more` : `${min} to ${max}`;
+  return max === undefined ? "a finite number" : `at most ${max}`;
+};
+
+/**
+ * Throws InputError `out-of-range` unless the value of an argument is a finite number inside the range.
+ *
+ * @param name - The argument's name, which becomes the problem's path.
+ */
+export const requireRange = (name: string, value: number, range: Range): void => {
+  if (typeof value === "number" && isWithin(value, range)) return;
+  const expected = rangeText(range);
+  const found = String(value);
+  throw new InputError([
+    { code: "out-of-range", path: name, message: `${name}: expected ${expected}, got ${found}`, expected, found },
+  ]);
+};
