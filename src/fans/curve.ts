@@ -1,0 +1,180 @@
+import { InputError, type Problem } from "../core/errors.js";
+import { requireKeys } from "../core/keys.js";
+import { unknownName } from "../core/nearest.js";
+import { requireRange } from "../core/ranges.js";
+import { type Section, sectionArea } from "../ducts/section.js";
+import { pchipSlopes } from "../numerics/interpolation.js";
+
+/** One point of a fan curve. */
+export interface FanPoint {
+  /** Flow [m³/s], 0 or more. */
+  readonly flow: number;
+  /** Pressure [Pa] of the curve's kind. */
+  readonly pressure: number;
+  /** Electrical input [W], 0 or more, without the standby power. */
+  readonly power?: number;
+  /** Flow times total pressure over the electrical input without the standby power [-], 0 to 1. */
+  readonly efficiency?: number;
+}
+
+/**
+ * What the pressures of a curve are: `total` is p_t,out − p_t,in; `static` is p_s,out − p_t,in; `staticDifference` is
+ * p_s,out − p_s,in.
+ */
+export type FanPressureKind = "total" | "static" | "staticDifference";
+
+/** A fan curve as its maker publishes it: points at one density and one speed. */
+export interface FanCurve {
+  readonly pressureKind: FanPressureKind;
+  /** Density of the air at which the points hold [kg/m³]; default 1.2. */
+  readonly density?: number;
+  /** Section where p_s,in is meant; needed for `staticDifference`. */
+  readonly inlet?: Section;
+  /** Section where p_s,out is meant; needed for `static` and `staticDifference`. */
+  readonly outlet?: Section;
+  /** Whether the points are those of the bare fan or of what a unit offers to its ducts; default `"fan"`. */
+  readonly of?: "fan" | "unit";
+  /** Two or more, their flows strictly rising; `power` or `efficiency` in all of them or in none. */
+  readonly points: readonly FanPoint[];
+  /** Electrical input that does not depend on speed [W], 0 or more, beside that of the points; default 0. */
+  readonly standbyPower?: number;
+}
+
+/** Density at which a curve's points hold when it does not say so [kg/m³]. */
+export const standardDensity = 1.2;
+
+const pressureKinds = ["total", "static", "staticDifference"];
+const curveKeys = ["pressureKind", "density", "inlet", "outlet", "of", "points", "standbyPower"];
+const pointKeys = ["flow", "pressure", "power", "efficiency"];
+
+/** Runs a check that throws and keeps the problems that it found. */
+const gather = (
+  problems: Problem[],
+  check: () => void,
+  place: (problem: Problem) => Problem = (same) => same,
+): void => {
+  try {
+    check();
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    problems.push(...error.problems.map(place));
+  }
+};
+
+/** A problem found inside the value at `parent`; `own` is the path by which its check names that value itself. */
+const inside =
+  (parent: string, own: string) =>
+  (problem: Problem): Problem => {
+    const path = problem.path === own ? parent : `${parent}.${problem.path}`;
+    return { ...problem, path, message: `${path}${problem.message.slice(problem.path.length)}` };
+  };
+
+const pointsProblems = (points: readonly FanPoint[]): Problem[] => {
+  const problems: Problem[] = [];
+  points.forEach((point, i) => {
+    const path = `points.${i}`;
+    const before = problems.length;
+    gather(problems, () => requireKeys(path, point, pointKeys), inside(path, path));
+    if (problems.length > before) return;
+    const { flow, pressure, power, efficiency } = point;
+    gather(problems, () => requireRange(`${path}.flow`, flow, { min: 0 }));
+    gather(problems, () => requireRange(`${path}.pressure`, pressure, {}));
+    if (power !== undefined) gather(problems, () => requireRange(`${path}.power`, power, { min: 0 }));
+    if (efficiency !== undefined)
+      gather(problems, () => requireRange(`${path}.efficiency`, efficiency, { min: 0, max: 1 }));
+    const previous = points[i - 1]?.flow;
+    if (Number.isFinite(flow) && Number.isFinite(previous) && flow <= previous) {
+      const expected = `above ${previous}, the flow of the point before`;
+      const message = `${path}.flow: expected ${expected}, got ${flow}`;
+      problems.push({ code: "curve.flow-not-rising", path: `${path}.flow`, message, expected, found: String(flow) });
+    }
+  });
+  return problems;
+};
+
+const powerProblems = (points: readonly FanPoint[]): Problem[] => {
+  const powers = points.filter((point) => point?.power !== undefined).length;
+  const efficiencies = points.filter((point) => point?.efficiency !== undefined).length;
+  const whole = (count: number): boolean => count === 0 || count === points.length;
+  if (whole(powers) && whole(efficiencies) && (powers === 0 || efficiencies === 0)) return [];
+  const expected = "power or efficiency, one of them in all points, or neither in any";
+  const found = `power in ${powers} and efficiency in ${efficiencies} of ${points.length} points`;
+  const message = `points: expected ${expected}, got ${found}`;
+  return [{ code: "curve.power-or-efficiency", path: "points", message, expected, found }];
+};
+
+const sectionProblems = (curve: FanCurve): Problem[] => {
+  const problems: Problem[] = [];
+  const needed = { inlet: ["staticDifference"], outlet: ["static", "staticDifference"] };
+  for (const end of ["inlet", "outlet"] as const) {
+    const section = curve[end];
+    if (section !== undefined) gather(problems, () => sectionArea(section), inside(end, "section"));
+    else if (needed[end].includes(curve.pressureKind)) {
+      const expected = `the ${end} section, which pressureKind "${curve.pressureKind}" refers to`;
+      problems.push({ code: `curve.${end}-missing`, path: end, message: `${end}: expected ${expected}`, expected });
+    }
+  }
+  return problems;
+};
+
+/** What can be asked of the interpolated curve once its points are in order. */
+const shapeProblems = (curve: FanCurve): Problem[] => {
+  const flows = curve.points.map((point) => point.flow);
+  const slopes = pchipSlopes(flows, totalPressures(curve));
+  const end = slopes[slopes.length - 1];
+  if (!slopes.every(Number.isFinite)) {
+    const message = "points: so close together, or so far apart in pressure, that the slope between them is not finite";
+    return [{ code: "curve.too-steep", path: "points", message }];
+  }
+  if (end < 0) return [];
+  const path = `points.${flows.length - 1}.pressure`;
+  const expected = "a total pressure that falls with flow at the last point";
+  const found = `a slope of ${end} Pa per m³/s there`;
+  const message = `${path}: expected ${expected}, got ${found} (the slope comes from the last three points)`;
+  return [{ code: "curve.rising-end", path, message, expected, found }];
+};
+
+/**
+ * Everything that is wrong with a fan curve, as data; never throws. Paths are relative to the curve (`points.2.flow`).
+ *
+ * Codes: `curve.points-few`, `curve.flow-not-rising`, `curve.inlet-missing`, `curve.outlet-missing`,
+ * `curve.power-or-efficiency`, `curve.rising-end`, `curve.too-steep`, `out-of-range`, `unknown-key`,
+ * `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and those of `sectionArea`.
+ */
+export function curveProblems(curve: FanCurve): Problem[] {
+  const problems: Problem[] = [];
+  gather(problems, () => requireKeys("curve", curve, curveKeys));
+  if (problems.some((problem) => problem.code === "not-an-object")) return problems;
+  const { pressureKind, density = standardDensity, of = "fan", standbyPower = 0, points } = curve;
+  gather(problems, () => {
+    if (!pressureKinds.includes(pressureKind))
+      throw unknownName("pressure-kind", "pressureKind", pressureKind, pressureKinds);
+  });
+  gather(problems, () => {
+    if (of !== "fan" && of !== "unit") throw unknownName("of", "of", of, ["fan", "unit"]);
+  });
+  gather(problems, () => requireRange("density", density, { above: 0 }));
+  gather(problems, () => requireRange("standbyPower", standbyPower, { min: 0 }));
+  problems.push(...sectionProblems(curve));
+  if (!Array.isArray(points) || points.length < 2) {
+    const [expected, found] = ["two or more points", Array.isArray(points) ? String(points.length) : typeof points];
+    const message = `points: expected ${expected}, got ${found}`;
+    problems.push({ code: "curve.points-few", path: "points", message, expected, found });
+  } else problems.push(...pointsProblems(points), ...powerProblems(points));
+  return problems.length > 0 ? problems : shapeProblems(curve);
+}
+
+/**
+ * Total pressure rise p_t,out − p_t,in [Pa] at each point of a curve without problems, at the curve's density.
+ *
+ * `static` gains the velocity pressure at the outlet, `staticDifference` that at the outlet less that at the inlet.
+ *
+ * Source: definitions of fan total and static pressure, as in ISO 5801 (memory).
+ */
+export function totalPressures({ pressureKind, density = standardDensity, inlet, outlet, points }: FanCurve): number[] {
+  const velocityPressure = (flow: number, section: Section | undefined): number =>
+    section === undefined ? 0 : (density / 2) * (flow / sectionArea(section)) ** 2;
+  const before = pressureKind === "staticDifference" ? inlet : undefined;
+  const after = pressureKind === "total" ? undefined : outlet;
+  return points.map(({ flow, pressure }) => pressure + velocityPressure(flow, after) - velocityPressure(flow, before));
+}

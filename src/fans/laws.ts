@@ -1,0 +1,40 @@
+import { requireRange } from "../core/ranges.js";
+import type { FanCurve } from "./curve.js";
+import { type FanModel, modelAt, modelOf } from "./model.js";
+
+/**
+ * A fan at another speed: flow scales with n, pressure with n², power without standby with n³.
+ *
+ *   p(q, n) = n²·p₁(q/n),  P(q, n) = n³·P₁(q/n) + standby power
+ *
+ * @param fan - A curve, or a model, which may already be at another speed or density.
+ * @param n - New speed over the speed of `fan` [-], above 0. Beyond ±20 % of the points' speed the electrical input is
+ *   an estimate (motor and drive losses follow another law), marked `powerEstimated`.
+ * @returns The fan at that speed; its density stays.
+ * @throws InputError `out-of-range` when n is not above 0, not finite or NaN; those of `fanCurve` for a wrong curve.
+ *
+ * Source: fan laws (similarity, no Reynolds effect), as in ISO 5801 and textbooks (memory).
+ * @example atSpeed(fan, 0.5).pressure(0.05); // a quarter of fan.pressure(0.1)
+ */
+export function atSpeed(fan: FanCurve | FanModel, n: number): FanModel {
+  requireRange("n", n, { above: 0 });
+  const model = modelOf(fan);
+  return modelAt(model.base, model.speed * n, model.density);
+}
+
+/**
+ * A fan in air of another density: at the same flow, pressure and power without standby scale with density.
+ *
+ * @param fan - A curve, or a model, which may already be at another speed or density.
+ * @param rho - Density of the air [kg/m³], above 0.
+ * @returns The fan in that air; its speed stays.
+ * @throws InputError `out-of-range` when rho is not above 0, not finite or NaN; those of `fanCurve` for a wrong curve.
+ *
+ * Source: fan laws, as in ISO 5801 and textbooks (memory).
+ * @example atDensity(fan, 0.6).pressure(0.1); // half of fan.pressure(0.1) for a curve at 1.2 kg/m³
+ */
+export function atDensity(fan: FanCurve | FanModel, rho: number): FanModel {
+  requireRange("rho", rho, { above: 0 });
+  const model = modelOf(fan);
+  return modelAt(model.base, model.speed, rho);
+}

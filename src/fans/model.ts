@@ -1,0 +1,130 @@
+import { InputError } from "../core/errors.js";
+import { requireRange } from "../core/ranges.js";
+import { pchip, pchipSlopes, slopeAt, valueAt } from "../numerics/interpolation.js";
+import { curveProblems, type FanCurve, standardDensity, totalPressures } from "./curve.js";
+import { electricalInput, ifFinite, type PowerData, totalEfficiency } from "./power.js";
+
+/** A fan curve in total pressure, at the density and speed of its points, ready to evaluate. */
+export interface BaseCurve extends PowerData {
+  /** Density of the points [kg/m³]. */
+  readonly density: number;
+  /** Electrical input beside that of the points, independent of speed and density [W]. */
+  readonly standbyPower: number;
+}
+
+/** A fan at one speed and one density: what `fanCurve`, `atSpeed` and `atDensity` return. Never changes. */
+export interface FanModel {
+  /**
+   * Total pressure rise p_t,out − p_t,in [Pa] at a flow [m³/s]; negative where the fan is blown through.
+   * Throws InputError `out-of-range` when the flow is not a finite number.
+   */
+  pressure(flow: number): number;
+  /** Slope of `pressure` [Pa per m³/s]; throws as `pressure`. */
+  slope(flow: number): number;
+  /**
+   * Electrical input [W] at a flow [m³/s], standby power included, never below 0; undefined where it is not known (from
+   * efficiency: where flow or efficiency is not above 0). Absent where the curve has neither power nor efficiency.
+   * Throws as `pressure`.
+   */
+  power?(flow: number): number | undefined;
+  /**
+   * Flow times total pressure over the electrical input without standby power [-]; undefined where it is not known.
+   * Absent where the curve has neither power nor efficiency. Throws as `pressure`.
+   */
+  efficiency?(flow: number): number | undefined;
+  /** Flows of the first and the last point at this speed [m³/s]; outside, the curve is an extension. */
+  readonly range: { readonly min: number; readonly max: number };
+  /** Density of the air [kg/m³]. */
+  readonly density: number;
+  /** Speed over that of the points [-]. */
+  readonly speed: number;
+  /** Electrical input that depends on neither speed nor density [W]; contained in `power`. */
+  readonly standbyPower: number;
+  /** Whether the speed is more than 20 % from that of the points, where n³ no longer tells the electrical input well. */
+  readonly powerEstimated: boolean;
+  /** The curve at the density and speed of its points, which the fan laws scale. */
+  readonly base: BaseCurve;
+}
+
+/** Change of speed beyond which a power scaled by n³ is only an estimate [-]. */
+const trustedSpeedChange = 0.2;
+
+const baseOf = (curve: FanCurve): BaseCurve => {
+  const { points, density = standardDensity, standbyPower = 0 } = curve;
+  const flows = points.map((point) => point.flow);
+  const pressures = totalPressures(curve);
+  // A curve whose points begin on the rising side of a hump must not go on falling towards reversed flow.
+  const left = Math.min(pchipSlopes(flows, pressures)[0], 0);
+  const pressure = pchip(flows, pressures, left);
+  if (points[0].power !== undefined) {
+    const powers = points.map((point) => point.power ?? 0);
+    return { density, standbyPower, pressure, power: pchip(flows, powers) };
+  }
+  if (points[0].efficiency !== undefined) {
+    const efficiencies = points.map((point) => point.efficiency ?? 0);
+    return { density, standbyPower, pressure, efficiency: pchip(flows, efficiencies, 0, 0) };
+  }
+  return { density, standbyPower, pressure };
+};
+
+/** A base curve at a speed and a density, by the fan laws. */
+export function modelAt(base: BaseCurve, speed: number, density: number): FanModel {
+  const heavier = density / base.density;
+  const { knots } = base.pressure;
+  const baseFlow = (flow: number): number => {
+    requireRange("flow", flow, {});
+    return flow / speed;
+  };
+  const model: FanModel = {
+    pressure: (flow) => heavier * speed ** 2 * valueAt(base.pressure, baseFlow(flow)),
+    slope: (flow) => heavier * speed * slopeAt(base.pressure, baseFlow(flow)),
+    range: { min: speed * knots[0], max: speed * knots[knots.length - 1] },
+    density,
+    speed,
+    standbyPower: base.standbyPower,
+    powerEstimated: Math.abs(speed - 1) > trustedSpeedChange,
+    base,
+  };
+  if (base.power === undefined && base.efficiency === undefined) return model;
+  return {
+    ...model,
+    power: (flow) => {
+      const input = electricalInput(base, baseFlow(flow));
+      return input === undefined ? undefined : ifFinite(heavier * speed ** 3 * input + base.standbyPower);
+    },
+    efficiency: (flow) => totalEfficiency(base, baseFlow(flow)),
+  };
+}
+
+/**
+ * A fan curve made ready to evaluate at the density and speed of its points.
+ *
+ * The points are converted to total pressure first, then joined by a curve that keeps their shape (PCHIP). Left of the
+ * first point the pressure goes on with the smaller of its slope there and 0, right of the last with its slope there,
+ * which is negative. Power points are joined likewise and go on with their end slopes, never below 0; efficiency is held
+ * at its end values.
+ *
+ * @param curve - Points: flow [m³/s], pressure [Pa], power [W] or efficiency [-]; density [kg/m³]; sections [m].
+ * @returns The fan at speed 1. Results outside `range` are extensions, not data.
+ * @throws InputError with all problems of the curve at once: `curve.points-few`, `curve.flow-not-rising`,
+ *   `curve.inlet-missing`, `curve.outlet-missing`, `curve.power-or-efficiency`, `curve.rising-end`, `curve.too-steep`,
+ *   `out-of-range`, `unknown-key`, `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and those of a section.
+ *
+ * Source: interpolation by Fritsch and Butland 1984, SIAM J. Sci. Stat. Comput. 5 (memory).
+ * @example
+ * const fan = fanCurve({
+ *   pressureKind: "total",
+ *   points: [{ flow: 0, pressure: 300 }, { flow: 0.2, pressure: 200 }],
+ * });
+ * fan.pressure(0.1); // 250
+ */
+export function fanCurve(curve: FanCurve): FanModel {
+  const problems = curveProblems(curve);
+  if (problems.length > 0) throw new InputError(problems);
+  const base = baseOf(curve);
+  return modelAt(base, 1, base.density);
+}
+
+/** The model of a curve, or the model itself. */
+export const modelOf = (fan: FanCurve | FanModel): FanModel =>
+  typeof fan === "object" && fan !== null && "base" in fan ? fan : fanCurve(fan);

@@ -1,0 +1,112 @@
+import fc from "fast-check";
+import { describe, expect, test } from "vitest";
+import { atSpeed } from "../../src/fans/laws.js";
+import { fanCurve } from "../../src/fans/model.js";
+import published from "../references/fan-tables.json" with { type: "json" };
+import { amount, curves } from "./arbitraries.js";
+import { cubicFootPerMinute, horsepower, inchOfWater } from "./units.js";
+
+const shape = [
+  { flow: 0, pressure: 300 },
+  { flow: 0.1, pressure: 250 },
+  { flow: 0.2, pressure: 50 },
+];
+const withPower = shape.map((point, i) => ({ ...point, power: [40, 60, 50][i] }));
+const withEfficiency = shape.map((point, i) => ({ ...point, efficiency: [0, 0.5, 0.2][i] }));
+
+describe("power from power points", () => {
+  const fan = fanCurve({ pressureKind: "total", points: withPower, standbyPower: 2 });
+
+  test("it is the points' with standby power added", () => {
+    expect(fan.power?.(0)).toBe(42);
+    expect(fan.power?.(0.1)).toBe(62);
+  });
+
+  test("it is never extrapolated below 0: far outside only standby power is left", () => {
+    expect(fan.power?.(-10)).toBe(2);
+    expect(fan.power?.(10)).toBe(2);
+  });
+
+  test("efficiency is flow times total pressure over it, without standby power", () => {
+    expect(fan.efficiency?.(0.1)).toBeCloseTo((0.1 * 250) / 60, 12);
+    for (const flow of [-0.1, 0, 0.5, 10]) expect(fan.efficiency?.(flow)).toBeUndefined();
+  });
+});
+
+describe("power from efficiency points", () => {
+  const fan = fanCurve({ pressureKind: "total", points: withEfficiency, standbyPower: 2 });
+
+  test("it is flow times total pressure over the efficiency, with standby power added", () => {
+    expect(fan.power?.(0.1)).toBeCloseTo((0.1 * 250) / 0.5 + 2, 12);
+  });
+
+  test("efficiency is interpolated itself and held at its end values outside", () => {
+    expect(fan.efficiency?.(0.2)).toBe(0.2);
+    expect(fan.efficiency?.(0.25)).toBe(0.2);
+    expect(fan.efficiency?.(-0.1)).toBe(0);
+  });
+
+  test("where efficiency or flow is not above 0 it is undefined, not NaN or Infinity", () => {
+    for (const flow of [-0.1, 0]) expect(fan.power?.(flow)).toBeUndefined();
+    const even = fanCurve({ pressureKind: "total", points: shape.map((point) => ({ ...point, efficiency: 0.4 })) });
+    for (const flow of [-0.1, 0]) expect(even.power?.(flow)).toBeUndefined();
+  });
+
+  test("where the fan is blown through it is standby power, not below", () => {
+    expect(fan.pressure(0.4)).toBeLessThan(0);
+    expect(fan.power?.(0.4)).toBe(2);
+  });
+});
+
+test("no curve of efficiencies or powers, at no flow, gives a power that is NaN, infinite or negative", () => {
+  const level = fc.oneof(fc.constant(0), fc.constant(5e-324), amount(0, 1));
+  fc.assert(
+    fc.property(
+      curves,
+      fc.array(level, { minLength: 7, maxLength: 7 }),
+      amount(-1, 1),
+      amount(0.1, 3),
+      (curve, ys, q, n) => {
+        for (const kind of ["power", "efficiency"] as const) {
+          const points = curve.points.map((point, i) => ({ ...point, [kind]: ys[i] }));
+          const fan = atSpeed({ ...curve, points }, n);
+          for (const flow of [q, 0, fan.range.min, fan.range.max, 5e-324]) {
+            expect(fan.pressure(flow)).toSatisfy(Number.isFinite);
+            expect(fan.slope(flow)).toSatisfy(Number.isFinite);
+            expect(fan.power?.(flow) ?? 0).toSatisfy((value: number) => Number.isFinite(value) && value >= 0);
+            expect(fan.efficiency?.(flow) ?? 0).toSatisfy((value: number) => Number.isFinite(value) && value >= 0);
+          }
+        }
+      },
+    ),
+  );
+});
+
+test("without power and efficiency both are absent, also with standby power", () => {
+  const fan = atSpeed(fanCurve({ pressureKind: "total", points: shape, standbyPower: 2 }), 0.9);
+  expect("power" in fan).toBe(false);
+  expect("efficiency" in fan).toBe(false);
+});
+
+test(`${published.abulencia.source}: power from flow, pressure and efficiency (${published.abulencia.status})`, () => {
+  const { flow, pressure, efficiency, power } = published.abulencia.power;
+  const [q, p] = [flow * cubicFootPerMinute, pressure * inchOfWater];
+  const points = [
+    { flow: q, pressure: p, efficiency },
+    { flow: 2 * q, pressure: 0, efficiency },
+  ];
+  // Printed 17.55 hp from the rounded constant 1.575e-4; exact units give 17.567.
+  expect((fanCurve({ pressureKind: "total", points }).power?.(q) as number) / horsepower).toBeCloseTo(power, 1);
+});
+
+test(`${published.fox.source}: its efficiency column follows from its power column (${published.fox.status})`, () => {
+  const points = published.fox.points.map(([flow, pressure, power]) => ({
+    flow: flow * cubicFootPerMinute,
+    pressure: pressure * inchOfWater,
+    power: power * horsepower,
+  }));
+  const fan = fanCurve({ pressureKind: "total", points });
+  // The table was read from a graph: its own columns agree to two points of percentage only.
+  for (const [flow, , , efficiency] of published.fox.points)
+    expect(Math.abs(100 * (fan.efficiency?.(flow * cubicFootPerMinute) ?? 0) - efficiency)).toBeLessThan(2.2);
+});
