@@ -1,0 +1,260 @@
+import * as z from "zod";
+import { InputError } from "../core/errors.js";
+import { nearestName } from "../core/nearest.js";
+import { isWithin, type Range, rangeText } from "../core/ranges.js";
+import { describeQuantity, type Quantity, quantityPattern, readQuantity } from "./quantities.js";
+
+/** A reader of one value: what it gives, and what it takes. */
+export type Field<Out, In = Out> = z.ZodType<Out, In>;
+
+/** A key that may be left out. */
+export type Optional<F extends z.ZodType> = z.ZodOptional<F>;
+/** A key that may be left out and then has a value all the same. */
+export type Defaulted<F extends z.ZodType> = z.ZodPrefault<F>;
+/** The field of a text. */
+export type TextField = z.ZodString;
+/** The field of a number. */
+export type NumberField = z.ZodNumber;
+/** The field of a value that is kept unread. */
+export type AnyField = z.ZodUnknown;
+/** The field of an object. */
+export type ObjectField<S extends Shape> = z.ZodObject<S, z.core.$strict>;
+
+/** What a field gives. */
+export type Output<F extends z.ZodType> = z.output<F>;
+/** What a field takes. */
+export type Input<F extends z.ZodType> = z.input<F>;
+/** Fields by key. */
+export type Shape = Readonly<Record<string, z.ZodType>>;
+
+/** What a field says of a value that it cannot take. */
+export interface Fault {
+  readonly code: string;
+  readonly expected: string;
+  /** The sentence, where it says more than "expected …, got …". */
+  readonly message?: string;
+  readonly nearest?: string;
+  /** The keys of an object, where one was not known. */
+  readonly known?: readonly string[];
+}
+
+/** zod carries one text for each fault, so that a Fault travels in it as JSON; `faults.ts` takes it out again. */
+const fault = (code: string, expected: string, more: Omit<Fault, "code" | "expected"> = {}): string =>
+  JSON.stringify({ code, expected, ...more } satisfies Fault);
+
+/** The fault of a value that is missing or of a wrong kind. */
+const wrong = (expected: string, code = "value.wrong") => ({
+  error: (issue: { readonly input?: unknown }): string =>
+    issue.input === undefined ? fault("key.missing", expected) : fault(code, expected),
+});
+
+/** A text. */
+export const text = (): z.ZodString => z.string(wrong("a text"));
+
+/** A text of a given form; `expected` says which. */
+export const textLike = (pattern: RegExp, code: string, expected: string): z.ZodString =>
+  z.string(wrong(expected)).regex(pattern, wrong(expected, code));
+
+/** True or false. */
+export const flag = (): z.ZodBoolean => z.boolean(wrong("true or false"));
+
+/** Any JSON value: kept, never read. */
+export const anything = (): z.ZodUnknown => z.unknown();
+
+/** One of a few words. */
+export const choice = <const Words extends readonly string[]>(words: Words): z.ZodEnum<{ [W in Words[number]]: W }> =>
+  z.enum(words, {
+    error: ({ input }) => {
+      const expected = words.map((one) => `'${one}'`).join(" or ");
+      if (input === undefined) return fault("key.missing", expected);
+      return fault("value.choice", expected, {
+        nearest: typeof input === "string" ? nearestName(input, words) : undefined,
+      });
+    },
+  });
+
+/** Exactly this word. */
+export const word = <const W extends string>(only: W): z.ZodLiteral<W> => z.literal(only, wrong(`'${only}'`));
+
+const inRange = (schema: z.ZodNumber, range: Range, error: ReturnType<typeof wrong>): z.ZodNumber => {
+  let bounded = schema;
+  if (range.min !== undefined) bounded = bounded.gte(range.min, error);
+  if (range.above !== undefined) bounded = bounded.gt(range.above, error);
+  if (range.max !== undefined) bounded = bounded.lte(range.max, error);
+  return bounded;
+};
+
+/** A plain number. */
+export const number = (range: Range): z.ZodNumber => {
+  const expected = Object.keys(range).length === 0 ? rangeText(range) : `a number, ${rangeText(range)}`;
+  return inRange(z.number(wrong(expected)), range, wrong(expected, "value.range"));
+};
+
+/** A whole number, 1 or more. */
+export const count = (): z.ZodNumber => {
+  const expected = "a whole number, 1 or more";
+  return z.number(wrong(expected)).int(wrong(expected)).gte(1, wrong(expected, "value.range"));
+};
+
+/** What a quantity field takes: a number in SI, or a text with a unit. */
+export type QuantityInput = number | string;
+/** The field of a quantity. */
+export type QuantityField = z.ZodPipe<
+  z.ZodUnion<readonly [z.ZodNumber, z.ZodString]>,
+  z.ZodTransform<number, number | string>
+>;
+
+/**
+ * A quantity: a number in SI or a text such as "180 mm", read into a number in SI.
+ *
+ * @param limits - Range in SI, checked for numbers and texts alike.
+ */
+export const quantity = (name: Quantity, limits: Range = {}): QuantityField => {
+  const { article, example, unit } = describeQuantity(name);
+  const bounds = Object.keys(limits).length === 0 ? "" : `, ${rangeText(limits)}${unit === "" ? "" : ` ${unit}`}`;
+  const expected = `${article} such as '${example}'${bounds}`;
+  const explain = (input: unknown): string => {
+    if (input === undefined) return fault("key.missing", expected);
+    if (typeof input === "string") {
+      const read = readQuantity(input, name);
+      return "code" in read
+        ? fault(read.code, read.expected, { message: read.message, nearest: read.nearest })
+        : fault("value.range", expected);
+    }
+    if (typeof input !== "number" || Number.isNaN(input)) return fault("value.wrong", expected);
+    return fault(Number.isFinite(input) ? "value.range" : "quantity.not-finite", expected);
+  };
+  const error = { error: (issue: { readonly input?: unknown }) => explain(issue.input) };
+  const either = [inRange(z.number(error), limits, error), z.string(error).regex(quantityPattern, error)] as const;
+  return z.union(either, error).transform((given, context) => {
+    if (typeof given === "number") return given;
+    const read = readQuantity(given, name);
+    if ("value" in read && isWithin(read.value, limits)) return read.value;
+    context.issues.push({ code: "custom", message: explain(given), input: given });
+    return z.NEVER;
+  });
+};
+
+/** An object with these keys and no others. */
+export const object = <S extends Shape>(shape: S): ObjectField<S> =>
+  z.strictObject(shape, {
+    error: (issue) =>
+      issue.code === "unrecognized_keys"
+        ? fault("key.unknown", "a known key", { known: Object.keys(shape) })
+        : issue.input === undefined
+          ? fault("key.missing", "an object")
+          : fault("value.wrong", "an object"),
+  });
+
+/** A list of one kind of thing, with at least `least` entries. */
+export const list = <F extends z.ZodType>(entry: F, least = 0): z.ZodArray<F> => {
+  const expected = least === 0 ? "a list" : `a list of ${least} or more`;
+  return z.array(entry, wrong(expected)).min(least, wrong(expected, "list.short"));
+};
+
+/** One of several forms of an object; the faults reported are those of the form that the keys present point to. */
+export const forms = <const Fs extends readonly z.ZodType[]>(...options: Fs): z.ZodUnion<Fs> => z.union(options);
+
+/** A key that may be left out. */
+export const optional = <F extends z.ZodType>(field: F): Optional<F> => field.optional();
+
+/** A key that may be left out and then has this value. */
+export const preset = <F extends z.ZodType>(field: F, value: z.input<F>): Defaulted<F> => field.prefault(value);
+
+/**
+ * An object told apart by its `kind`.
+ *
+ * @param what - What is chosen, for the message: "a node".
+ * @param announced - Kinds of the format that this version does not read yet.
+ */
+export const byKind = <const Fs extends readonly [ObjectWithKind, ...ObjectWithKind[]]>(
+  what: string,
+  announced: readonly string[],
+  ...options: Fs
+): z.ZodDiscriminatedUnion<Fs, "kind"> => {
+  const kinds = options.flatMap((option) => [...option.shape.kind.values]);
+  return z.discriminatedUnion("kind", options, {
+    error: ({ input }) => {
+      if (typeof input !== "object" || input === null) return fault("value.wrong", `${what} with a kind`);
+      return kindFault(what, (input as { readonly kind?: unknown }).kind, kinds, announced);
+    },
+  });
+};
+
+/** An object field whose `kind` is one word. */
+export type ObjectWithKind = z.ZodObject<{ readonly kind: z.ZodLiteral<string> } & Shape, z.core.$strict>;
+
+const kindFault = (what: string, kind: unknown, kinds: readonly string[], announced: readonly string[]): string => {
+  const expected = `${what} of kind ${kinds.map((one) => `'${one}'`).join(", ")}`;
+  if (typeof kind !== "string") return fault(kind === undefined ? "key.missing" : "value.wrong", expected);
+  if (announced.includes(kind)) {
+    return fault("kind.not-yet-supported", expected, { message: `the kind '${kind}' is not yet supported` });
+  }
+  return fault("kind.unknown", expected, { nearest: nearestName(kind, [...kinds, ...announced]) });
+};
+
+/**
+ * A quantity, or the name of a thing that has one: a text that begins with a digit, a sign or a point is a quantity,
+ * any other a name, which is given back as it is.
+ *
+ * @param lookUp - Throws InputError for a name that is not known.
+ */
+export const quantityOrName = (
+  name: Quantity,
+  limits: Range,
+  what: string,
+  lookUp: (name: string) => number,
+): z.ZodUnion<readonly [QuantityField, z.ZodPipe<z.ZodString, z.ZodTransform<string, string>>]> => {
+  const { article, example } = describeQuantity(name);
+  const expected = `${article} such as '${example}', or ${what}`;
+  const named = z.string(wrong(expected)).transform((given, context) => {
+    try {
+      lookUp(given);
+    } catch (error) {
+      if (!(error instanceof InputError)) throw error;
+      const [{ code, nearest }] = error.problems;
+      context.issues.push({ code: "custom", message: fault(code, expected, { nearest }), input: given });
+    }
+    return given;
+  });
+  const measured = quantity(name, limits);
+  return z.union([measured, named], {
+    error: (issue) => {
+      if (typeof issue.input !== "string") return wrong(expected).error(issue);
+      const failed = (/^[-+−.0-9]/.test(issue.input) ? measured : named).safeParse(issue.input);
+      return failed.error?.issues[0]?.message ?? fault("value.wrong", expected);
+    },
+  });
+};
+
+/** A field followed by a change of its value; what follows does not reach the JSON Schema. */
+export const changed = <F extends z.ZodType, Out>(
+  field: F,
+  change: (value: z.output<F>) => Out,
+): z.ZodType<Out, z.input<F>> => field.transform(change) as unknown as z.ZodType<Out, z.input<F>>;
+
+type Plain<T> = T extends (...args: never[]) => unknown
+  ? T
+  : T extends object
+    ? { -readonly [K in keyof T]: Plain<T[K]> }
+    : T;
+type Same<A, B> = (<T>() => T extends A ? 1 : 2) extends <T>() => T extends B ? 1 : 2 ? true : false;
+
+/**
+ * Holds a schema equal to the public types written by hand: it compiles only when the field gives exactly `Out` and
+ * takes exactly `In` (readonly apart). Every exported schema passes through it.
+ *
+ * @example export const point: Field<Point, PointInput> = exactly<Point, PointInput>()(object({ … }));
+ */
+export const exactly =
+  <Out, In>() =>
+  <F extends z.ZodType>(
+    field: F &
+      (Same<Plain<z.output<F>>, Plain<Out>> extends true ? unknown : { readonly "the output differs": never }) &
+      (Same<Plain<z.input<F>>, Plain<In>> extends true ? unknown : { readonly "the input differs": never }),
+  ): Field<Out, In> =>
+    field as unknown as Field<Out, In>;
+
+/** The JSON Schema (2020-12) of what a field takes. */
+export const jsonSchemaOf = (field: z.ZodType): Record<string, unknown> =>
+  z.toJSONSchema(field, { io: "input" }) as Record<string, unknown>;
