@@ -1,0 +1,17 @@
+export type { Air, AirOfDensity, AirOfTemperature, AirState } from "./air/state.js";
+export { airState } from "./air/state.js";
+export type { Problem, SolveDiagnostics, SolveStatus } from "./core/errors.js";
+export { DocumentError, InputError, SolveError } from "./core/errors.js";
+export type { FrictionLawName } from "./ducts/friction.js";
+export { frictionFactor } from "./ducts/friction.js";
+export { roughnessMaterials, roughnessOf } from "./ducts/roughness.js";
+export type { EquivalentBy, Section } from "./ducts/section.js";
+export { equivalentDiameter } from "./ducts/section.js";
+export { rectangularSides, roundSizes } from "./ducts/sizes.js";
+export type { Quantity } from "./input/quantities.js";
+export { formatQuantity, parseQuantity } from "./input/quantities.js";
+export type { Network, NetworkDocument } from "./network/document.js";
+export { checkNetwork, networkSchema, parseNetwork } from "./network/document.js";
+export type * from "./network/results.js";
+export type { SolveOptions } from "./network/solve.js";
+export { solveNetwork } from "./network/solve.js";

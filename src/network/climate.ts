@@ -1,0 +1,33 @@
+import { type Air, type AirState, airState } from "../air/state.js";
+import type { AirPart } from "./parts.js";
+
+/**
+ * Air as an element gives it, made whole: a temperature without pressure or altitude takes those of the network's air.
+ *
+ * @param base - The network's own air.
+ */
+export const completeAir = (part: AirPart, base: AirPart): Air => {
+  const { pressure, altitude } = part as { readonly pressure?: number; readonly altitude?: number };
+  if ("density" in part || pressure !== undefined || altitude !== undefined || "density" in base) return part;
+  return base.pressure === undefined ? { ...part, altitude: base.altitude ?? 0 } : { ...part, pressure: base.pressure };
+};
+
+/** The airs of a network. */
+export interface Climate {
+  /** Of ducts, junctions and plenums that name no other. */
+  readonly network: AirState;
+  /** Outdoors. */
+  readonly outdoor: AirState;
+  /** Of an element: its own where it names one, else the network's. */
+  of(part: AirPart | undefined): AirState;
+}
+
+/** The climate of a network with this air and outdoor air (default: the network's). */
+export const climateOf = (air: AirPart, outdoorAir: AirPart | undefined): Climate => {
+  const network = airState(completeAir(air, air));
+  return {
+    network,
+    outdoor: outdoorAir === undefined ? network : airState(completeAir(outdoorAir, air)),
+    of: (part) => (part === undefined ? network : airState(completeAir(part, air))),
+  };
+};

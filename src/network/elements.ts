@@ -1,0 +1,137 @@
+import { roughnessOf } from "../ducts/roughness.js";
+import {
+  changed,
+  choice,
+  count,
+  exactly,
+  type Field,
+  forms,
+  list,
+  number,
+  object,
+  optional,
+  preset,
+  quantity,
+  quantityOrName,
+  type TextField,
+  text,
+  textLike,
+} from "../input/fields.js";
+import type { Form, Labelled, Preset, Quantified } from "./forms.js";
+import {
+  type AirPart,
+  air,
+  type FittingPart,
+  type FrictionRatingPart,
+  fitting,
+  frictionRating,
+  id,
+  labels,
+  type SectionPart,
+  section,
+} from "./parts.js";
+
+/** A duct, or several equal runs of duct side by side. */
+export type Duct<F extends Form = "parsed"> = Labelled & {
+  readonly id: string;
+  /** The node, or the port of one (`unit.supply`), where it begins. */
+  readonly from: string;
+  /** The node or port where it ends. */
+  readonly to: string;
+  /** Along the centre line, to where axes meet [m] */
+  readonly length: Quantified<F>;
+  readonly section: SectionPart<F>;
+  /** The material of which `roughness` was taken. */
+  readonly material?: string;
+  /** A known Darcy factor, in place of the roughness [-] */
+  readonly frictionFactor?: number;
+  /** The maker's friction data, in place of the roughness. */
+  readonly frictionRating?: FrictionRatingPart<F>;
+  /** Default: the network's air. */
+  readonly air?: AirPart<F>;
+} & Preset<
+    F,
+    {
+      /** Absolute roughness [m]; written also the name of a material. */
+      readonly roughness: Quantified<F>;
+      /** The diameter on which friction is computed where the section is not round. */
+      readonly equivalent: "circular" | "hydraulic";
+      /** Number of equal runs side by side. */
+      readonly parallel: number;
+      /** On each run. */
+      readonly fittings: readonly FittingPart<F>[];
+    }
+  >;
+
+const end = (): TextField =>
+  textLike(/^[A-Za-z0-9][A-Za-z0-9_-]*(\.[A-Za-z]+)?$/, "end.form", "a node's id, or its port such as 'unit.supply'");
+
+/** A duct. */
+export const duct: Field<Duct, Duct<"written">> = exactly<Duct, Duct<"written">>()(
+  changed(
+    object({
+      id: id(),
+      ...labels(),
+      from: end(),
+      to: end(),
+      length: quantity("length", { min: 0 }),
+      section,
+      material: optional(text()),
+      frictionFactor: optional(number({ min: 0 })),
+      frictionRating: optional(frictionRating),
+      air: optional(air),
+      roughness: preset(quantityOrName("length", { min: 0 }, "a material", roughnessOf), 0.00009),
+      equivalent: preset(choice(["circular", "hydraulic"]), "circular" as const),
+      parallel: preset(count(), 1),
+      fittings: preset(list(fitting), []),
+    }),
+    ({ roughness, ...rest }) =>
+      typeof roughness === "string"
+        ? { ...rest, material: roughness, roughness: roughnessOf(roughness) }
+        : { ...rest, roughness },
+  ),
+);
+
+/** An opening by its flow law q = C·Δpⁿ. */
+export type OpeningLaw<F extends Form = "parsed"> = {
+  /** C [m³/(s·Paⁿ)] */
+  readonly coefficient: number;
+} & Preset<F, { /** n, 0.5 to 1 [-] */ readonly exponent: number }>;
+/** An opening by its area. */
+export type OpeningArea<F extends Form = "parsed"> = {
+  /** [m²] */
+  readonly area: Quantified<F>;
+} & Preset<F, { /** [-] */ readonly dischargeCoefficient: number }>;
+/** A door gap, a transfer grille, a crack: air between rooms or to the outdoors. */
+export type Opening<F extends Form = "parsed"> = Labelled & {
+  readonly id: string;
+  readonly from: string;
+  readonly to: string;
+  /** Default: the mean of its two nodes [m] */
+  readonly elevation?: Quantified<F>;
+} & (OpeningLaw<F> | OpeningArea<F>);
+
+const openingEnds = () =>
+  ({
+    id: id(),
+    ...labels(),
+    from: id(),
+    to: id(),
+    elevation: optional(quantity("length")),
+  }) as const;
+
+/** An opening. */
+export const opening: Field<Opening, Opening<"written">> = exactly<Opening, Opening<"written">>()(
+  forms(
+    object({
+      ...openingEnds(),
+      coefficient: number({ above: 0 }),
+      exponent: preset(number({ min: 0.5, max: 1 }), 0.5),
+    }),
+    object({
+      ...openingEnds(),
+      area: quantity("area", { above: 0 }),
+      dischargeCoefficient: preset(number({ above: 0, max: 1 }), 0.6),
+    }),
+  ),
+);

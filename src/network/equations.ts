@@ -1,0 +1,345 @@
+import { bridge, type FrictionLaw, type FrictionPoint } from "../ducts/friction.js";
+import { type CubicCurve, slopeAt, valueAt } from "../numerics/interpolation.js";
+
+/** Slope dp/dq below which a branch counts as this steep in the Newton step [Pa·s/m³]; the laws themselves are exact. */
+export const leastSlope = 1e-3;
+
+/** Pressure difference below which an opening's power law gives way to a smooth one [Pa]. */
+export const smoothBelow = 1e-3;
+
+/** Wall friction of a duct, m being the mass flow of all its runs [kg/s]. */
+export interface FrictionTerm {
+  /** Re = reynolds·|m| */
+  readonly reynolds: number;
+  /** Δp = resistance·f·m|m| */
+  readonly resistance: number;
+  /** ε/D */
+  readonly relativeRoughness: number;
+}
+
+/** A fan: Δp = −scale·p₁(flow·m) with the curve p₁ of the fan at its speed 1. */
+export interface FanTerm {
+  readonly curve: CubicCurve;
+  readonly flow: number;
+  readonly scale: number;
+}
+
+/** An opening: q = C·Δpⁿ with the air of the side that it comes from. */
+export interface OpeningTerm {
+  /** C for flow along the branch [m³/(s·Paⁿ)] */
+  readonly forward: number;
+  /** C for flow against it */
+  readonly backward: number;
+  readonly exponent: number;
+  /** Density of flow along the branch [kg/m³] */
+  readonly density: number;
+  /** Density of flow against it */
+  readonly densityBack: number;
+}
+
+/** Where points and branches are gathered before the equations are made. */
+export class EquationsBuilder {
+  readonly pointNames: string[] = [];
+  readonly pointFixed: boolean[] = [];
+  readonly branchNames: string[] = [];
+  readonly from: number[] = [];
+  readonly to: number[] = [];
+  readonly frictionBranch: number[] = [];
+  readonly powerBranch: number[] = [];
+  readonly fanBranch: number[] = [];
+  readonly openingBranch: number[] = [];
+
+  /** Adds a point of the network; a fixed one has a given pressure. */
+  point(name: string, fixed: boolean): number {
+    this.pointFixed.push(fixed);
+    return this.pointNames.push(name) - 1;
+  }
+
+  /** Adds a branch between two points; its name is that of the element it belongs to. */
+  branch(name: string, from: number, to: number): number {
+    this.from.push(from);
+    this.to.push(to);
+    return this.branchNames.push(name) - 1;
+  }
+
+  /** Adds a friction term to a branch. */
+  friction(branch: number): number {
+    return this.frictionBranch.push(branch) - 1;
+  }
+
+  /** Adds a power-law term to a branch. */
+  power(branch: number): number {
+    return this.powerBranch.push(branch) - 1;
+  }
+
+  /** Adds a fan term to a branch. */
+  fan(branch: number): number {
+    return this.fanBranch.push(branch) - 1;
+  }
+
+  /** Adds an opening term to a branch. */
+  opening(branch: number): number {
+    return this.openingBranch.push(branch) - 1;
+  }
+}
+
+/** A fan term that does nothing: that of a fan that stands still. */
+export const noFan: FanTerm = {
+  curve: {
+    knots: new Float64Array([0, 1]),
+    values: new Float64Array(2),
+    slopes: new Float64Array(2),
+    left: 0,
+    right: 0,
+  },
+  flow: 1,
+  scale: 0,
+};
+
+/**
+ * The equations of a network in flat arrays. Every branch e from point i to point j obeys
+ *
+ *   P_i − P_j = offset_e + h_e(m_e),   and at every free point   Σ m = inflow.
+ *
+ * h is a sum of terms: a quadratic one for each direction, friction, power laws, fans, openings. Blocks write the
+ * coefficients; `evaluate` reads them.
+ */
+export class Equations {
+  readonly points: number;
+  readonly branches: number;
+  readonly pointNames: readonly string[];
+  readonly branchNames: readonly string[];
+  readonly from: Int32Array;
+  readonly to: Int32Array;
+  /** Place of each point among the free ones; −1 for fixed points. */
+  readonly freeIndex: Int32Array;
+  /** Points whose pressure is found. */
+  readonly freePoints: Int32Array;
+  /** Pressures of the fixed points [Pa]. */
+  readonly fixedPressure: Float64Array;
+  /** Mass brought in at each point [kg/s]. */
+  readonly inflow: Float64Array;
+  readonly offset: Float64Array;
+  /** Mass flow from which a cold solve starts [kg/s]. */
+  readonly startFlow: Float64Array;
+  /** `leastSlope` in terms of mass flow [Pa·s/kg]. */
+  readonly leastSlope: Float64Array;
+  private readonly forward: Float64Array;
+  private readonly backward: Float64Array;
+  private readonly frictionBranch: Int32Array;
+  private readonly frictionReynolds: Float64Array;
+  private readonly frictionResistance: Float64Array;
+  private readonly frictionRoughness: Float64Array;
+  private readonly bridgeFactor: Float64Array;
+  private readonly bridgeSlope: Float64Array;
+  private readonly powerBranch: Int32Array;
+  private readonly powerCoefficient: Float64Array;
+  private readonly powerExponent: Float64Array;
+  private readonly fanBranch: Int32Array;
+  private readonly fans: FanTerm[];
+  private readonly openingBranch: Int32Array;
+  private readonly openings: OpeningTerm[];
+  private readonly law: FrictionLaw;
+  private readonly scratch: FrictionPoint = { factor: 0, slope: 0 };
+  private readonly knot: FrictionPoint = { factor: 0, slope: 0 };
+
+  constructor(builder: EquationsBuilder, law: FrictionLaw) {
+    this.law = law;
+    this.points = builder.pointNames.length;
+    this.branches = builder.branchNames.length;
+    this.pointNames = builder.pointNames;
+    this.branchNames = builder.branchNames;
+    this.from = Int32Array.from(builder.from);
+    this.to = Int32Array.from(builder.to);
+    this.freeIndex = new Int32Array(this.points).fill(-1);
+    const free: number[] = [];
+    for (let i = 0; i < this.points; i++) if (!builder.pointFixed[i]) this.freeIndex[i] = free.push(i) - 1;
+    this.freePoints = Int32Array.from(free);
+    this.fixedPressure = new Float64Array(this.points);
+    this.inflow = new Float64Array(this.points);
+    this.offset = new Float64Array(this.branches);
+    this.startFlow = new Float64Array(this.branches);
+    this.leastSlope = new Float64Array(this.branches);
+    this.forward = new Float64Array(this.branches);
+    this.backward = new Float64Array(this.branches);
+    this.frictionBranch = Int32Array.from(builder.frictionBranch);
+    this.frictionReynolds = new Float64Array(this.frictionBranch.length);
+    this.frictionResistance = new Float64Array(this.frictionBranch.length);
+    this.frictionRoughness = new Float64Array(this.frictionBranch.length);
+    this.bridgeFactor = new Float64Array(this.frictionBranch.length);
+    this.bridgeSlope = new Float64Array(this.frictionBranch.length);
+    this.powerBranch = Int32Array.from(builder.powerBranch);
+    this.powerCoefficient = new Float64Array(this.powerBranch.length);
+    this.powerExponent = new Float64Array(this.powerBranch.length).fill(2);
+    this.fanBranch = Int32Array.from(builder.fanBranch);
+    this.fans = Array.from(this.fanBranch, () => noFan);
+    this.openingBranch = Int32Array.from(builder.openingBranch);
+    this.openings = Array.from(this.openingBranch, () => ({
+      forward: 1,
+      backward: 1,
+      exponent: 1,
+      density: 1,
+      densityBack: 1,
+    }));
+  }
+
+  /**
+   * Sets what every branch has: the offset [Pa], the quadratic loss h = k·m|m| for flow along and against the branch
+   * [Pa·s²/kg²], the density by which its slope is bounded [kg/m³] and the flow from which a cold solve starts [kg/s].
+   */
+  setBranch(
+    branch: number,
+    set: { offset: number; forward: number; backward: number; density: number; startFlow: number },
+  ): void {
+    this.offset[branch] = set.offset;
+    this.forward[branch] = set.forward;
+    this.backward[branch] = set.backward;
+    this.leastSlope[branch] = leastSlope / set.density;
+    this.startFlow[branch] = set.startFlow;
+  }
+
+  setFriction(index: number, term: FrictionTerm): void {
+    const { law, scratch } = this;
+    const prepared = law.prepare(term.relativeRoughness);
+    this.frictionReynolds[index] = term.reynolds;
+    this.frictionResistance[index] = term.resistance;
+    this.frictionRoughness[index] = prepared;
+    law.turbulent(law.turbulentFrom, prepared, scratch);
+    this.bridgeFactor[index] = scratch.factor;
+    this.bridgeSlope[index] = scratch.slope;
+  }
+
+  /** Δp = coefficient·|m|ⁿ, odd in m. */
+  setPower(index: number, coefficient: number, exponent: number): void {
+    this.powerCoefficient[index] = coefficient;
+    this.powerExponent[index] = exponent;
+  }
+
+  setFan(index: number, term: FanTerm): void {
+    this.fans[index] = term;
+  }
+
+  setOpening(index: number, term: OpeningTerm): void {
+    this.openings[index] = term;
+  }
+
+  /** The Darcy factor of a friction term at a mass flow; 0 at rest, where it has no value. */
+  frictionFactor(index: number, massFlow: number): number {
+    const reynolds = this.frictionReynolds[index] * Math.abs(massFlow);
+    if (reynolds === 0) return 0;
+    if (reynolds <= this.law.laminarTo) return 64 / reynolds;
+    this.turbulentFactor(index, reynolds);
+    return this.scratch.factor;
+  }
+
+  /** The loss of a friction term at a mass flow [Pa]. */
+  frictionLoss(index: number, massFlow: number): number {
+    const factor = this.frictionFactor(index, massFlow);
+    return this.frictionResistance[index] * factor * massFlow * Math.abs(massFlow);
+  }
+
+  /** The loss of a power-law term at a mass flow [Pa]. */
+  powerLoss(index: number, massFlow: number): number {
+    const size = Math.abs(massFlow);
+    return this.powerCoefficient[index] * size ** this.powerExponent[index] * Math.sign(massFlow);
+  }
+
+  /** The pressure rise of a fan term at a mass flow [Pa]. */
+  fanPressure(index: number, massFlow: number): number {
+    const { curve, flow, scale } = this.fans[index];
+    return scale * valueAt(curve, flow * massFlow);
+  }
+
+  /** Writes h(m) [Pa] and dh/dm [Pa·s/kg] of every branch. */
+  evaluate(massFlow: Float64Array, h: Float64Array, slope: Float64Array): void {
+    const { forward, backward } = this;
+    for (let e = 0; e < massFlow.length; e++) {
+      const m = massFlow[e];
+      const k = m >= 0 ? forward[e] : backward[e];
+      const size = Math.abs(m);
+      h[e] = k * m * size;
+      slope[e] = 2 * k * size;
+    }
+    this.addFriction(massFlow, h, slope);
+    this.addPowers(massFlow, h, slope);
+    for (let t = 0; t < this.fanBranch.length; t++) {
+      const e = this.fanBranch[t];
+      const { curve, flow, scale } = this.fans[t];
+      h[e] -= scale * valueAt(curve, flow * massFlow[e]);
+      slope[e] -= scale * flow * slopeAt(curve, flow * massFlow[e]);
+    }
+    for (let t = 0; t < this.openingBranch.length; t++) {
+      const e = this.openingBranch[t];
+      addOpening(this.openings[t], massFlow[e], e, h, slope);
+    }
+  }
+
+  private addFriction(massFlow: Float64Array, h: Float64Array, slope: Float64Array): void {
+    const { frictionBranch, frictionReynolds, frictionResistance, law, scratch } = this;
+    for (let t = 0; t < frictionBranch.length; t++) {
+      const e = frictionBranch[t];
+      const m = massFlow[e];
+      const size = Math.abs(m);
+      const reynolds = frictionReynolds[t] * size;
+      const c = frictionResistance[t];
+      if (reynolds <= law.laminarTo) {
+        // 64/Re·c·m|m| is straight in m.
+        const straight = (64 * c) / frictionReynolds[t];
+        h[e] += straight * m;
+        slope[e] += straight;
+        continue;
+      }
+      this.turbulentFactor(t, reynolds);
+      h[e] += c * scratch.factor * m * size;
+      slope[e] += c * size * (2 * scratch.factor + scratch.slope * reynolds);
+    }
+  }
+
+  private turbulentFactor(term: number, reynolds: number): void {
+    const { law, scratch, knot } = this;
+    if (reynolds >= law.turbulentFrom) {
+      law.turbulent(reynolds, this.frictionRoughness[term], scratch);
+      return;
+    }
+    knot.factor = this.bridgeFactor[term];
+    knot.slope = this.bridgeSlope[term];
+    bridge(reynolds, knot, scratch);
+  }
+
+  private addPowers(massFlow: Float64Array, h: Float64Array, slope: Float64Array): void {
+    const { powerBranch, powerCoefficient, powerExponent } = this;
+    for (let t = 0; t < powerBranch.length; t++) {
+      const e = powerBranch[t];
+      const m = massFlow[e];
+      const size = Math.abs(m);
+      const n = powerExponent[t];
+      const steep = powerCoefficient[t] * (n === 2 ? size : size ** (n - 1));
+      h[e] += steep * m;
+      slope[e] += n * steep;
+    }
+  }
+}
+
+/** Adds Δp(m) of an opening and its slope: the inverse of q = C·Δpⁿ, smooth near rest. */
+const addOpening = (term: OpeningTerm, m: number, branch: number, h: Float64Array, slope: Float64Array): void => {
+  const along = m >= 0;
+  const coefficient = along ? term.forward : term.backward;
+  const density = along ? term.density : term.densityBack;
+  const n = term.exponent;
+  const q = Math.abs(m) / density;
+  const limit = coefficient * smoothBelow ** n;
+  if (q >= limit) {
+    const difference = (q / coefficient) ** (1 / n);
+    h[branch] += along ? difference : -difference;
+    slope[branch] += difference / (n * q * density);
+    return;
+  }
+  // q/limit = a·x − b·x³ with x = Δp/δ; Newton from the tangent at rest climbs to the root without overshoot.
+  const a = (3 - n) / 2;
+  const b = (1 - n) / 2;
+  const y = q / limit;
+  let x = y / a;
+  for (let step = 0; step < 8; step++) x += (y - x * (a - b * x * x)) / (a - 3 * b * x * x);
+  h[branch] += (along ? x : -x) * smoothBelow;
+  slope[branch] += smoothBelow / (limit * density * (a - 3 * b * x * x));
+};

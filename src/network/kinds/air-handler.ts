@@ -1,0 +1,225 @@
+import { choice, exactly, type Field, list, object, optional, preset, text, word } from "../../input/fields.js";
+import { ductArea } from "../duct.js";
+import type { Duct } from "../elements.js";
+import { type FanPart, fanFindings, fanKeys, joinFan } from "../fan-part.js";
+import type { Form, Preset } from "../forms.js";
+import { type ComponentPart, component, elevation, id, labels } from "../parts.js";
+import { ratingCoefficient } from "../ratings.js";
+import type { AirHandlerResult, Solution, StreamResult } from "../results.js";
+import type { Answer, Assembly, Joining } from "../site.js";
+import { ductAt, type Finding, lossless, type NodeBase, type NodeKind, type Places } from "./kind.js";
+
+/** One side of an air handler: a fan and the parts that the air passes. */
+export type StreamPart<F extends Form = "parsed"> = {
+  readonly fan: FanPart<F>;
+  /** Where the fan sits; its and the components' flow and density are those of the duct there. Default: inlet. */
+  readonly fanAt?: "inlet" | "outlet";
+  /** Names of the components that a unit curve contains at their `clean` pressure. */
+  readonly includes?: readonly string[];
+} & Preset<F, { readonly components: readonly ComponentPart<F>[] }>;
+
+/** A ventilation unit: supply from `intake` to `supply`, extract from `extract` to `exhaust`. */
+export type AirHandlerNode<F extends Form = "parsed"> = NodeBase<F> & {
+  readonly kind: "airHandler";
+  readonly supply?: StreamPart<F>;
+  readonly extract?: StreamPart<F>;
+};
+
+type StreamName = "supply" | "extract";
+const streamNames = ["supply", "extract"] as const;
+const streamPorts = { supply: ["intake", "supply"], extract: ["extract", "exhaust"] } as const;
+/** Streams whose mass flows differ by more than this share warn [-]. */
+const balanceLimit = 0.05;
+/** Densities at both ends of a stream that differ by more than this share ask where the fan sits [-]. */
+const densityLimit = 0.02;
+/** Density to which flows of specific fan powers refer [kg/m³]. */
+const referenceDensity = 1.2;
+
+const stream = (): Field<StreamPart, StreamPart<"written">> =>
+  exactly<StreamPart, StreamPart<"written">>()(
+    object({
+      fan: object(fanKeys()),
+      fanAt: optional(choice(["inlet", "outlet"])),
+      components: preset(list(component), []),
+      includes: optional(list(text())),
+    }),
+  );
+
+const streamsOf = (node: AirHandlerNode): [StreamName, StreamPart][] =>
+  streamNames.flatMap((name) => {
+    const part = node[name];
+    return part === undefined ? [] : [[name, part] as [StreamName, StreamPart]];
+  });
+
+const streamFindings = function* (name: StreamName, part: StreamPart): Generator<Finding> {
+  yield* fanFindings(part.fan, `${name}.fan`);
+  const names = part.components.map((one) => one.name);
+  for (const [i, one] of part.components.entries()) {
+    const key = `${name}.components.${i}`;
+    if (names.indexOf(one.name) < i) {
+      yield { code: "name.duplicate", key: `${key}.name`, expected: "a name of its own", found: `'${one.name}' again` };
+    }
+    if (one.clean !== undefined && one.clean > one.pressure) {
+      const expected = `at most ${one.pressure}, the component's pressure`;
+      yield { code: "component.clean-above-pressure", key: `${key}.clean`, expected, found: `${one.clean}` };
+    }
+  }
+  if (part.includes === undefined) return;
+  if (part.fan.curve?.of !== "unit") {
+    const expected = 'a fan curve with "of": "unit" beside \'includes\'';
+    yield { code: "unit.includes-needs-unit-curve", key: `${name}.includes`, expected, found: "the curve of a fan" };
+  }
+  for (const [i, included] of part.includes.entries()) {
+    if (names.includes(included)) continue;
+    const expected = names.length === 0 ? "no name, since there are no components" : `one of ${names.join(", ")}`;
+    yield { code: "reference.component", key: `${name}.includes.${i}`, expected, found: `'${included}'` };
+  }
+};
+
+export const airHandler: NodeKind<AirHandlerNode> = {
+  kind: "airHandler",
+  field: exactly<AirHandlerNode, AirHandlerNode<"written">>()(
+    object({
+      id: id(),
+      kind: word("airHandler"),
+      ...labels(),
+      elevation: elevation(),
+      supply: optional(stream()),
+      extract: optional(stream()),
+    }),
+  ),
+  ports: (node) => streamsOf(node).flatMap(([name]) => streamPorts[name]),
+  takesOpenings: false,
+  air: (_, climate) => climate.network,
+  endLoss: () => lossless,
+  findings: function* (node) {
+    const streams = streamsOf(node);
+    if (streams.length === 0) {
+      yield { code: "key.missing", key: "supply", expected: "supply, extract or both", found: "neither" };
+    }
+    for (const [name, part] of streams) yield* streamFindings(name, part);
+  },
+  outline: (node) => ({
+    points: streamsOf(node).flatMap(([name]) => streamPorts[name].map((port) => ({ name: `${node.id}.${port}` }))),
+    links: streamsOf(node).map(([name]) => {
+      const [from, to] = streamPorts[name];
+      return { from: `${node.id}.${from}`, to: `${node.id}.${to}`, resists: true };
+    }),
+  }),
+  join: (node, { points, branches }, assembly) => {
+    const joinings = streamsOf(node).map(([name, part], i) =>
+      joinStream(node.id, name, part, { points: points.slice(2 * i, 2 * i + 2), branches: [branches[i]] }, assembly),
+    );
+    return (equations) => {
+      const streams = joinings.map((joining) => joining(equations));
+      return {
+        refresh: () => {
+          for (const one of streams) one.refresh();
+        },
+        report: (answer, solution) => {
+          const result: AirHandlerResult = {};
+          const ports: Record<string, { totalPressure: number }> = {};
+          for (const one of streams) result[one.name] = one.report(answer, solution, ports);
+          solution.nodes[node.id] = { ports };
+          solution.airHandlers[node.id] = result;
+          summarise(node.id, result, solution);
+        },
+      };
+    };
+  },
+};
+
+interface RunningStream {
+  readonly name: StreamName;
+  refresh(): void;
+  report(answer: Answer, solution: Solution, ports: Record<string, { totalPressure: number }>): StreamResult;
+}
+
+const joinStream = (
+  unit: string,
+  name: StreamName,
+  part: StreamPart,
+  { points: [inPoint, outPoint], branches: [branch] }: Places,
+  assembly: Assembly,
+): ((equations: Parameters<Joining>[0]) => RunningStream) => {
+  const { builder, site } = assembly;
+  const running = joinFan(part.fan, branch, builder);
+  const terms = part.components.map(() => builder.power(branch));
+  const [inPort, outPort] = streamPorts[name];
+  const inDuct = ductAt(assembly, `${unit}.${inPort}`);
+  const outDuct = ductAt(assembly, `${unit}.${outPort}`);
+  const air = () => site.climate.of((part.fanAt === "outlet" ? outDuct : inDuct).air);
+  const included = (one: ComponentPart): boolean => part.includes?.includes(one.name) ?? false;
+
+  return (equations) => {
+    const work = running(equations);
+    return {
+      name,
+      refresh: () => {
+        const state = air();
+        part.components.forEach((one, i) => {
+          // A unit curve has been measured with this component clean: only what is beyond that is still to be lost.
+          const beyond = included(one) ? one.pressure - (one.clean ?? one.pressure) : one.pressure;
+          equations.setPower(terms[i], ratingCoefficient(one, beyond, state), one.exponent);
+        });
+        const startFlow = state.density * work.refresh(state);
+        equations.setBranch(branch, { offset: 0, forward: 0, backward: 0, density: state.density, startFlow });
+      },
+      report: ({ massFlow, pressure }, { fans, warnings }, ports) => {
+        const m = massFlow[branch];
+        const state = air();
+        const fanName = `${unit}.${name}`;
+        const fan = work.result(m, `fans.${fanName}`, warnings);
+        fans[fanName] = fan;
+        ports[inPort] = { totalPressure: pressure[inPoint] };
+        ports[outPort] = { totalPressure: pressure[outPoint] };
+        const externalTotalPressure = pressure[outPoint] - pressure[inPoint];
+        const result: StreamResult = {
+          flow: fan.flow,
+          massFlow: m,
+          externalTotalPressure,
+          externalStaticPressure:
+            externalTotalPressure - velocityPressure(outDuct, m, site) + velocityPressure(inDuct, m, site),
+          fanTotalPressure: fan.totalPressure,
+          components: part.components.map((one) => ({
+            name: one.name,
+            flow: fan.flow,
+            pressure: Math.sign(m) * ratingCoefficient(one, one.pressure, state) * Math.abs(m) ** one.exponent + 0,
+          })),
+          ...powers(fan.power, m),
+        };
+        const [before, after] = [inDuct, outDuct].map((duct) => site.climate.of(duct.air).density);
+        if (part.fanAt === undefined && Math.abs(after / before - 1) > densityLimit) {
+          const message = `stream '${fanName}' does not say where its fan sits ('fanAt'), and the air before and behind it differs: ${before.toFixed(3)} and ${after.toFixed(3)} kg/m³; the fan is taken to sit at the inlet`;
+          warnings.push({ code: "unit.fan-at-missing", path: `nodes.${unit}.${name}.fanAt`, message });
+        }
+        return result;
+      },
+    };
+  };
+};
+
+const velocityPressure = (duct: Duct, massFlow: number, site: Assembly["site"]): number =>
+  (massFlow / ductArea(duct)) ** 2 / (2 * site.climate.of(duct.air).density);
+
+/** Power and specific fan power, where the power is known; a specific one only where air flows. */
+const powers = (power: number | undefined, massFlow: number): { power?: number; specificFanPower?: number } => {
+  if (power === undefined) return {};
+  return massFlow > 0 ? { power, specificFanPower: (power * referenceDensity) / massFlow } : { power };
+};
+
+/** Adds what concerns both streams of a unit. */
+const summarise = (unit: string, result: AirHandlerResult, { warnings }: Solution): void => {
+  const streams = [result.supply, result.extract].filter((one) => one !== undefined);
+  const known = streams.every((one) => one.power !== undefined);
+  const total = known ? streams.reduce((sum, one) => sum + (one.power ?? 0), 0) : undefined;
+  const largest = Math.max(...streams.map((one) => one.massFlow));
+  Object.assign(result, powers(total, largest));
+  if (result.supply === undefined || result.extract === undefined || !(largest > 0)) return;
+  const imbalance = (result.supply.massFlow - result.extract.massFlow) / largest;
+  result.massImbalance = imbalance;
+  if (Math.abs(imbalance) <= balanceLimit) return;
+  const more = imbalance > 0 ? "supply exceeds extract" : "extract exceeds supply";
+  const message = `unit '${unit}' is out of balance: ${more} by ${(100 * Math.abs(imbalance)).toFixed(1)} % of mass`;
+  warnings.push({ code: "unit.imbalance", path: `airHandlers.${unit}.massImbalance`, message });
+};

@@ -1,0 +1,33 @@
+import { exactly, object, preset, quantity, word } from "../../input/fields.js";
+import type { Form, Preset, Quantified } from "../forms.js";
+import { elevation, id, labels } from "../parts.js";
+import { joinPoint, lossless, type NodeBase, type NodeKind, noFindings, noPorts } from "./kind.js";
+
+/** A meeting point without loss. */
+export type JunctionNode<F extends Form = "parsed"> = NodeBase<F> & { readonly kind: "junction" } & Preset<
+    F,
+    { /** Brought into the network here, of the network's air [m³/s] */ readonly inflow: Quantified<F> }
+  >;
+
+export const junction: NodeKind<JunctionNode> = {
+  kind: "junction",
+  field: exactly<JunctionNode, JunctionNode<"written">>()(
+    object({
+      id: id(),
+      kind: word("junction"),
+      ...labels(),
+      elevation: elevation(),
+      inflow: preset(quantity("flow"), 0),
+    }),
+  ),
+  ports: noPorts,
+  takesOpenings: true,
+  air: (_, climate) => climate.network,
+  endLoss: () => lossless,
+  findings: noFindings,
+  outline: ({ id: name, inflow }) => ({ points: [{ name, inflow }], links: [] }),
+  join: (node, places, { site }) =>
+    joinPoint(node, places, (equations, point) => {
+      equations.inflow[point] = node.inflow * site.climate.network.density;
+    }),
+};

@@ -1,0 +1,116 @@
+import type { AirState } from "../../air/state.js";
+import type { Field } from "../../input/fields.js";
+import type { Climate } from "../climate.js";
+import type { Duct } from "../elements.js";
+import type { Form, Labelled, Preset, Quantified } from "../forms.js";
+import type { AirPart } from "../parts.js";
+import type { Assembly, DuctEnd, EndLoss, Joining } from "../site.js";
+
+/** What every node has. */
+export type NodeBase<F extends Form = "parsed"> = Labelled & { readonly id: string } & Preset<
+    F,
+    { /** [m] */ readonly elevation: Quantified<F> }
+  >;
+
+/** A point that a node brings into the equations. */
+export interface PointOutline {
+  /** The node's id, or `node.port`. */
+  readonly name: string;
+  /** Its pressure, where it is given [Pa]. */
+  readonly pressure?: number;
+  /** Mass flow is brought in here [m³/s of the network's air]. */
+  readonly inflow?: number;
+}
+
+/** A branch that a node brings into the equations. */
+export interface LinkOutline {
+  readonly from: string;
+  /** A point; the empty text is the still outdoor air. */
+  readonly to: string;
+  /** Whether air that flows through it loses or gains pressure, whatever the direction. */
+  readonly resists: boolean;
+}
+
+/** What a node brings into the equations. */
+export interface Outline {
+  readonly points: readonly PointOutline[];
+  readonly links: readonly LinkOutline[];
+}
+
+/** A fault of a node that shows only beside other keys or elements; `key` is relative to the node. */
+export interface Finding {
+  readonly code: string;
+  readonly key: string;
+  readonly expected: string;
+  readonly found: string;
+  readonly nearest?: string;
+}
+
+/** What a node is checked against: its ducts, and the other nodes by id. */
+export interface Surroundings {
+  readonly ducts: readonly DuctEnd[];
+  /** The kind of a node; undefined where there is none. */
+  kindOf(id: string): string | undefined;
+  /** The nearest id of a node of that kind. */
+  nearestOf(id: string, kind: string): string | undefined;
+  /** The network's air, on which other airs lean. */
+  readonly air: AirPart;
+}
+
+/**
+ * A kind of node: how it is written, which ports it has, what it brings into the equations and what it reports. One
+ * object a kind; the rest of the network knows kinds only through this.
+ */
+export interface NodeKind<N extends NodeBase & { readonly kind: string }> {
+  readonly kind: N["kind"];
+  readonly field: Field<N, unknown>;
+  /** The ports of a node, each for exactly one duct; none means that ducts meet the node by its id. */
+  ports(node: N): readonly string[];
+  /** Whether openings may lead here. */
+  readonly takesOpenings: boolean;
+  /** The air inside. */
+  air(node: N, climate: Climate): AirState;
+  /** What a duct loses where it meets the node; `runs` is the number of ducts there. */
+  endLoss(node: N, runs: number): EndLoss;
+  /** Faults that show only beside other keys or elements. */
+  findings(node: N, surroundings: Surroundings): Iterable<Finding>;
+  /** What the node brings into the equations. */
+  outline(node: N): Outline;
+  /** Joins the equations; `points` and `branches` are those of the outline, in its order. */
+  join(node: N, places: Places, assembly: Assembly): Joining;
+}
+
+/** The numbers of a node's points and branches in the equations. */
+export interface Places {
+  readonly points: readonly number[];
+  readonly branches: readonly number[];
+}
+
+/** A duct that meets a node without loss. */
+export const lossless: EndLoss = { entry: 0, exit: 0 };
+
+/** A duct that meets still air: all velocity pressure is lost on the way in, `entry` of it on the way out. */
+export const stillAir = (entry: number): EndLoss => ({ entry, exit: 1 });
+
+/** The ports of a node's ducts: none. */
+export const noPorts = (): readonly string[] => [];
+
+/** Findings of a kind that has none. */
+export const noFindings = (): readonly Finding[] => [];
+
+/** Joins the equations for a node that is one point and reports its pressure. */
+export const joinPoint =
+  (
+    node: NodeBase,
+    { points: [point] }: Places,
+    set?: (equations: Parameters<Joining>[0], point: number) => void,
+  ): Joining =>
+  (equations) => ({
+    refresh: () => set?.(equations, point),
+    report: ({ pressure }, { nodes }) => {
+      nodes[node.id] = { totalPressure: pressure[point] };
+    },
+  });
+
+/** The duct at an end that has exactly one. */
+export const ductAt = ({ site }: Assembly, end: string): Duct => site.ductsAt(end)[0].duct;

@@ -1,0 +1,75 @@
+import { exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
+import type { Form, Preset, Quantified } from "../forms.js";
+import { elevation, id, labels, type SectionPart, section } from "../parts.js";
+import { type Finding, joinPoint, type NodeBase, type NodeKind, noPorts } from "./kind.js";
+
+/** The outdoor air at an intake, an exhaust or a window. */
+export type OutdoorsNode<F extends Form = "parsed"> = NodeBase<F> & {
+  readonly kind: "outdoors";
+  /** Loss of air that enters a duct here [-] */
+  readonly entry?: number;
+  /** Loss of air that leaves a duct here, velocity pressure included [-] */
+  readonly exit?: number;
+  /** Both in one. */
+  readonly coefficient?: number;
+  /** The section of the coefficients, for the whole flow of a duct; default: that of one run of it. */
+  readonly section?: SectionPart<F>;
+} & Preset<F, { /** Gauge, wind for instance [Pa] */ readonly pressure: Quantified<F> }>;
+
+const endFindings = function* ({ entry, exit, coefficient }: OutdoorsNode, met: boolean): Generator<Finding> {
+  const both = "entry and exit, or coefficient for both";
+  if (coefficient !== undefined) {
+    for (const [key, given] of [["entry", entry] as const, ["exit", exit] as const]) {
+      if (given !== undefined) yield { code: "key.conflict", key, expected: both, found: `coefficient and ${key}` };
+    }
+  } else if (met) {
+    const expected = `${both}, since a duct meets this node`;
+    if (entry === undefined) yield { code: "key.missing", key: "entry", expected, found: "nothing" };
+    if (exit === undefined) yield { code: "key.missing", key: "exit", expected, found: "nothing" };
+  }
+};
+
+export const outdoors: NodeKind<OutdoorsNode> = {
+  kind: "outdoors",
+  field: exactly<OutdoorsNode, OutdoorsNode<"written">>()(
+    object({
+      id: id(),
+      kind: word("outdoors"),
+      ...labels(),
+      elevation: elevation(),
+      pressure: preset(quantity("pressure"), 0),
+      entry: optional(number({ min: 0 })),
+      exit: optional(number({ min: 0 })),
+      coefficient: optional(number({ min: 0 })),
+      section: optional(section),
+    }),
+  ),
+  ports: noPorts,
+  takesOpenings: true,
+  air: (_, climate) => climate.outdoor,
+  endLoss: ({ entry, exit, coefficient = 0, section: face }) => ({
+    entry: entry ?? coefficient,
+    exit: exit ?? coefficient,
+    section: face,
+  }),
+  findings: (node, { ducts }) => endFindings(node, ducts.length > 0),
+  outline: ({ id: name, pressure }) => ({ points: [{ name, pressure }], links: [] }),
+  join: (node, places, { site }) => {
+    const point = joinPoint(node, places, (equations, index) => {
+      equations.fixedPressure[index] = node.pressure;
+    });
+    return (equations) => {
+      const { refresh, report } = point(equations);
+      return {
+        refresh,
+        report: (answer, solution) => {
+          report(answer, solution);
+          const exit = node.exit ?? node.coefficient;
+          if (exit === undefined || exit >= 1 || site.ductsAt(node.id).length === 0) return;
+          const message = `outdoors '${node.id}' has an exit coefficient of ${exit}: below 1 it recovers velocity pressure, as only a diffuser does`;
+          solution.warnings.push({ code: "outdoors.recovers-velocity", path: `nodes.${node.id}.exit`, message });
+        },
+      };
+    };
+  },
+};

@@ -1,0 +1,30 @@
+import { exactly, number, object, preset, word } from "../../input/fields.js";
+import type { Form, Preset } from "../forms.js";
+import { elevation, id, labels } from "../parts.js";
+import { joinPoint, type NodeBase, type NodeKind, noFindings, noPorts, stillAir } from "./kind.js";
+
+/** A box in which the air comes to rest. */
+export type PlenumNode<F extends Form = "parsed"> = NodeBase<F> & { readonly kind: "plenum" } & Preset<
+    F,
+    { /** Loss of a duct that takes air from the box, on its ½ρv² [-] */ readonly entry: number }
+  >;
+
+export const plenum: NodeKind<PlenumNode> = {
+  kind: "plenum",
+  field: exactly<PlenumNode, PlenumNode<"written">>()(
+    object({
+      id: id(),
+      kind: word("plenum"),
+      ...labels(),
+      elevation: elevation(),
+      entry: preset(number({ min: 0 }), 0.5),
+    }),
+  ),
+  ports: noPorts,
+  takesOpenings: true,
+  air: (_, climate) => climate.network,
+  endLoss: (node) => stillAir(node.entry),
+  findings: noFindings,
+  outline: ({ id: name }) => ({ points: [{ name }], links: [] }),
+  join: (node, places) => joinPoint(node, places),
+};

@@ -1,0 +1,39 @@
+import { exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
+import type { Form, Preset, Quantified } from "../forms.js";
+import { type AirPart, air, elevation, id, labels } from "../parts.js";
+import { airFindings } from "./findings.js";
+import { joinPoint, type NodeBase, type NodeKind, noPorts, stillAir } from "./kind.js";
+
+/** A room: still air. Without `pressure` its pressure is found. */
+export type RoomNode<F extends Form = "parsed"> = NodeBase<F> & {
+  readonly kind: "room";
+  /** Gauge, at the room's elevation [Pa] */
+  readonly pressure?: Quantified<F>;
+  /** Default: the network's air. */
+  readonly air?: AirPart<F>;
+} & Preset<F, { /** Loss of a duct that takes air from the room, on its ½ρv² [-] */ readonly entry: number }>;
+
+export const room: NodeKind<RoomNode> = {
+  kind: "room",
+  field: exactly<RoomNode, RoomNode<"written">>()(
+    object({
+      id: id(),
+      kind: word("room"),
+      ...labels(),
+      elevation: elevation(),
+      pressure: optional(quantity("pressure")),
+      air: optional(air),
+      entry: preset(number({ min: 0 }), 0.5),
+    }),
+  ),
+  ports: noPorts,
+  takesOpenings: true,
+  air: (node, climate) => climate.of(node.air),
+  endLoss: (node) => stillAir(node.entry),
+  findings: (node, { air: base }) => airFindings(node.air, base, "air"),
+  outline: ({ id: name, pressure }) => ({ points: [{ name, pressure }], links: [] }),
+  join: (node, places) =>
+    joinPoint(node, places, (equations, point) => {
+      equations.fixedPressure[point] = node.pressure ?? 0;
+    }),
+};

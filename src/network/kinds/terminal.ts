@@ -1,0 +1,200 @@
+import { sectionArea } from "../../ducts/section.js";
+import { choice, exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
+import { ductArea } from "../duct.js";
+import type { Form, Preset, Quantified } from "../forms.js";
+import { elevation, id, type LossPart, labels, loss } from "../parts.js";
+import { ratingCoefficient } from "../ratings.js";
+import type { TerminalResult } from "../results.js";
+import { type Assembly, columnAt, type DuctEnd, type Joining } from "../site.js";
+import {
+  type Finding,
+  lossless,
+  type NodeBase,
+  type NodeKind,
+  noPorts,
+  type Places,
+  type Surroundings,
+  stillAir,
+} from "./kind.js";
+
+/** A supply or extract valve, grille or diffuser. With two or more ducts it has a box that they meet as a plenum. */
+export type TerminalNode<F extends Form = "parsed"> = NodeBase<F> & {
+  readonly kind: "terminal";
+  readonly service: "supply" | "extract";
+  /** Between the duct and the still room, as set. */
+  readonly loss: LossPart<F>;
+  /** The same fully open; default: `loss`. */
+  readonly open?: LossPart<F>;
+  /** The room it serves; without one it faces gauge 0 at its own height. */
+  readonly room?: string;
+  /** [m³/s] */
+  readonly designFlow?: Quantified<F>;
+} & Preset<F, { /** Loss of a duct that takes air from the box, on its ½ρv² [-] */ readonly entry: number }>;
+
+/** A terminal's loss as the two terms Δp = square·m|m| + coefficient·|m|ⁿ, odd in m [Pa, kg/s]. */
+export interface TerminalLaw {
+  readonly square: number;
+  readonly coefficient: number;
+  readonly exponent: number;
+}
+
+const totalArea = (ducts: readonly DuctEnd[]): number => ducts.reduce((sum, { duct }) => sum + ductArea(duct), 0);
+
+/** The law of a terminal's loss; its air is that of its first duct. */
+export const terminalLaw = (
+  part: LossPart,
+  service: TerminalNode["service"],
+  ducts: readonly DuctEnd[],
+  site: Assembly["site"],
+): TerminalLaw => {
+  const air = site.climate.of(ducts[0].duct.air);
+  const onVelocity = (area: number): number => 1 / (2 * air.density * area ** 2);
+  if ("coefficient" in part) {
+    const area = part.section === undefined ? totalArea(ducts) : sectionArea(part.section);
+    return { square: part.coefficient * onVelocity(area), coefficient: 0, exponent: 2 };
+  }
+  // The static pressure in a supply duct lacks the velocity pressure there; that in an extract duct contains it.
+  const velocityPart = part.pressureKind === "total" ? 0 : service === "supply" ? 1 : -1;
+  return {
+    square: velocityPart * onVelocity(totalArea(ducts)),
+    coefficient: ratingCoefficient(part, part.pressure, air),
+    exponent: part.exponent,
+  };
+};
+
+/** The loss of a terminal at a mass flow [Pa]. */
+export const terminalLoss = ({ square, coefficient, exponent }: TerminalLaw, massFlow: number): number => {
+  const size = Math.abs(massFlow);
+  return massFlow * size * square + Math.sign(massFlow) * coefficient * size ** exponent;
+};
+
+const findings = function* (node: TerminalNode, surroundings: Surroundings): Generator<Finding> {
+  const { ducts, kindOf, nearestOf } = surroundings;
+  if (node.room !== undefined) {
+    const kind = kindOf(node.room);
+    const found =
+      kind === undefined ? `'${node.room}', which no node is called` : `'${node.room}', a node of kind '${kind}'`;
+    if (kind !== "room") {
+      const nearest = nearestOf(node.room, "room");
+      yield {
+        code: "reference.room",
+        key: "room",
+        expected: "the id of a room",
+        found,
+        ...(nearest ? { nearest } : {}),
+      };
+    }
+  }
+  if (ducts.length === 0) return;
+  for (const key of ["loss", "open"] as const) {
+    const part = node[key];
+    if (part === undefined || "coefficient" in part || part.pressureKind === "total" || node.service === "supply")
+      continue;
+    const velocityPressure = (part.density / 2) * (part.flow / totalArea(ducts)) ** 2;
+    if (part.pressure > velocityPressure) continue;
+    yield {
+      code: "terminal.static-too-small",
+      key: `${key}.pressure`,
+      expected: `a static pressure above the velocity pressure of ${velocityPressure.toPrecision(3)} Pa in the duct`,
+      found: `${part.pressure}`,
+    };
+  }
+};
+
+export const terminal: NodeKind<TerminalNode> = {
+  kind: "terminal",
+  field: exactly<TerminalNode, TerminalNode<"written">>()(
+    object({
+      id: id(),
+      kind: word("terminal"),
+      ...labels(),
+      elevation: elevation(),
+      service: choice(["supply", "extract"]),
+      loss,
+      open: optional(loss),
+      room: optional(id()),
+      designFlow: optional(quantity("flow", { above: 0 })),
+      entry: preset(number({ min: 0 }), 0.5),
+    }),
+  ),
+  ports: noPorts,
+  takesOpenings: false,
+  air: (_, climate) => climate.network,
+  endLoss: (node, runs) => (runs > 1 ? stillAir(node.entry) : lossless),
+  findings,
+  outline: (node) => ({
+    points: [{ name: node.id }],
+    links: [{ from: node.id, to: node.room ?? "", resists: resists(node) }],
+  }),
+  join,
+};
+
+const resists = ({ loss: part }: TerminalNode): boolean =>
+  "coefficient" in part ? part.coefficient > 0 : part.pressure > 0 || part.pressureKind === "static";
+
+function join(
+  node: TerminalNode,
+  { points: [point], branches: [branch] }: Places,
+  { builder, site }: Assembly,
+): Joining {
+  const term = builder.power(branch);
+  const { ducts, sign } = { ducts: site.ductsAt(node.id), sign: node.service === "supply" ? 1 : -1 };
+  const density = (): number => site.climate.of(ducts[0].duct.air).density;
+
+  return (equations) => {
+    let law: TerminalLaw = { square: 0, coefficient: 0, exponent: 2 };
+    return {
+      refresh: () => {
+        law = terminalLaw(node.loss, node.service, ducts, site);
+        equations.setPower(term, law.coefficient, law.exponent);
+        equations.setBranch(branch, {
+          offset: node.room === undefined ? 0 : -columnAt(site, node.room, node.elevation),
+          forward: law.square,
+          backward: law.square,
+          density: density(),
+          startFlow: sign * startFlow(node, ducts) * density(),
+        });
+      },
+      report: ({ massFlow, pressure }, { nodes, terminals, warnings }) => {
+        const m = sign * massFlow[branch];
+        const flow = m / density();
+        nodes[node.id] = { totalPressure: pressure[point] };
+        const result: TerminalResult = { flow, massFlow: m, pressureLoss: terminalLoss(law, m) };
+        if (node.designFlow !== undefined) {
+          result.designFlow = node.designFlow;
+          result.ratio = flow / node.designFlow;
+        }
+        terminals[node.id] = result;
+        const path = `terminals.${node.id}.flow`;
+        if (flow < 0) {
+          const message = `terminal '${node.id}' runs backwards: its ${node.service} flow is ${(1000 * flow).toFixed(2)} l/s`;
+          warnings.push({ code: "terminal.reversed", path, message });
+        }
+        const coefficient = suppliedCoefficient(node, ducts, law, m, density());
+        if (coefficient !== undefined && coefficient < 1) {
+          const message = `supply terminal '${node.id}' has a loss coefficient of ${coefficient.toPrecision(3)} on its duct; below 1 the loss lacks the velocity pressure that the jet takes along`;
+          warnings.push({ code: "terminal.coefficient-below-one", path: `nodes.${node.id}.loss`, message });
+        }
+      },
+    };
+  };
+}
+
+/** The coefficient of a supply terminal on ½ρv² of its ducts, or as it is given; undefined where there is none. */
+const suppliedCoefficient = (
+  node: TerminalNode,
+  ducts: readonly DuctEnd[],
+  law: TerminalLaw,
+  massFlow: number,
+  density: number,
+): number | undefined => {
+  if (node.service !== "supply") return undefined;
+  if ("coefficient" in node.loss) return node.loss.coefficient;
+  if (massFlow <= 0) return undefined;
+  const velocityPressure = (massFlow / totalArea(ducts)) ** 2 / (2 * density);
+  return terminalLoss(law, massFlow) / velocityPressure;
+};
+
+/** Where a cold solve starts [m³/s]: the design flow, the rated flow, or 2 m/s in the ducts. */
+const startFlow = ({ designFlow, loss: part }: TerminalNode, ducts: readonly DuctEnd[]): number =>
+  designFlow ?? ("flow" in part ? part.flow : 2 * totalArea(ducts));

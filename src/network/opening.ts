@@ -1,0 +1,50 @@
+import type { Opening } from "./elements.js";
+import { type Answer, type Assembly, type Block, columnAt, type Joining } from "./site.js";
+
+/** C [m³/(s·Paⁿ)] of an opening for air of a density: an area opens by C_d·A·√(2/ρ). */
+const coefficientOf = (opening: Opening, density: number): number =>
+  "coefficient" in opening ? opening.coefficient : opening.dischargeCoefficient * opening.area * Math.sqrt(2 / density);
+
+/** An opening in the equations: one branch; its air is that of the side that it comes from. */
+export const joinOpening = (opening: Opening, { builder, point, site }: Assembly): Joining => {
+  const branch = builder.branch(opening.id, point(opening.from), point(opening.to));
+  const term = builder.opening(branch);
+
+  return (equations): Block => {
+    const densities = (): { from: number; to: number } => ({
+      from: site.airOf(opening.from).density,
+      to: site.airOf(opening.to).density,
+    });
+    const refresh = (): void => {
+      const { from, to } = densities();
+      const mean = (site.elevationOf(opening.from) + site.elevationOf(opening.to)) / 2;
+      const height = opening.elevation ?? mean;
+      const forward = coefficientOf(opening, from);
+      equations.setOpening(term, {
+        forward,
+        backward: coefficientOf(opening, to),
+        exponent: "exponent" in opening ? opening.exponent : 0.5,
+        density: from,
+        densityBack: to,
+      });
+      equations.setBranch(branch, {
+        offset: columnAt(site, opening.from, height) - columnAt(site, opening.to, height),
+        forward: 0,
+        backward: 0,
+        density: from,
+        startFlow: from * forward, // that of 1 Pa
+      });
+    };
+    const report = ({ massFlow, pressure }: Answer, { openings }: Parameters<Block["report"]>[1]): void => {
+      const m = massFlow[branch];
+      const { from, to } = densities();
+      openings[opening.id] = {
+        flow: m / (m >= 0 ? from : to),
+        massFlow: m,
+        pressureDifference:
+          pressure[equations.from[branch]] - pressure[equations.to[branch]] - equations.offset[branch],
+      };
+    };
+    return { refresh, report };
+  };
+};

@@ -1,0 +1,21 @@
+import type { AirState } from "../air/state.js";
+import type { RatingPart } from "./parts.js";
+
+/**
+ * Coefficient c of a rating in terms of mass flow: Δp = c·mⁿ, from
+ *
+ *   Δp = Δp_r·(ρ/ρ_r)^(n−1)·(μ/μ_r)^(2−n)·(q/q_r)^n.
+ *
+ * n = 2 is a turbulent loss, which follows the density; n = 1 a laminar one, which follows the viscosity.
+ *
+ * @param pressure - Δp_r [Pa].
+ * @param air - The air that flows.
+ * @returns c [Pa/(kg/s)ⁿ].
+ */
+export const ratingCoefficient = (
+  { flow, exponent, density, viscosity }: Omit<RatingPart, "pressure" | "pressureKind">,
+  pressure: number,
+  air: AirState,
+): number =>
+  (pressure * (air.density / density) ** (exponent - 1) * (air.viscosity / viscosity) ** (2 - exponent)) /
+  (air.density * flow) ** exponent;

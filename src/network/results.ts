@@ -1,0 +1,169 @@
+/** Total and static pressure at one end of a duct [Pa]. */
+export interface DuctEndPressure {
+  /** Gauge, relative to the still outdoor air at the same height [Pa] */
+  totalPressure: number;
+  /** Total pressure less the velocity pressure in the duct [Pa] */
+  staticPressure: number;
+}
+
+/** What flows in a duct; flows, velocity and losses carry the sign of the flow, which counts from `from` to `to`. */
+export interface DuctResult {
+  /** Of all runs [m³/s] */
+  flow: number;
+  /** Of all runs [kg/s] */
+  massFlow: number;
+  /** In one run, on its true area [m/s] */
+  velocity: number;
+  /** ½ρv², not negative [Pa] */
+  velocityPressure: number;
+  /** That used for friction [-] */
+  reynolds: number;
+  /** Darcy factor [-]; absent at rest and where the friction is rated. */
+  frictionFactor?: number;
+  /** [Pa] */
+  frictionLoss: number;
+  /** Of all fittings [Pa] */
+  fittingLoss: number;
+  /** Where the air enters the duct [Pa] */
+  entryLoss: number;
+  /** Where the air leaves it [Pa] */
+  exitLoss: number;
+  /** Friction, fittings, entry and exit [Pa] */
+  totalLoss: number;
+  /** (ρ_duct − ρ_outdoor)·g·(z_to − z_from) [Pa]: P(from) − P(to) = totalLoss + buoyancy */
+  buoyancy: number;
+  /** Inside the duct at `from`. */
+  inlet: DuctEndPressure;
+  /** Inside the duct at `to`. */
+  outlet: DuctEndPressure;
+  /** Whether the friction law was used inside its range. */
+  withinRange: boolean;
+}
+
+/** Pressures at a node [Pa]. */
+export interface NodeResult {
+  /** Of outdoors, room, junction, plenum and terminal. */
+  totalPressure?: number;
+  /** Of the nodes that have ports, by port. */
+  ports?: Record<string, { totalPressure: number }>;
+}
+
+/** What a terminal does; flows are positive in the direction of its service. */
+export interface TerminalResult {
+  /** [m³/s] */
+  flow: number;
+  /** [kg/s] */
+  massFlow: number;
+  /** [m³/s] */
+  designFlow?: number;
+  /** Flow over design flow [-] */
+  ratio?: number;
+  /** Loss of total pressure between duct and still room, with the sign of the flow [Pa] */
+  pressureLoss: number;
+}
+
+/** What flows through an opening, positive from `from` to `to`. */
+export interface OpeningResult {
+  /** Of the air of the side that it comes from [m³/s] */
+  flow: number;
+  /** [kg/s] */
+  massFlow: number;
+  /** Between its two sides at its own height [Pa] */
+  pressureDifference: number;
+}
+
+/** Where a fan runs. */
+export interface FanResult {
+  /** [m³/s] */
+  flow: number;
+  /** [kg/s] */
+  massFlow: number;
+  /** Rise of total pressure by the curve [Pa] */
+  totalPressure: number;
+  /** Fan static pressure: total less the velocity pressure at the outlet [Pa]; where the curve gives its outlet. */
+  staticPressure?: number;
+  /** Over that of the curve [-] */
+  speed: number;
+  /** Electrical input [W]; where the curve gives power or efficiency. */
+  power?: number;
+  /** Present and true where power is scaled over more than 20 % of speed. */
+  powerEstimated?: boolean;
+  /** flow·totalPressure [W] */
+  airPower: number;
+  /** Air power over electrical input [-] */
+  efficiency?: number;
+  /** Whether the flow lies within the points of the curve. */
+  withinCurve: boolean;
+}
+
+/** One rated part in a stream. */
+export interface ComponentResult {
+  name: string;
+  /** [m³/s] */
+  flow: number;
+  /** Its whole loss, also where a unit curve contains part of it [Pa] */
+  pressure: number;
+}
+
+/** One side of an air handler. */
+export interface StreamResult {
+  /** [m³/s] */
+  flow: number;
+  /** [kg/s] */
+  massFlow: number;
+  /** Total pressure at the outgoing spigot less that at the incoming one [Pa] */
+  externalTotalPressure: number;
+  /** The same with static pressures [Pa] */
+  externalStaticPressure: number;
+  /** As the fan's totalPressure [Pa] */
+  fanTotalPressure: number;
+  components: ComponentResult[];
+  /** Electrical input of the fan [W] */
+  power?: number;
+  /** Power over the stream's flow at 1.2 kg/m³ [W/(m³/s)] */
+  specificFanPower?: number;
+}
+
+/** An air handler. */
+export interface AirHandlerResult {
+  supply?: StreamResult;
+  extract?: StreamResult;
+  /** (supply − extract)/the larger, by mass [-] */
+  massImbalance?: number;
+  /** All electrical input [W] */
+  power?: number;
+  /** Power over the larger of its flows at 1.2 kg/m³ [W/(m³/s)] */
+  specificFanPower?: number;
+}
+
+/** Something that a reader of the answer should know. Paths are by id. */
+export interface Warning {
+  code: string;
+  path: string;
+  message: string;
+}
+
+/** How well the answer meets the equations. */
+export interface Convergence {
+  /** Newton steps taken. */
+  iterations: number;
+  /** Largest at any free node [kg/s] */
+  massResidual: number;
+  /** Largest in any branch [Pa] */
+  pressureResidual: number;
+  /** Whether every fan runs where a disturbance dies out (fan slope below system slope). */
+  stable?: boolean;
+}
+
+/** A solved network in SI, as plain data: safe to print, to store as JSON and to send to a worker. */
+export interface Solution {
+  ducts: Record<string, DuctResult>;
+  nodes: Record<string, NodeResult>;
+  terminals: Record<string, TerminalResult>;
+  openings: Record<string, OpeningResult>;
+  /** By fan: the node's id, or `unit.supply` and `unit.extract` of an air handler. */
+  fans: Record<string, FanResult>;
+  airHandlers: Record<string, AirHandlerResult>;
+  convergence: Convergence;
+  warnings: Warning[];
+}

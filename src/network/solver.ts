@@ -1,0 +1,274 @@
+import { SolveError, type SolveStatus } from "../core/errors.js";
+import { LaplacianFactors } from "../numerics/ldl.js";
+import type { Equations } from "./equations.js";
+
+/** The largest residuals of a state. */
+export interface Residuals {
+  /** [kg/s] */
+  readonly mass: number;
+  /** [Pa] */
+  readonly pressure: number;
+}
+
+/** How far a solve may stop from the exact answer, and how long it may take. */
+export interface SolveLimits {
+  /** Times the standard tolerance: 1e-9 of the largest mass flow (or 1e-12 kg/s) and 1e-6 Pa. */
+  readonly tolerance: number;
+  readonly maxIterations: number;
+}
+
+/** A solved state. */
+export interface Solved {
+  readonly iterations: number;
+  readonly massResidual: number;
+  readonly pressureResidual: number;
+  readonly stable: boolean;
+}
+
+const massTolerance = 1e-9;
+const leastMassTolerance = 1e-12; // kg/s
+const pressureTolerance = 1e-6; // Pa
+/** A step is cut back while the content rises at its end by more than this share of how it fell at its start. */
+const riseAllowed = 0.5;
+const cutsAllowed = 12;
+/** Pressure residual below which rounding, not the curvature, decides on a step [Pa]. */
+const trustedResidual = 1e-2;
+/** Steps without a new best residual after which the search has stalled. */
+const patience = 30;
+
+/**
+ * Newton's method on the mass flows of a network (the global gradient method), kept descending.
+ *
+ * Each step solves for the pressures at the free points: with the slopes g = dh/dm, the mass balances after the step
+ * give A·δP = b with the weighted Laplacian A of conductances 1/g, and δm = (residual + δP_i − δP_j)/g. The unknowns are
+ * increments, so that rounding shrinks with them.
+ *
+ * Where all laws rise, the answer is the minimum of the content Σ∫h dm. Fans with a hump make it several valleys:
+ * a step is used only when it points downhill — A has as many negative pivots as there are falling laws (otherwise their
+ * slopes are taken as positive) — and is cut back where the content would rise. An answer is checked in the same way:
+ * it is stable when the pivots match.
+ *
+ * Sources: Todini and Pilati 1988, A gradient algorithm for the analysis of pipe networks; content: Millar 1951,
+ * Phil. Mag. 42 (memory).
+ */
+export class Solver {
+  readonly massFlow: Float64Array;
+  readonly pressure: Float64Array;
+  private readonly factors: LaplacianFactors;
+  private readonly h: Float64Array;
+  private readonly slope: Float64Array;
+  private readonly trial: Float64Array;
+  private readonly residual: Float64Array;
+  private readonly conductance: Float64Array;
+  private readonly step: Float64Array;
+  private readonly imbalance: Float64Array;
+  private readonly change: Float64Array;
+
+  constructor(private readonly equations: Equations) {
+    const { branches, points, freePoints, freeIndex, from, to } = equations;
+    this.massFlow = new Float64Array(branches);
+    this.pressure = new Float64Array(points);
+    this.h = new Float64Array(branches);
+    this.slope = new Float64Array(branches);
+    this.trial = new Float64Array(branches);
+    this.residual = new Float64Array(branches);
+    this.conductance = new Float64Array(branches);
+    this.step = new Float64Array(branches);
+    this.imbalance = new Float64Array(freePoints.length);
+    this.change = new Float64Array(freePoints.length);
+    this.factors = new LaplacianFactors(
+      freePoints.length,
+      from.map((i) => freeIndex[i]),
+      to.map((i) => freeIndex[i]),
+    );
+  }
+
+  /** Solves from the cold start. */
+  solve(limits: SolveLimits): Solved {
+    const { equations, massFlow, pressure } = this;
+    massFlow.set(equations.startFlow);
+    pressure.set(equations.fixedPressure);
+    return this.iterate(limits);
+  }
+
+  private iterate({ tolerance, maxIterations }: SolveLimits): Solved {
+    const { equations, massFlow, h, slope } = this;
+    equations.evaluate(massFlow, h, slope);
+    let best = Number.POSITIVE_INFINITY;
+    let sinceBest = 0;
+    let nudged = 0;
+    for (let iterations = 0; ; iterations++) {
+      const { mass, pressure } = this.measure();
+      if (!Number.isFinite(mass + pressure)) throw this.failure("not-finite", iterations);
+      const largest = massFlow.reduce((most, m) => Math.max(most, Math.abs(m)), 0);
+      const massLimit = Math.max(massTolerance * largest, leastMassTolerance) * tolerance;
+      const settled = iterations > 0 && mass <= massLimit && pressure <= pressureTolerance * tolerance;
+      if (settled) {
+        const stable = this.isStable();
+        if (stable || nudged >= 5) {
+          return { iterations, massResidual: mass, pressureResidual: pressure, stable };
+        }
+        this.nudge(++nudged);
+        best = Number.POSITIVE_INFINITY;
+        continue;
+      }
+      if (iterations >= maxIterations) throw this.failure("max-iterations", iterations);
+      const worst = Math.max(mass / massLimit, pressure / (pressureTolerance * tolerance));
+      sinceBest = worst < best ? 0 : sinceBest + 1;
+      best = Math.min(best, worst);
+      if (sinceBest > patience) throw this.failure("stalled", iterations);
+      if (!this.findStep()) throw this.failure("singular", iterations);
+      this.takeStep(iterations === 0 || mass > massLimit || pressure < trustedResidual);
+    }
+  }
+
+  /** Writes the residuals of all branches and points; returns the largest. */
+  private measure(): Residuals {
+    const { equations, massFlow, pressure, h, residual, imbalance } = this;
+    const { from, to, freeIndex, freePoints, offset, inflow } = equations;
+    for (let k = 0; k < freePoints.length; k++) imbalance[k] = inflow[freePoints[k]];
+    let worst = 0;
+    for (let e = 0; e < residual.length; e++) {
+      const r = pressure[from[e]] - pressure[to[e]] - offset[e] - h[e];
+      residual[e] = r;
+      const size = Math.abs(r);
+      if (!(size <= worst)) worst = size; // NaN passes on
+      const i = freeIndex[from[e]];
+      const j = freeIndex[to[e]];
+      if (i >= 0) imbalance[i] -= massFlow[e];
+      if (j >= 0) imbalance[j] += massFlow[e];
+    }
+    let mass = 0;
+    for (let k = 0; k < imbalance.length; k++) {
+      const size = Math.abs(imbalance[k]);
+      if (!(size <= mass)) mass = size;
+    }
+    return { mass, pressure: worst };
+  }
+
+  /** Writes the step of all mass flows and pressures; false where the matrix has no factors. */
+  private findStep(): boolean {
+    const { equations, factors, residual, conductance, imbalance, change, step } = this;
+    const { from, to, freeIndex } = equations;
+    if (!this.factorDownhill()) return false;
+    for (let k = 0; k < change.length; k++) change[k] = imbalance[k];
+    for (let e = 0; e < step.length; e++) {
+      const i = freeIndex[from[e]];
+      const j = freeIndex[to[e]];
+      const flow = residual[e] * conductance[e];
+      if (i >= 0) change[i] -= flow;
+      if (j >= 0) change[j] += flow;
+    }
+    factors.solve(change, change);
+    for (let e = 0; e < step.length; e++) {
+      const i = freeIndex[from[e]];
+      const j = freeIndex[to[e]];
+      const fall = (i >= 0 ? change[i] : 0) - (j >= 0 ? change[j] : 0);
+      step[e] = (residual[e] + fall) * conductance[e];
+    }
+    return true;
+  }
+
+  /** Factors the conductances such that the step points downhill. */
+  private factorDownhill(): boolean {
+    const { factors, conductance } = this;
+    const falling = this.setConductances(false);
+    if (falling === 0) return factors.factor(conductance);
+    if (factors.factor(conductance) && factors.negativePivots === falling) return true;
+    this.setConductances(true);
+    return factors.factor(conductance);
+  }
+
+  /** Writes 1/g, falling laws with their own sign or as if they rose; returns how many fall. */
+  private setConductances(allRising: boolean): number {
+    const { slope, conductance } = this;
+    const { leastSlope } = this.equations;
+    let falling = 0;
+    for (let e = 0; e < slope.length; e++) {
+      const g = slope[e];
+      const least = leastSlope[e];
+      if (g < 0) falling++;
+      conductance[e] = 1 / (g >= 0 || allRising ? Math.max(Math.abs(g), least) : Math.min(g, -least));
+    }
+    return falling;
+  }
+
+  /** Moves by the step, cut back where the content would rise on the way; leaves h and slope evaluated at the end. */
+  private takeStep(whole: boolean): void {
+    const { equations, massFlow, pressure, change, step, trial, h, slope } = this;
+    const { freePoints } = equations;
+    for (let k = 0; k < freePoints.length; k++) pressure[freePoints[k]] += change[k];
+    const atStart = whole ? 0 : this.contentSlope();
+    let length = 1;
+    for (let cut = 0; ; cut++) {
+      for (let e = 0; e < trial.length; e++) trial[e] = massFlow[e] + length * step[e];
+      equations.evaluate(trial, h, slope);
+      if (whole || atStart >= 0 || cut >= cutsAllowed) break;
+      const atEnd = this.contentSlope();
+      if (atEnd <= -riseAllowed * atStart) break;
+      length *= Math.min(0.7, Math.max(0.1, atStart / (atStart - atEnd)));
+    }
+    massFlow.set(trial);
+  }
+
+  /** Slope of the content along the step at the flows where h was last evaluated: Σ (h + offset − ΔP)·δm. */
+  private contentSlope(): number {
+    const { equations, pressure, h, step } = this;
+    const { from, to, offset } = equations;
+    let sum = 0;
+    for (let e = 0; e < step.length; e++) {
+      sum += (h[e] + offset[e] - pressure[from[e]] + pressure[to[e]]) * step[e];
+    }
+    return sum;
+  }
+
+  /** Whether the answer is a minimum of the content: no more free descent than the falling laws account for. */
+  private isStable(): boolean {
+    const falling = this.setConductances(false);
+    if (falling === 0) return true;
+    return this.factors.factor(this.conductance) && this.factors.negativePivots === falling;
+  }
+
+  /** Leaves an unstable answer: flows through falling laws are shifted by a few per cent. */
+  private nudge(times: number): void {
+    const { equations, massFlow, h, slope } = this;
+    for (let e = 0; e < slope.length; e++) {
+      if (slope[e] < 0) massFlow[e] += 0.03 * times * (times % 2 === 0 ? -1 : 1) * (Math.abs(massFlow[e]) + 1e-6);
+    }
+    equations.evaluate(massFlow, h, slope);
+  }
+
+  private failure(status: SolveStatus, iterations: number): SolveError {
+    const { equations, residual, imbalance } = this;
+    const worstBranch = largestAt(residual);
+    const worstPoint = largestAt(imbalance);
+    const worstDuct = equations.branchNames[worstBranch];
+    const worstNode = equations.pointNames[equations.freePoints[worstPoint]];
+    const massResidual = Math.abs(imbalance[worstPoint] ?? 0);
+    const pressureResidual = Math.abs(residual[worstBranch] ?? 0);
+    const reason = {
+      "max-iterations": `no answer within ${iterations} iterations`,
+      stalled: `the search stalled after ${iterations} iterations`,
+      "not-finite": `a number left the finite range in iteration ${iterations}`,
+      singular: `the equations lost their rank in iteration ${iterations}`,
+    }[status];
+    const message = `The network was not solved: ${reason}; largest pressure residual ${pressureResidual.toPrecision(3)} Pa at '${worstDuct}', largest mass residual ${massResidual.toPrecision(3)} kg/s at '${worstNode}'`;
+    return new SolveError(status, message, {
+      iterations,
+      ...(Number.isFinite(massResidual) ? { massResidual } : {}),
+      ...(Number.isFinite(pressureResidual) ? { pressureResidual } : {}),
+      ...(worstNode === undefined ? {} : { worstNode }),
+      ...(worstDuct === undefined ? {} : { worstDuct }),
+      tried: ["Newton steps kept descending, from the cold start"],
+    });
+  }
+}
+
+/** Index of the number that is largest in size, or that is none. */
+const largestAt = (values: Float64Array): number => {
+  let at = 0;
+  for (let i = 1; i < values.length; i++) {
+    if (!(Math.abs(values[i]) <= Math.abs(values[at]))) at = i;
+  }
+  return at;
+};

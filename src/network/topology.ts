@@ -1,0 +1,141 @@
+import { MultiUndirectedGraph } from "graphology";
+import type { Problem } from "../core/errors.js";
+import { problem } from "../input/faults.js";
+import type { Duct } from "./elements.js";
+import { kindOf } from "./kinds/list.js";
+import { nodeIdOf, type Plan } from "./plan.js";
+import type { ReadElements } from "./read.js";
+
+/** The still outdoor air, as a point of the graph: no id is empty. */
+const still = "";
+const mostNamed = 8;
+
+interface PointAttributes {
+  /** Has a given pressure, or might have one. */
+  readonly fixed: boolean;
+  readonly place: string;
+}
+interface BranchAttributes {
+  readonly resists: boolean;
+  readonly name: string;
+  readonly path: string;
+}
+type Graph = MultiUndirectedGraph<PointAttributes, BranchAttributes>;
+
+/** Whether air in a duct loses pressure, in both directions. */
+const resists = (duct: Duct, plan: Plan): boolean => {
+  const { frictionFactor, frictionRating, fittings, length } = duct;
+  const wall = frictionRating === undefined ? frictionFactor !== 0 : frictionRating.pressure > 0;
+  if (length > 0 && wall) return true;
+  if (fittings.some((one) => (one.kind === "fixed" ? one.coefficient > 0 : one.pressure > 0))) return true;
+  const from = plan.endLoss(duct.from);
+  const to = plan.endLoss(duct.to);
+  return from.entry + to.exit > 0 && to.entry + from.exit > 0;
+};
+
+const graphOf = ({ nodes, ducts, openings }: ReadElements, plan: Plan, doubtful: ReadonlySet<string>): Graph => {
+  const graph: Graph = new MultiUndirectedGraph();
+  graph.addNode(still, { fixed: true, place: "" });
+  const join = (from: string, to: string, attributes: BranchAttributes): void => {
+    if (graph.hasNode(from) && graph.hasNode(to)) graph.addEdge(from, to, attributes);
+  };
+  const outlines = nodes.map(({ value }) => (value === undefined ? undefined : kindOf(value).outline(value)));
+  nodes.forEach(({ place, id }, index) => {
+    const outline = outlines[index];
+    if (outline === undefined || id === undefined) return;
+    for (const { name, pressure } of outline.points) {
+      const fixed = pressure !== undefined || doubtful.has(id);
+      graph.mergeNode(name, { fixed, place: place.path });
+    }
+  });
+  nodes.forEach(({ place, id }, index) => {
+    for (const { from, to, resists: loses } of outlines[index]?.links ?? []) {
+      join(from, to, { resists: loses, name: id ?? place.path, path: place.path });
+    }
+  });
+  for (const { place, value } of ducts) {
+    if (value === undefined || plan.node(nodeIdOf(value.from)) === undefined) continue;
+    if (plan.node(nodeIdOf(value.to)) === undefined) continue;
+    join(value.from, value.to, { resists: resists(value, plan), name: value.id, path: place.path });
+  }
+  for (const { place, value } of openings) {
+    if (value !== undefined) join(value.from, value.to, { resists: true, name: value.id, path: place.path });
+  }
+  return graph;
+};
+
+/** A node with ports that no duct joins yet stands in pieces; each piece counts by itself. */
+const named = (points: readonly string[]): string => {
+  const names = [...new Set(points.map(nodeIdOf))];
+  const shown = names.slice(0, mostNamed).map((name) => `'${name}'`);
+  return names.length > mostNamed ? `${shown.join(", ")} and ${names.length - mostNamed} more` : shown.join(", ");
+};
+
+/** Parts of the network without any point of given pressure: their pressures have no level. */
+const partsWithoutReference = (graph: Graph): Problem[] => {
+  const seen = new Set<string>();
+  const problems: Problem[] = [];
+  graph.forEachNode((start, { place }) => {
+    if (seen.has(start)) return;
+    seen.add(start);
+    const part = [start];
+    let fixed = false;
+    for (let next = 0; next < part.length; next++) {
+      if (graph.getNodeAttribute(part[next], "fixed")) fixed = true;
+      // The still air and other given pressures end a part: what lies behind them does not matter to it.
+      if (part[next] === still) continue;
+      graph.forEachNeighbor(part[next], (neighbour) => {
+        if (seen.has(neighbour)) {
+          if (neighbour === still) fixed = true;
+          return;
+        }
+        seen.add(neighbour);
+        part.push(neighbour);
+      });
+    }
+    if (fixed || start === still) return;
+    const expected = "outdoors, a room with a pressure or a terminal without a room in every connected part";
+    const found = `a part without any: ${named(part)}`;
+    problems.push(problem({ path: place, id: nodeIdOf(start) }, "network.no-reference", expected, found));
+  });
+  return problems;
+};
+
+/**
+ * Loops, and paths between given pressures, along which no air would lose pressure: their flow has no limit or no value.
+ * All given pressures count as one point; a branch without resistance that joins what such branches join already
+ * closes a loop.
+ */
+const pathsWithoutResistance = (graph: Graph): Problem[] => {
+  const leader = new Map<string, string>();
+  const leaderOf = (point: string): string => {
+    let top = point;
+    for (let up = leader.get(top); up !== undefined; up = leader.get(top)) top = up;
+    for (let step = point; step !== top; ) {
+      const up = leader.get(step) as string;
+      leader.set(step, top);
+      step = up;
+    }
+    return top;
+  };
+  const problems: Problem[] = [];
+  graph.forEachEdge((_, { resists: loses, name, path }, from, to, fromPoint, toPoint) => {
+    if (loses) return;
+    const a = leaderOf(fromPoint.fixed ? still : from);
+    const b = leaderOf(toPoint.fixed ? still : to);
+    if (a !== b) {
+      leader.set(a, b);
+      return;
+    }
+    const expected = "a length, a loss or a fitting somewhere in every loop and in every path between given pressures";
+    const found = `'${name}', which closes one without any, between '${from}' and '${to}'`;
+    problems.push(problem({ path, id: name }, "network.no-resistance", expected, found));
+  });
+  return problems;
+};
+
+/** Faults of the network as a graph: parts without a level of pressure, paths without resistance. */
+export const topologyProblems = (elements: ReadElements, plan: Plan, doubtful: ReadonlySet<string>): Problem[] => {
+  const graph = graphOf(elements, plan, doubtful);
+  return [...partsWithoutReference(graph), ...pathsWithoutResistance(graph)];
+};
