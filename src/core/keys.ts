@@ -1,5 +1,6 @@
 import { InputError } from "./errors.js";
 import { unknownName } from "./nearest.js";
+import { shown } from "./show.js";
 
 /**
  * Throws InputError `not-an-object` unless the value is an object, and `unknown-key` when it has a key that is not
@@ -9,7 +10,7 @@ import { unknownName } from "./nearest.js";
  */
 export const requireKeys = (name: string, value: object, known: readonly string[]): void => {
   if (typeof value !== "object" || value === null) {
-    const [expected, found] = ["an object", String(value)];
+    const [expected, found] = ["an object", shown(value)];
     const message = `${name}: expected ${expected}, got ${found}`;
     throw new InputError([{ code: "not-an-object", path: name, message, expected, found }]);
   }

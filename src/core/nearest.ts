@@ -1,4 +1,5 @@
 import { InputError } from "./errors.js";
+import { shortened, shown } from "./show.js";
 
 /** Names longer than this get no suggestion, so that the work stays linear in what was typed. */
 const longestName = 64;
@@ -52,8 +53,8 @@ export const nearestName = (name: string, known: Iterable<string>): string | und
  * @param name - What was given, of any type.
  */
 export const unknownName = (kind: string, path: string, name: unknown, known: readonly string[]): InputError => {
-  const text = String(name);
-  const found = text.length > longestName ? `${text.slice(0, longestName)}…` : text;
+  const text = typeof name === "string" ? name : shown(name);
+  const found = shortened(text);
   const nearest = nearestName(text, known);
   const expected = known.length <= 8 ? `one of ${known.join(", ")}` : `a known ${kind}`;
   const hint = nearest === undefined ? "" : `; did you mean "${nearest}"?`;

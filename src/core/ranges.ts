@@ -1,4 +1,5 @@
 import { InputError } from "./errors.js";
+import { shown } from "./show.js";
 
 /** The limits of a number. A bound that is absent does not bind. */
 export interface Range {
@@ -32,7 +33,7 @@ export const rangeText = ({ min, max, above }: Range): string => {
 export const requireRange = (name: string, value: number, range: Range): void => {
   if (typeof value === "number" && isWithin(value, range)) return;
   const expected = rangeText(range);
-  const found = String(value);
+  const found = shown(value);
   throw new InputError([
     { code: "out-of-range", path: name, message: `${name}: expected ${expected}, got ${found}`, expected, found },
   ]);

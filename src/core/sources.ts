@@ -8,7 +8,8 @@ export type SourceStatus = "read" | "library" | "computed" | "memory";
 export interface Source {
   readonly author: string;
   readonly title: string;
-  readonly year: number;
+  /** Absent where none is known. */
+  readonly year?: number;
   /** Table, diagram, equation or page. */
   readonly where?: string;
   readonly status: SourceStatus;

@@ -1,4 +1,4 @@
-import { InputError } from "../core/errors.js";
+import { unknownName } from "../core/nearest.js";
 import { requireRange } from "../core/ranges.js";
 
 /** The friction laws, by the names of their authors. */
@@ -182,7 +182,7 @@ export const bridge = (reynolds: number, end: Readonly<FrictionPoint>, out: Fric
  * @param relativeRoughness - ε/D [-], 0 to 1; the formulas were fitted up to about 0.05.
  * @param law - The friction law; default `colebrook`.
  * @returns Darcy friction factor [-] (four times the Fanning factor).
- * @throws InputError `out-of-range` when an argument is outside its range, `unknown-name` when the law is not known.
+ * @throws InputError `out-of-range` when an argument is outside its range, `unknown-law`.
  *
  * Sources: Colebrook, J. Inst. Civ. Eng. 11 (1939); Haaland, J. Fluids Eng. 105 (1983); Swamee and Jain, J. Hydraul.
  * Div. 102 (1976); Serghides, Chem. Eng. 91(5) (1984); Churchill, Chem. Eng. 84(24) (1977); laminar: Hagen–Poiseuille.
@@ -200,9 +200,7 @@ export function frictionFactor(
 
 const requireLaw = (name: FrictionLawName): FrictionLaw => {
   if (Object.hasOwn(frictionLaws, name)) return frictionLaws[name];
-  const expected = `one of ${Object.keys(frictionLaws).join(", ")}`;
-  const message = `law: expected ${expected}, got '${String(name)}'`;
-  throw new InputError([{ code: "unknown-name", path: "law", message, expected, found: String(name) }]);
+  throw unknownName("law", "law", name, Object.keys(frictionLaws));
 };
 
 /** The factor of any law at any Reynolds number above 0, arguments trusted. */

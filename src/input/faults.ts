@@ -1,6 +1,7 @@
 import type * as z from "zod";
 import type { Problem } from "../core/errors.js";
 import { nearestName } from "../core/nearest.js";
+import { shortened, shown } from "../core/show.js";
 import type { Fault, Field } from "./fields.js";
 
 /** The outcome of reading one value: the value, or its problems. */
@@ -11,19 +12,6 @@ export interface Place {
   readonly path: string;
   readonly id?: string;
 }
-
-const longestShown = 40;
-
-/** A value in a few words, for a message. Never reads further than one level. */
-export const shown = (value: unknown): string => {
-  if (typeof value === "string") {
-    return value.length > longestShown ? `'${value.slice(0, longestShown)}…'` : `'${value}'`;
-  }
-  if (value === undefined) return "nothing";
-  if (Array.isArray(value)) return `a list of ${value.length}`;
-  if (typeof value === "object" && value !== null) return "an object";
-  return typeof value === "function" ? "a function" : String(value);
-};
 
 const joined = (path: string, keys: readonly PropertyKey[]): string =>
   [path, ...keys.map(String)].filter((part) => part !== "").join(".");
@@ -72,7 +60,7 @@ const misfit = (issues: readonly z.core.$ZodIssue[], value: unknown): number => 
 
 const unknownKeys = (keys: readonly string[], known: readonly string[], place: Place): Problem[] =>
   keys.map((key) => {
-    const name = key.length > longestShown ? `${key.slice(0, longestShown)}…` : key;
+    const name = shortened(key);
     const expected = known.length > 12 ? "a known key" : `one of the keys ${known.join(", ")}`;
     const nearest = nearestName(key, known);
     return problem(

@@ -1,6 +1,7 @@
 import { InputError, type Problem } from "../core/errors.js";
 import { nearestName, unknownName } from "../core/nearest.js";
 import { requireRange } from "../core/ranges.js";
+import { shortened, shown } from "../core/show.js";
 import { fromSI, toSI, type Unit, unitOf } from "./units.js";
 
 /**
@@ -94,8 +95,6 @@ export interface QuantityFault extends Omit<Problem, "path" | "id"> {
   readonly message: string;
 }
 
-const shortened = (text: string): string => (text.length > 40 ? `${text.slice(0, 40)}…` : text);
-
 const fault = (code: QuantityFault["code"], quantity: Quantity, text: string, advice = ""): QuantityFault => {
   const expected = `${quantities[quantity].article} such as '${quantities[quantity].example}'`;
   const found = shortened(text);
@@ -177,7 +176,7 @@ export const parseQuantity = (text: string, quantity: Quantity): number => {
 const knownUnit = (text: string): Unit => {
   const unit = typeof text === "string" ? unitOf(text) : undefined;
   if (unit !== undefined) return unit;
-  const [expected, found] = ["a unit such as 'l/s'", shortened(String(text))];
+  const [expected, found] = ["a unit such as 'l/s'", typeof text === "string" ? shortened(text) : shown(text)];
   const usual = Object.values(quantities).flatMap((quantity) => quantity.usual);
   const nearest = nearestName(found, usual);
   const hint = nearest === undefined ? "" : `; did you mean '${nearest}'?`;

@@ -2,7 +2,8 @@ import { frictionLaws } from "../ducts/friction.js";
 import type { Network } from "./document.js";
 import { joinDuct } from "./duct.js";
 import { Equations, EquationsBuilder } from "./equations.js";
-import { kindOf } from "./kinds/list.js";
+import { joinPoint } from "./kinds/kind.js";
+import { kindOf, type NetworkNode } from "./kinds/list.js";
 import { joinOpening } from "./opening.js";
 import { Plan } from "./plan.js";
 import type { Assembly, Block, Joining } from "./site.js";
@@ -14,8 +15,12 @@ export interface System {
   readonly blocks: readonly Block[];
 }
 
-/** Makes the equations of a network. */
-export const assemble = (network: Network): System => {
+/**
+ * Makes the equations of a network.
+ *
+ * @param held - Nodes whose own branches are replaced by a mass flow brought in at their first point [kg/s].
+ */
+export const assemble = (network: Network, held: ReadonlyMap<string, number> = new Map()): System => {
   const builder = new EquationsBuilder();
   const plan = new Plan(network);
   const points = new Map<string, number>();
@@ -28,6 +33,8 @@ export const assemble = (network: Network): System => {
   const assembly: Assembly = { builder, site: plan, point };
 
   const joinings: Joining[] = network.nodes.map((node, i) => {
+    const inflow = held.get(node.id);
+    if (inflow !== undefined) return joinHeld(node, point(outlines[i].points[0].name), inflow);
     const places = {
       points: outlines[i].points.map(({ name }) => point(name)),
       branches: outlines[i].links.map(({ from, to }) => builder.branch(node.id, point(from), point(to))),
@@ -42,3 +49,8 @@ export const assemble = (network: Network): System => {
   for (const block of blocks) block.refresh();
   return { equations, blocks };
 };
+
+const joinHeld = (node: NetworkNode, point: number, inflow: number): Joining =>
+  joinPoint(node, { points: [point], branches: [] }, (equations) => {
+    equations.inflow[point] = inflow;
+  });

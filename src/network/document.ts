@@ -1,6 +1,7 @@
 import { DocumentError, type Problem } from "../core/errors.js";
+import { shown } from "../core/show.js";
 import type { FrictionLawName } from "../ducts/friction.js";
-import { type Place, problem, readField, shown } from "../input/faults.js";
+import { type Place, problem, readField } from "../input/faults.js";
 import {
   anything,
   choice,

@@ -1,8 +1,8 @@
 import { requireRange } from "../core/ranges.js";
-import { assemble } from "./assemble.js";
+import { assemble, type System } from "./assemble.js";
 import { type Network, type NetworkDocument, parseNetwork } from "./document.js";
 import type { Solution } from "./results.js";
-import { Solver } from "./solver.js";
+import { type SolveLimits, Solver } from "./solver.js";
 import { networkWarnings } from "./warnings.js";
 
 /** How a network is solved. */
@@ -43,9 +43,15 @@ export const limitsOf = (options: SolveOptions = {}): Required<SolveOptions> => 
 export function solveNetwork(network: Network | NetworkDocument, options?: SolveOptions): Solution {
   const limits = limitsOf(options);
   const parsed = parseNetwork(network);
-  const { equations, blocks } = assemble(parsed);
+  const solution = solveSystem(assemble(parsed), limits);
+  solution.warnings.push(...networkWarnings(parsed, solution));
+  return solution;
+}
+
+/** Solves the equations and lets every element report. */
+export const solveSystem = ({ equations, blocks }: System, limits: SolveLimits): Solution => {
   const solver = new Solver(equations);
-  const { stable, ...convergence } = solver.solve(limits);
+  const convergence = solver.solve(limits);
   const solution: Solution = {
     ducts: {},
     nodes: {},
@@ -53,10 +59,9 @@ export function solveNetwork(network: Network | NetworkDocument, options?: Solve
     openings: {},
     fans: {},
     airHandlers: {},
-    convergence: { ...convergence, stable },
+    convergence,
     warnings: [],
   };
   for (const block of blocks) block.report(solver, solution);
-  solution.warnings.push(...networkWarnings(parsed, solution));
   return solution;
-}
+};

@@ -1,5 +1,5 @@
 import type { Network } from "./document.js";
-import type { TerminalNode } from "./kinds/terminal.js";
+import { isTerminal, type TerminalNode } from "./kinds/terminal.js";
 import { Plan } from "./plan.js";
 import type { Solution, Warning } from "./results.js";
 
@@ -10,7 +10,7 @@ const sameDensity = 1e-6;
 
 /** Warnings that concern a network as a whole. */
 export const networkWarnings = (network: Network, solution: Solution): Warning[] => {
-  const terminals = network.nodes.filter((node): node is TerminalNode => node.kind === "terminal");
+  const terminals = network.nodes.filter(isTerminal);
   return [...columnWarning(network, terminals), ...combustionWarning(terminals, solution), ...stableWarning(solution)];
 };
 

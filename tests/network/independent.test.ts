@@ -1,9 +1,8 @@
 import { createHash } from "node:crypto";
 import { readdirSync, readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
-import { solveNetwork } from "../../src/index.js";
+import { parseNetwork, solveNetwork } from "../../src/index.js";
 import { expectSolved } from "../helpers/evaluator.js";
-import { parseNetwork } from "../../src/index.js";
 
 // Answers by tests/references/independent/solver.py: Python and SciPy, written from the physics alone, sharing no code
 // and no method with this library. Flows agree to 1e-6 of the largest flow, pressures to 1e-6 of the largest pressure.
@@ -51,7 +50,9 @@ describe.each(names)("%s", (name) => {
     for (const [, key, value] of all) {
       largest.set(scaleOf(key), Math.max(largest.get(scaleOf(key)) ?? 0, Math.abs(value)));
     }
-    const off = all.filter(([, key, value, ours]) => !(Math.abs(value - ours) <= 1e-6 * (largest.get(scaleOf(key)) ?? 0)));
+    const off = all.filter(
+      ([, key, value, ours]) => !(Math.abs(value - ours) <= 1e-6 * (largest.get(scaleOf(key)) ?? 0)),
+    );
     expect(off).toEqual([]);
   });
 });

@@ -7,7 +7,7 @@ import { type ComponentPart, component, elevation, id, labels } from "../parts.j
 import { ratingCoefficient } from "../ratings.js";
 import type { AirHandlerResult, Solution, StreamResult } from "../results.js";
 import type { Answer, Assembly, Joining } from "../site.js";
-import { ductAt, type Finding, lossless, type NodeBase, type NodeKind, type Places } from "./kind.js";
+import { ductAt, type FanOutline, type Finding, lossless, type NodeBase, type NodeKind, type Places } from "./kind.js";
 
 /** One side of an air handler: a fan and the parts that the air passes. */
 export type StreamPart<F extends Form = "parsed"> = {
@@ -89,6 +89,8 @@ export const airHandler: NodeKind<AirHandlerNode> = {
     }),
   ),
   ports: (node) => streamsOf(node).flatMap(([name]) => streamPorts[name]),
+  fans: (node) => streamsOf(node).map(([name]) => streamOutline(node.id, name)),
+  endsPaths: false,
   takesOpenings: false,
   air: (_, climate) => climate.network,
   endLoss: () => lossless,
@@ -101,10 +103,7 @@ export const airHandler: NodeKind<AirHandlerNode> = {
   },
   outline: (node) => ({
     points: streamsOf(node).flatMap(([name]) => streamPorts[name].map((port) => ({ name: `${node.id}.${port}` }))),
-    links: streamsOf(node).map(([name]) => {
-      const [from, to] = streamPorts[name];
-      return { from: `${node.id}.${from}`, to: `${node.id}.${to}`, resists: true };
-    }),
+    links: streamsOf(node).map(([name]) => ({ ...streamOutline(node.id, name), resists: true })),
   }),
   join: (node, { points, branches }, assembly) => {
     const joinings = streamsOf(node).map(([name, part], i) =>
@@ -127,6 +126,11 @@ export const airHandler: NodeKind<AirHandlerNode> = {
       };
     };
   },
+};
+
+const streamOutline = (unit: string, name: StreamName): FanOutline => {
+  const [from, to] = streamPorts[name];
+  return { name: `${unit}.${name}`, from: `${unit}.${from}`, to: `${unit}.${to}` };
 };
 
 interface RunningStream {

@@ -13,6 +13,8 @@ export const fan: NodeKind<FanNode> = {
     object({ id: id(), kind: word("fan"), ...labels(), elevation: elevation(), ...fanKeys() }),
   ),
   ports: () => ["inlet", "outlet"],
+  fans: ({ id: name }) => [{ name, from: `${name}.inlet`, to: `${name}.outlet` }],
+  endsPaths: false,
   takesOpenings: false,
   air: (_, climate) => climate.network,
   endLoss: () => lossless,

@@ -1,7 +1,7 @@
 import { exactly, object, preset, quantity, word } from "../../input/fields.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { elevation, id, labels } from "../parts.js";
-import { joinPoint, lossless, type NodeBase, type NodeKind, noFindings, noPorts } from "./kind.js";
+import { joinPoint, lossless, type NodeBase, type NodeKind, noFans, noFindings, noPorts } from "./kind.js";
 
 /** A meeting point without loss. */
 export type JunctionNode<F extends Form = "parsed"> = NodeBase<F> & { readonly kind: "junction" } & Preset<
@@ -21,6 +21,8 @@ export const junction: NodeKind<JunctionNode> = {
     }),
   ),
   ports: noPorts,
+  fans: noFans,
+  endsPaths: false,
   takesOpenings: true,
   air: (_, climate) => climate.network,
   endLoss: () => lossless,

@@ -31,6 +31,13 @@ export interface LinkOutline {
   readonly resists: boolean;
 }
 
+/** A fan of a node, with the points before and behind it. */
+export interface FanOutline {
+  readonly name: string;
+  readonly from: string;
+  readonly to: string;
+}
+
 /** What a node brings into the equations. */
 export interface Outline {
   readonly points: readonly PointOutline[];
@@ -66,6 +73,10 @@ export interface NodeKind<N extends NodeBase & { readonly kind: string }> {
   readonly field: Field<N, unknown>;
   /** The ports of a node, each for exactly one duct; none means that ducts meet the node by its id. */
   ports(node: N): readonly string[];
+  /** The fans of a node, by the names that results know them by. */
+  fans(node: N): readonly FanOutline[];
+  /** Whether air comes to rest here, so that a path of the air begins or ends. */
+  readonly endsPaths: boolean;
   /** Whether openings may lead here. */
   readonly takesOpenings: boolean;
   /** The air inside. */
@@ -94,6 +105,9 @@ export const stillAir = (entry: number): EndLoss => ({ entry, exit: 1 });
 
 /** The ports of a node's ducts: none. */
 export const noPorts = (): readonly string[] => [];
+
+/** The fans of a kind that has none. */
+export const noFans = (): readonly FanOutline[] => [];
 
 /** Findings of a kind that has none. */
 export const noFindings = (): readonly Finding[] => [];

@@ -1,7 +1,7 @@
 import { exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { elevation, id, labels, type SectionPart, section } from "../parts.js";
-import { type Finding, joinPoint, type NodeBase, type NodeKind, noPorts } from "./kind.js";
+import { type Finding, joinPoint, type NodeBase, type NodeKind, noFans, noPorts } from "./kind.js";
 
 /** The outdoor air at an intake, an exhaust or a window. */
 export type OutdoorsNode<F extends Form = "parsed"> = NodeBase<F> & {
@@ -45,6 +45,8 @@ export const outdoors: NodeKind<OutdoorsNode> = {
     }),
   ),
   ports: noPorts,
+  fans: noFans,
+  endsPaths: true,
   takesOpenings: true,
   air: (_, climate) => climate.outdoor,
   endLoss: ({ entry, exit, coefficient = 0, section: face }) => ({

@@ -1,7 +1,7 @@
 import { exactly, number, object, preset, word } from "../../input/fields.js";
 import type { Form, Preset } from "../forms.js";
 import { elevation, id, labels } from "../parts.js";
-import { joinPoint, type NodeBase, type NodeKind, noFindings, noPorts, stillAir } from "./kind.js";
+import { joinPoint, type NodeBase, type NodeKind, noFans, noFindings, noPorts, stillAir } from "./kind.js";
 
 /** A box in which the air comes to rest. */
 export type PlenumNode<F extends Form = "parsed"> = NodeBase<F> & { readonly kind: "plenum" } & Preset<
@@ -21,6 +21,8 @@ export const plenum: NodeKind<PlenumNode> = {
     }),
   ),
   ports: noPorts,
+  fans: noFans,
+  endsPaths: false,
   takesOpenings: true,
   air: (_, climate) => climate.network,
   endLoss: (node) => stillAir(node.entry),

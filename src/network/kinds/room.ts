@@ -2,7 +2,7 @@ import { exactly, number, object, optional, preset, quantity, word } from "../..
 import type { Form, Preset, Quantified } from "../forms.js";
 import { type AirPart, air, elevation, id, labels } from "../parts.js";
 import { airFindings } from "./findings.js";
-import { joinPoint, type NodeBase, type NodeKind, noPorts, stillAir } from "./kind.js";
+import { joinPoint, type NodeBase, type NodeKind, noFans, noPorts, stillAir } from "./kind.js";
 
 /** A room: still air. Without `pressure` its pressure is found. */
 export type RoomNode<F extends Form = "parsed"> = NodeBase<F> & {
@@ -27,6 +27,8 @@ export const room: NodeKind<RoomNode> = {
     }),
   ),
   ports: noPorts,
+  fans: noFans,
+  endsPaths: true,
   takesOpenings: true,
   air: (node, climate) => climate.of(node.air),
   endLoss: (node) => stillAir(node.entry),

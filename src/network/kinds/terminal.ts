@@ -11,6 +11,7 @@ import {
   lossless,
   type NodeBase,
   type NodeKind,
+  noFans,
   noPorts,
   type Places,
   type Surroundings,
@@ -30,6 +31,10 @@ export type TerminalNode<F extends Form = "parsed"> = NodeBase<F> & {
   /** [m³/s] */
   readonly designFlow?: Quantified<F>;
 } & Preset<F, { /** Loss of a duct that takes air from the box, on its ½ρv² [-] */ readonly entry: number }>;
+
+/** Whether a node is a terminal. */
+export const isTerminal = (node: NodeBase & { readonly kind: string }): node is TerminalNode =>
+  node.kind === "terminal";
 
 /** A terminal's loss as the two terms Δp = square·m|m| + coefficient·|m|ⁿ, odd in m [Pa, kg/s]. */
 export interface TerminalLaw {
@@ -118,6 +123,8 @@ export const terminal: NodeKind<TerminalNode> = {
     }),
   ),
   ports: noPorts,
+  fans: noFans,
+  endsPaths: false,
   takesOpenings: false,
   air: (_, climate) => climate.network,
   endLoss: (node, runs) => (runs > 1 ? stillAir(node.entry) : lossless),

@@ -74,7 +74,7 @@ class Air(NamedTuple):
 def pressure_at_altitude(altitude: float) -> float:
     """Absolute pressure [Pa] of the standard atmosphere (ISO 2533) at a geometric altitude [m]."""
     geopotential = 6356766 * altitude / (6356766 + altitude)
-    return 101325 * (1 - 0.0065 * geopotential / 288.15) ** 5.25588
+    return 101325 * (1 - 0.0065 * geopotential / 288.15) ** (9.80665 / (287.05287 * 0.0065))
 
 
 def saturation_pressure(temperature: float) -> float:

@@ -1,0 +1,101 @@
+import type { AirProperties } from "./air.js";
+import type { PlainCurve, PlainFan } from "./document.js";
+import { areaOf, ratingLoss, velocityPressure } from "./losses.js";
+
+/** Slope at the end of a monotone curve: the three-point formula, limited so that the curve keeps its direction. */
+const endSlope = (h: number, nextH: number, secant: number, nextSecant: number): number => {
+  const slope = ((2 * h + nextH) * secant - h * nextSecant) / (h + nextH);
+  if (Math.sign(slope) !== Math.sign(secant)) return 0;
+  if (Math.sign(secant) !== Math.sign(nextSecant) && Math.abs(slope) > 3 * Math.abs(secant)) return 3 * secant;
+  return slope;
+};
+
+/** Slopes of the monotone piecewise cubic: inside the weighted harmonic mean of Fritsch and Butland 1984. */
+const monotoneSlopes = (x: readonly number[], y: readonly number[]): number[] => {
+  const h = x.slice(1).map((end, k) => end - x[k]);
+  const secants = h.map((step, k) => (y[k + 1] - y[k]) / step);
+  const last = secants.length - 1;
+  if (last === 0) return [secants[0], secants[0]];
+  const inner = secants.slice(1).map((after, k) => {
+    const before = secants[k];
+    if (before * after <= 0) return 0;
+    const first = 2 * h[k + 1] + h[k];
+    const second = h[k + 1] + 2 * h[k];
+    return (first + second) / (first / before + second / after);
+  });
+  return [
+    endSlope(h[0], h[1], secants[0], secants[1]),
+    ...inner,
+    endSlope(h[last], h[last - 1], secants[last], secants[last - 1]),
+  ];
+};
+
+/** Value at `at` of the monotone cubic through the points; outside it goes on in a straight line by the slopes there. */
+const interpolate = (
+  x: readonly number[],
+  y: readonly number[],
+  at: number,
+  outside: (first: number, last: number) => readonly [number, number],
+): number => {
+  const slopes = monotoneSlopes(x, y);
+  const last = x.length - 1;
+  const [left, right] = outside(slopes[0], slopes[last]);
+  if (at < x[0]) return y[0] + left * (at - x[0]);
+  if (at > x[last]) return y[last] + right * (at - x[last]);
+  let k = 0;
+  while (k < last - 1 && at > x[k + 1]) k += 1;
+  const h = x[k + 1] - x[k];
+  const t = (at - x[k]) / h;
+  return (
+    y[k] * (1 + 2 * t) * (1 - t) ** 2 +
+    y[k + 1] * t ** 2 * (3 - 2 * t) +
+    h * t * (1 - t) * (slopes[k] * (1 - t) - slopes[k + 1] * t)
+  );
+};
+
+/** Total pressure at the points of a curve, at its density. */
+const totalPressures = ({ pressureKind, density = 1.2, inlet, outlet, points }: PlainCurve): number[] =>
+  points.map(({ flow, pressure }) => {
+    if (pressureKind === "total") return pressure;
+    const out = velocityPressure(density, flow, areaOf(outlet!));
+    return pressureKind === "static"
+      ? pressure + out
+      : pressure + out - velocityPressure(density, flow, areaOf(inlet!));
+  });
+
+/** Whether a fan stands still. */
+export const isStopped = ({ speed }: PlainFan): boolean => speed === 0;
+
+/** Rise of total pressure [Pa] of a fan at a flow [m³/s] of this air; of a stopped one its loss with the sign turned. */
+export const fanPressure = (fan: PlainFan, air: AirProperties, flow: number): number => {
+  if (isStopped(fan)) return -ratingLoss(fan.stopped!, air, flow);
+  const { speed = 1 } = fan;
+  const curve = fan.curve!;
+  const flows = curve.points.map((point) => point.flow);
+  const atFullSpeed = interpolate(flows, totalPressures(curve), flow / speed, (first, last) => [
+    Math.min(first, 0),
+    last,
+  ]);
+  return speed ** 2 * (air.density / (curve.density ?? 1.2)) * atFullSpeed;
+};
+
+/** By how much a flow lies inside the points of a running fan, in shares of their range; negative outside. */
+export const insideCurve = (fan: PlainFan, flow: number): number => {
+  const { points } = fan.curve!;
+  const [first, last] = [points[0].flow, points[points.length - 1].flow];
+  const at = flow / (fan.speed ?? 1);
+  return Math.min(at - first, last - at) / (last - first);
+};
+
+/** Electrical input [W] of a running fan inside its points; undefined where the curve does not tell. */
+export const fanPower = (fan: PlainFan, air: AirProperties, flow: number): number | undefined => {
+  const { speed = 1 } = fan;
+  const { points, standbyPower = 0, density = 1.2 } = fan.curve!;
+  const flows = points.map((point) => point.flow);
+  const at = (values: readonly number[]): number => interpolate(flows, values, flow / speed, () => [0, 0]);
+  if (points[0].power !== undefined)
+    return speed ** 3 * (air.density / density) * at(points.map(({ power }) => power!)) + standbyPower;
+  if (points[0].efficiency !== undefined)
+    return (flow * fanPressure(fan, air, flow)) / at(points.map(({ efficiency }) => efficiency!)) + standbyPower;
+  return undefined;
+};

@@ -1,0 +1,129 @@
+/*
+ * A document as the evaluator reads it: numbers in SI, with the defaults filled in or left out. The types are wider than
+ * those of the library, so that a parsed network fits them as well as a document written by hand.
+ */
+
+export interface PlainAir {
+  readonly density?: number;
+  readonly viscosity?: number;
+  readonly temperature?: number;
+  readonly pressure?: number;
+  readonly altitude?: number;
+  readonly relativeHumidity?: number;
+}
+
+export interface PlainSection {
+  readonly diameter?: number;
+  readonly width?: number;
+  readonly height?: number;
+  readonly shape?: string;
+}
+
+export interface PlainRating {
+  readonly pressure: number;
+  readonly flow: number;
+  readonly exponent?: number;
+  readonly density?: number;
+  readonly viscosity?: number;
+}
+
+export interface PlainComponent extends PlainRating {
+  readonly name: string;
+  readonly clean?: number;
+}
+
+/** A rating, or a coefficient on a section. */
+export interface PlainLoss extends Partial<PlainRating> {
+  readonly pressureKind?: string;
+  readonly coefficient?: number;
+  readonly section?: PlainSection;
+}
+
+export interface PlainFitting extends Partial<PlainRating> {
+  readonly kind: string;
+  readonly coefficient?: number;
+  readonly count?: number;
+}
+
+export interface PlainDuct {
+  readonly id: string;
+  readonly from: string;
+  readonly to: string;
+  readonly length: number;
+  readonly section: PlainSection;
+  readonly roughness?: number;
+  readonly equivalent?: string;
+  readonly frictionFactor?: number;
+  readonly frictionRating?: PlainRating & { readonly length: number };
+  readonly parallel?: number;
+  readonly air?: PlainAir;
+  readonly fittings?: readonly PlainFitting[];
+}
+
+export interface PlainOpening {
+  readonly id: string;
+  readonly from: string;
+  readonly to: string;
+  readonly elevation?: number;
+  readonly coefficient?: number;
+  readonly exponent?: number;
+  readonly area?: number;
+  readonly dischargeCoefficient?: number;
+}
+
+export interface PlainCurve {
+  readonly pressureKind: string;
+  readonly density?: number;
+  readonly inlet?: PlainSection;
+  readonly outlet?: PlainSection;
+  readonly of?: string;
+  readonly standbyPower?: number;
+  readonly points: readonly {
+    readonly flow: number;
+    readonly pressure: number;
+    readonly power?: number;
+    readonly efficiency?: number;
+  }[];
+}
+
+export interface PlainFan {
+  readonly speed?: number;
+  readonly stopped?: PlainRating;
+  readonly curve?: PlainCurve;
+}
+
+export interface PlainStream {
+  readonly fan: PlainFan;
+  readonly fanAt?: string;
+  readonly components?: readonly PlainComponent[];
+  readonly includes?: readonly string[];
+}
+
+/** A node of any kind; `kind` says which keys count. */
+export interface PlainNode extends PlainFan {
+  readonly id: string;
+  readonly kind: string;
+  readonly elevation?: number;
+  readonly pressure?: number;
+  readonly entry?: number;
+  readonly exit?: number;
+  readonly coefficient?: number;
+  readonly section?: PlainSection;
+  readonly air?: PlainAir;
+  readonly inflow?: number;
+  readonly service?: string;
+  readonly loss?: PlainLoss;
+  readonly room?: string;
+  readonly designFlow?: number;
+  readonly supply?: PlainStream;
+  readonly extract?: PlainStream;
+}
+
+export interface PlainNetwork {
+  readonly air?: PlainAir;
+  readonly outdoorAir?: PlainAir;
+  readonly friction?: string;
+  readonly nodes: readonly PlainNode[];
+  readonly ducts?: readonly PlainDuct[];
+  readonly openings?: readonly PlainOpening[];
+}

@@ -1,0 +1,183 @@
+import type { AirHandlerResult, FanResult, StreamResult } from "../../../src/network/results.js";
+import type { AirProperties } from "./air.js";
+import { fanPower, fanPressure, insideCurve, isStopped } from "./curve.js";
+import type { PlainDuct, PlainFan, PlainNode, PlainStream } from "./document.js";
+import { type Findings, flowRounding, pressureTolerance, rounding } from "./findings.js";
+import { areaOf, ratingLoss, velocityPressure } from "./losses.js";
+import type { Reading } from "./reading.js";
+
+/** The duct at a port; a port has exactly one. */
+const ductAt = (reading: Reading, port: string): PlainDuct => {
+  const ducts = reading.ductsAt(port);
+  if (ducts.length !== 1) throw new Error(`${port}: expected one duct, got ${ducts.length}`);
+  return ducts[0];
+};
+
+/** Mass flows through a fan or a stream from one port to another [kg/s]. */
+const pass = (reading: Reading, inlet: string, outlet: string, massFlow: number): void => {
+  reading.findings.mass(inlet, reading.gatheredAt(inlet) - massFlow);
+  reading.findings.mass(outlet, reading.gatheredAt(outlet) + massFlow);
+};
+
+/** The record of a fan, which is that of its curve at this flow; gives the rise of total pressure [Pa]. */
+const evaluateFan = (reading: Reading, name: string, fan: PlainFan, air: AirProperties, massFlow: number): number => {
+  const { findings } = reading;
+  const place = `fans.${name}`;
+  const result: FanResult | undefined = reading.solution.fans?.[name];
+  const flow = massFlow / air.density;
+  const rise = fanPressure(fan, air, flow);
+  findings.equal(place, result, "flow", flow, flowRounding);
+  findings.equal(place, result, "totalPressure", rise, pressureTolerance);
+  findings.equal(place, result, "speed", fan.speed ?? 1, 0);
+  const airPower = flow * (result?.totalPressure ?? Number.NaN);
+  findings.equal(place, result, "airPower", airPower, rounding);
+  if (typeof result?.withinCurve !== "boolean") findings.missing(place, "withinCurve");
+  if ((result?.power ?? 0) < 0) findings.problem(`${place}.power: expected no negative power, got ${result?.power}`);
+  if (isStopped(fan)) return rise;
+
+  const outlet = fan.curve!.outlet;
+  if (outlet === undefined) findings.absent(place, result, "staticPressure");
+  else {
+    const outletPressure = velocityPressure(air.density, flow, areaOf(outlet));
+    findings.equal(place, result, "staticPressure", rise - outletPressure, pressureTolerance);
+  }
+
+  const inside = insideCurve(fan, flow);
+  // At an end point itself rounding decides.
+  if (Math.abs(inside) > 1e-9 && result?.withinCurve === inside < 0)
+    findings.problem(`${place}.withinCurve: expected ${inside > 0}, got ${result.withinCurve}`);
+  const power = inside >= 0 ? fanPower(fan, air, flow) : undefined;
+  if (power !== undefined && Number.isFinite(power)) findings.equal(place, result, "power", power, rounding);
+  const { power: curvePower, efficiency: curveEfficiency } = fan.curve!.points[0];
+  if (curvePower === undefined && curveEfficiency === undefined) {
+    for (const key of ["power", "efficiency", "powerEstimated"]) findings.absent(place, result, key);
+    return rise;
+  }
+  if (curvePower !== undefined) {
+    const away = Math.abs((fan.speed ?? 1) - 1) - 0.2;
+    if (away < -1e-9) findings.absent(place, result, "powerEstimated");
+    if (away > 1e-9 && result?.powerEstimated !== true) findings.missing(place, "powerEstimated");
+  }
+  if (result?.efficiency !== undefined && result.power !== undefined)
+    findings.equal(place, result, "efficiency", airPower / result.power, rounding);
+  return rise;
+};
+
+/** A fan between two ducts. */
+export const evaluateFanNode = (reading: Reading, node: PlainNode): void => {
+  const { findings } = reading;
+  const [inlet, outlet] = [`${node.id}.inlet`, `${node.id}.outlet`];
+  const result = reading.solution.fans?.[node.id];
+  const air = reading.airOf(ductAt(reading, inlet).air);
+  const massFlow = findings.massFlow(findings.number(`fans.${node.id}`, result, "massFlow"));
+  pass(reading, inlet, outlet, massFlow);
+  const rise = evaluateFan(reading, node.id, node, air, massFlow);
+  findings.pressure(`fans.${node.id}`, reading.pressureAt(outlet) - reading.pressureAt(inlet), rise);
+};
+
+/** Static pressure inside the duct at a port [Pa]. */
+const staticPressureAt = (reading: Reading, port: string): number => {
+  const duct = ductAt(reading, port);
+  const { density } = reading.airOf(duct.air);
+  const flow = (reading.solution.ducts?.[duct.id]?.massFlow ?? Number.NaN) / density / (duct.parallel ?? 1);
+  return reading.pressureAt(port) - velocityPressure(density, flow, areaOf(duct.section));
+};
+
+/** A power over a flow at 1.2 kg/m³; at rest there is none, and of air that flows backwards the contract says nothing. */
+const evaluateSpecificPower = (
+  findings: Findings,
+  place: string,
+  record: StreamResult | AirHandlerResult | undefined,
+  massFlow: number,
+): void => {
+  if (record?.power === undefined || massFlow === 0) findings.absent(place, record, "specificFanPower");
+  else if (massFlow > 0) findings.equal(place, record, "specificFanPower", record.power / (massFlow / 1.2), rounding);
+};
+
+/** Gives the mass flow of the stream [kg/s]. */
+const evaluateStream = (
+  reading: Reading,
+  unit: string,
+  side: "supply" | "extract",
+  stream: PlainStream,
+  result: StreamResult | undefined,
+): number => {
+  const { findings } = reading;
+  const name = `${unit}.${side}`;
+  const place = `airHandlers.${name}`;
+  const [inlet, outlet] =
+    side === "supply" ? [`${unit}.intake`, `${unit}.supply`] : [`${unit}.extract`, `${unit}.exhaust`];
+  const air = reading.airOf(ductAt(reading, stream.fanAt === "outlet" ? outlet : inlet).air);
+  const fan: FanResult | undefined = reading.solution.fans?.[name];
+  const massFlow = findings.massFlow(findings.number(`fans.${name}`, fan, "massFlow"));
+  const flow = massFlow / air.density;
+  pass(reading, inlet, outlet, massFlow);
+
+  const rise = evaluateFan(reading, name, stream.fan, air, massFlow);
+  const components = stream.components ?? [];
+  let lost = 0;
+  components.forEach((component, k) => {
+    const { pressure, clean = pressure } = component;
+    // A unit curve contains the clean component.
+    const contained = stream.fan.curve?.of === "unit" && (stream.includes ?? []).includes(component.name);
+    lost += ratingLoss(contained ? { ...component, pressure: pressure - clean } : component, air, flow);
+    const record = result?.components?.[k];
+    const componentPlace = `${place}.components.${k}`;
+    if (record !== undefined && record.name !== component.name)
+      findings.problem(`${componentPlace}.name: expected ${component.name}, got ${record.name}`);
+    findings.equal(componentPlace, record, "flow", flow, flowRounding);
+    findings.equal(componentPlace, record, "pressure", ratingLoss(component, air, flow), rounding);
+  });
+  if (result?.components !== undefined && result.components.length > components.length)
+    findings.problem(`unexpected: ${place}.components.${components.length}`);
+
+  const external = reading.pressureAt(outlet) - reading.pressureAt(inlet);
+  findings.pressure(`fans.${name}`, external, rise - lost);
+  const externalStatic = staticPressureAt(reading, outlet) - staticPressureAt(reading, inlet);
+  findings.equal(place, result, "flow", flow, flowRounding);
+  findings.equal(place, result, "massFlow", massFlow, flowRounding);
+  findings.equal(place, result, "externalTotalPressure", external, pressureTolerance);
+  findings.equal(place, result, "externalStaticPressure", externalStatic, pressureTolerance);
+  findings.equal(place, result, "fanTotalPressure", fan?.totalPressure ?? Number.NaN, rounding);
+  if (fan?.power === undefined) findings.absent(place, result, "power");
+  else findings.equal(place, result, "power", fan.power, rounding);
+  evaluateSpecificPower(findings, place, result, massFlow);
+  return massFlow;
+};
+
+/** An air handler: the laws of its streams and its record. */
+export const evaluateAirHandler = (reading: Reading, node: PlainNode): void => {
+  const { findings } = reading;
+  const place = `airHandlers.${node.id}`;
+  const result: AirHandlerResult | undefined = reading.solution.airHandlers?.[node.id];
+  const massFlows: number[] = [];
+  const powers: (number | undefined)[] = [];
+  for (const side of ["supply", "extract"] as const) {
+    const stream = node[side];
+    if (stream === undefined) findings.absent(place, result, side);
+    else {
+      massFlows.push(evaluateStream(reading, node.id, side, stream, result?.[side]));
+      powers.push(reading.solution.fans?.[`${node.id}.${side}`]?.power);
+    }
+  }
+  const larger = Math.max(...massFlows);
+  if (massFlows.length < 2 || massFlows.every((massFlow) => massFlow === 0))
+    findings.absent(place, result, "massImbalance");
+  else if (massFlows.every((massFlow) => massFlow >= 0))
+    findings.equal(place, result, "massImbalance", (massFlows[0] - massFlows[1]) / larger, rounding);
+  if (powers.includes(undefined)) findings.absent(place, result, "power");
+  else {
+    const power = powers.reduce<number>((sum, part) => sum + part!, 0);
+    findings.equal(place, result, "power", power, rounding);
+  }
+  evaluateSpecificPower(findings, place, result, larger);
+};
+
+/** The ports of a fan or an air handler. */
+export const portsOf = ({ kind, supply, extract }: PlainNode): readonly string[] => {
+  if (kind === "fan") return ["inlet", "outlet"];
+  return [
+    ...(supply === undefined ? [] : ["intake", "supply"]),
+    ...(extract === undefined ? [] : ["extract", "exhaust"]),
+  ];
+};

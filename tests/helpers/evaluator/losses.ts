@@ -1,0 +1,137 @@
+import type { AirProperties } from "./air.js";
+import type { PlainDuct, PlainFitting, PlainLoss, PlainOpening, PlainRating, PlainSection } from "./document.js";
+import { darcyFactor } from "./friction.js";
+
+/** Area [m²] of a section. */
+export const areaOf = ({ diameter, width, height, shape }: PlainSection): number => {
+  if (diameter !== undefined) return (Math.PI * diameter ** 2) / 4;
+  const a = Math.max(width!, height!);
+  const b = Math.min(width!, height!);
+  return shape === "flatOval" ? (Math.PI * b ** 2) / 4 + b * (a - b) : a * b;
+};
+
+const perimeterOf = ({ width, height, shape }: PlainSection): number => {
+  const a = Math.max(width!, height!);
+  const b = Math.min(width!, height!);
+  return shape === "flatOval" ? Math.PI * b + 2 * (a - b) : 2 * (a + b);
+};
+
+/** The round duct with the same friction at the same flow: Huebscher 1948, for flat ovals Heyt and Diaz 1975. */
+const circularEquivalent = (section: PlainSection): number => {
+  if (section.diameter !== undefined) return section.diameter;
+  if (section.shape === "flatOval") return (1.55 * areaOf(section) ** 0.625) / perimeterOf(section) ** 0.25;
+  return (1.3 * (section.width! * section.height!) ** 0.625) / (section.width! + section.height!) ** 0.25;
+};
+
+/** ½ρ(q/A)² [Pa] */
+export const velocityPressure = (density: number, flow: number, area: number): number =>
+  0.5 * density * (flow / area) ** 2;
+
+/** Loss [Pa] by a rating at a flow [m³/s], with the flow's sign. */
+export const ratingLoss = (
+  { pressure, flow: ratedFlow, exponent = 2, density = 1.2, viscosity = 1.81e-5 }: PlainRating,
+  air: AirProperties,
+  flow: number,
+): number =>
+  Math.sign(flow) *
+  pressure *
+  (air.density / density) ** (exponent - 1) *
+  (air.viscosity / viscosity) ** (2 - exponent) *
+  (Math.abs(flow) / ratedFlow) ** exponent;
+
+const fittingLoss = (fitting: PlainFitting, air: AirProperties, flow: number, area: number): number => {
+  const { kind, coefficient, count = 1 } = fitting;
+  if (kind === "fixed") return count * coefficient! * Math.sign(flow) * velocityPressure(air.density, flow, area);
+  if (kind === "rating") return count * ratingLoss(fitting as PlainRating, air, flow);
+  throw new Error(`the evaluator knows no fitting '${kind}'`);
+};
+
+/** What a duct loses between its ends, with the flow's sign. */
+export interface DuctState {
+  readonly velocity: number;
+  readonly velocityPressure: number;
+  readonly reynolds: number;
+  readonly frictionFactor: number | undefined;
+  readonly frictionLoss: number;
+  readonly fittingLoss: number;
+}
+
+/** A duct at a flow [m³/s] of all its runs. */
+export const ductState = (duct: PlainDuct, law: string, air: AirProperties, flow: number): DuctState => {
+  const { section, length, roughness = 0.09e-3, frictionRating } = duct;
+  const area = areaOf(section);
+  const runFlow = flow / (duct.parallel ?? 1);
+  const velocity = runFlow / area;
+
+  // The friction is that of a round duct with this diameter and this speed of air.
+  const hydraulic =
+    duct.equivalent === "hydraulic" && duct.frictionFactor === undefined && section.diameter === undefined;
+  const diameter = hydraulic ? (4 * area) / perimeterOf(section) : circularEquivalent(section);
+  const speed = hydraulic ? Math.abs(velocity) : Math.abs(runFlow) / ((Math.PI * diameter ** 2) / 4);
+  const reynolds = (air.density * speed * diameter) / air.viscosity;
+
+  let frictionFactor: number | undefined;
+  let frictionLoss = 0;
+  if (frictionRating !== undefined) {
+    const { pressure, flow: ratedFlow, exponent, length: ratedLength } = frictionRating;
+    frictionLoss = ratingLoss({ pressure, flow: ratedFlow, exponent }, air, runFlow) * (length / ratedLength);
+  } else if (flow !== 0) {
+    frictionFactor = duct.frictionFactor ?? darcyFactor(law, reynolds, roughness / diameter);
+    frictionLoss = Math.sign(flow) * frictionFactor * (length / diameter) * 0.5 * air.density * speed ** 2;
+  }
+  return {
+    velocity,
+    velocityPressure: velocityPressure(air.density, runFlow, area),
+    reynolds,
+    frictionFactor,
+    frictionLoss,
+    fittingLoss: (duct.fittings ?? []).reduce((sum, fitting) => sum + fittingLoss(fitting, air, runFlow, area), 0),
+  };
+};
+
+/**
+ * Loss of total pressure [Pa] of a terminal at a flow [m³/s] that is positive in the direction of its service.
+ *
+ * @param ductArea - Of all its ducts and their runs [m²].
+ */
+export const terminalLoss = (
+  loss: PlainLoss,
+  service: string,
+  ductArea: number,
+  air: AirProperties,
+  flow: number,
+): number => {
+  const sign = Math.sign(flow);
+  if (loss.coefficient !== undefined) {
+    const area = loss.section === undefined ? ductArea : areaOf(loss.section);
+    return sign * loss.coefficient * velocityPressure(air.density, flow, area);
+  }
+  const rated = ratingLoss(loss as PlainRating, air, flow);
+  if (loss.pressureKind !== "static") return rated;
+  const inDuct = sign * velocityPressure(air.density, flow, ductArea);
+  return service === "supply" ? rated + inDuct : rated - inDuct;
+};
+
+/** Below this difference the law of an opening is smooth [Pa]. */
+const smoothBelow = 0.001;
+
+/**
+ * Pressure difference [Pa] that drives a flow [m³/s] of upstream air through an opening: the inverse of q = C·Δpⁿ, below
+ * 0.001 Pa of q = C·δⁿ·x·[(3 − n)/2 + (n − 1)/2·x²] with x = Δp/δ.
+ */
+export const openingPressure = (opening: PlainOpening, upstreamDensity: number, flow: number): number => {
+  const { area, dischargeCoefficient = 0.6, exponent = 0.5 } = opening;
+  const n = area === undefined ? exponent : 0.5;
+  const coefficient =
+    area === undefined ? opening.coefficient! : dischargeCoefficient * area * Math.sqrt(2 / upstreamDensity);
+  const share = Math.abs(flow) / (coefficient * smoothBelow ** n);
+  if (share >= 1) return Math.sign(flow) * (Math.abs(flow) / coefficient) ** (1 / n);
+  // The cubic is concave from 0 to its slope n > 0 at 1, so Newton's method climbs to the root from 0.
+  let x = 0;
+  for (let step = 0; step < 100; step += 1) {
+    const change = (share - x * ((3 - n) / 2 + ((n - 1) / 2) * x ** 2)) / ((3 - n) / 2 + (3 * (n - 1) * x ** 2) / 2);
+    x += change;
+    if (!(change > 1e-16)) break;
+  }
+  return Math.sign(flow) * x * smoothBelow;
+};
