@@ -174,7 +174,7 @@ export const bridge = (reynolds: number, end: Readonly<FrictionPoint>, out: Fric
  * Darcy friction factor f of a full duct: Δp = f·(L/D)·½ρv².
  *
  * `colebrook` is the root of the Colebrook–White formula to machine precision; `haaland`, `swamee-jain` and
- * `serghides` are explicit approximations of it (within about 1.5 %, 3 % and 0.003 %). These four are 64/Re up to
+ * `serghides` are explicit approximations of it (within about 1.5 %, 3.4 % and 0.004 %). These four are 64/Re up to
  * Re 2000 and a cubic between Re 2000 and 4000 that keeps value and slope continuous; real flow there is unsettled,
  * ±30 %. `churchill` is one form over all Reynolds numbers.
  *

@@ -33,6 +33,9 @@ const riseAllowed = 0.5;
 const cutsAllowed = 12;
 /** Pressure residual below which rounding, not the curvature, decides on a step [Pa]. */
 const trustedResidual = 1e-2;
+/** How far an unstable answer is left, as a share of the flow at which a fan starts. */
+const departure = 0.05;
+const departuresAllowed = 8;
 /** Steps without a new best residual after which the search has stalled. */
 const patience = 30;
 
@@ -96,7 +99,7 @@ export class Solver {
     equations.evaluate(massFlow, h, slope);
     let best = Number.POSITIVE_INFINITY;
     let sinceBest = 0;
-    let nudged = 0;
+    let departures = 0;
     for (let iterations = 0; ; iterations++) {
       const { mass, pressure } = this.measure();
       if (!Number.isFinite(mass + pressure)) throw this.failure("not-finite", iterations);
@@ -105,10 +108,10 @@ export class Solver {
       const settled = iterations > 0 && mass <= massLimit && pressure <= pressureTolerance * tolerance;
       if (settled) {
         const stable = this.isStable();
-        if (stable || nudged >= 5) {
+        if (stable || departures >= departuresAllowed) {
           return { iterations, massResidual: mass, pressureResidual: pressure, stable };
         }
-        this.nudge(++nudged);
+        this.leave(++departures);
         best = Number.POSITIVE_INFINITY;
         continue;
       }
@@ -148,9 +151,15 @@ export class Solver {
 
   /** Writes the step of all mass flows and pressures; false where the matrix has no factors. */
   private findStep(): boolean {
+    if (!this.factorDownhill()) return false;
+    this.substitute();
+    return true;
+  }
+
+  /** Solves for the step that the residuals and imbalances ask for, with the last factors. */
+  private substitute(): void {
     const { equations, factors, residual, conductance, imbalance, change, step } = this;
     const { from, to, freeIndex } = equations;
-    if (!this.factorDownhill()) return false;
     for (let k = 0; k < change.length; k++) change[k] = imbalance[k];
     for (let e = 0; e < step.length; e++) {
       const i = freeIndex[from[e]];
@@ -166,7 +175,6 @@ export class Solver {
       const fall = (i >= 0 ? change[i] : 0) - (j >= 0 ? change[j] : 0);
       step[e] = (residual[e] + fall) * conductance[e];
     }
-    return true;
   }
 
   /** Factors the conductances such that the step points downhill. */
@@ -229,13 +237,43 @@ export class Solver {
     return this.factors.factor(this.conductance) && this.factors.negativePivots === falling;
   }
 
-  /** Leaves an unstable answer: flows through falling laws are shifted by a few per cent. */
-  private nudge(times: number): void {
-    const { equations, massFlow, h, slope } = this;
+  /**
+   * Leaves an unstable answer, along the circulation in which a push on one falling law makes the content fall most.
+   * Two equal fans side by side need it: they may start alike, and then nothing else would ever part them.
+   */
+  private leave(times: number): void {
+    const { equations, massFlow, step, trial, h, slope } = this;
+    this.setConductances(true);
+    this.factors.factor(this.conductance);
+    let lowest = Number.POSITIVE_INFINITY;
+    let chosen = -1;
     for (let e = 0; e < slope.length; e++) {
-      if (slope[e] < 0) massFlow[e] += 0.03 * times * (times % 2 === 0 ? -1 : 1) * (Math.abs(massFlow[e]) + 1e-6);
+      if (slope[e] >= 0) continue;
+      this.circulate(e);
+      let curvature = 0;
+      let size = 0;
+      for (let i = 0; i < step.length; i++) {
+        curvature += slope[i] * step[i] * step[i];
+        size += Math.abs(slope[i]) * step[i] * step[i];
+      }
+      if (curvature < lowest * size) {
+        lowest = curvature / size;
+        chosen = e;
+      }
     }
+    this.circulate(chosen);
+    const length = (departure * times * equations.startFlow[chosen]) / step[chosen];
+    for (let e = 0; e < trial.length; e++) trial[e] = massFlow[e] + (times % 2 === 0 ? -length : length) * step[e];
+    massFlow.set(trial);
     equations.evaluate(massFlow, h, slope);
+  }
+
+  /** Writes the step that a pressure of 1 Pa in one branch drives, with the last factors. */
+  private circulate(branch: number): void {
+    this.residual.fill(0);
+    this.residual[branch] = 1;
+    this.imbalance.fill(0);
+    this.substitute();
   }
 
   private failure(status: SolveStatus, iterations: number): SolveError {
