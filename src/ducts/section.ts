@@ -2,64 +2,35 @@ import { InputError } from "../core/errors.js";
 import { requireKeys } from "../core/keys.js";
 import { unknownName } from "../core/nearest.js";
 import { requireRange } from "../core/ranges.js";
+import {
+  areaOf,
+  aspectOf,
+  circularDiameterOf,
+  constantFrictionDiameterOf,
+  type FlatOvalSection,
+  hydraulicDiameterOf,
+  perimeterOf,
+  type RectangularSection,
+  type Section,
+} from "./geometry.js";
 
-/** A round duct. */
-export interface RoundSection {
-  /** Inner diameter [m]. */
-  readonly diameter: number;
-}
-
-/** A rectangular duct. */
-export interface RectangularSection {
-  /** Inner width [m]. */
-  readonly width: number;
-  /** Inner height [m]. */
-  readonly height: number;
-}
-
-/** A flat-oval duct: two half circles joined by straight sides. The larger of width and height is the major axis. */
-export interface FlatOvalSection {
-  readonly shape: "flatOval";
-  /** Inner width over all [m]. */
-  readonly width: number;
-  /** Inner height over all [m]. */
-  readonly height: number;
-}
-
-/** The inner cross-section of a duct. */
-export type Section = RoundSection | RectangularSection | FlatOvalSection;
-
-/** The measures of a checked section: `major` is the larger side or axis, of a round duct both are the diameter. */
-interface Shape {
-  readonly kind: "round" | "rectangular" | "flatOval";
-  readonly major: number;
-  readonly minor: number;
-}
+export type { FlatOvalSection, RectangularSection, RoundSection, Section } from "./geometry.js";
 
 const positive = { above: 0 };
 
-const shapeOf = (section: Section): Shape => {
+/** The section itself, once it is known to be one. */
+const checked = (section: Section): Section => {
   requireKeys("section", section, ["diameter", "width", "height", "shape"]);
   if ("diameter" in section && section.diameter !== undefined) {
     requireKeys("section", section, ["diameter"]);
     requireRange("diameter", section.diameter, positive);
-    return { kind: "round", major: section.diameter, minor: section.diameter };
+    return { diameter: section.diameter };
   }
   const { width, height, shape } = section as RectangularSection & Partial<FlatOvalSection>;
   if (shape !== undefined && shape !== "flatOval") throw unknownName("shape", "shape", shape, ["flatOval"]);
   requireRange("width", width, positive);
   requireRange("height", height, positive);
-  return { kind: shape ?? "rectangular", major: Math.max(width, height), minor: Math.min(width, height) };
-};
-
-const areaOf = ({ kind, major, minor }: Shape): number => {
-  if (kind === "rectangular") return major * minor;
-  return (Math.PI * minor ** 2) / 4 + minor * (major - minor);
-};
-
-const perimeterOf = ({ kind, major, minor }: Shape): number => {
-  if (kind === "rectangular") return 2 * (major + minor);
-  return Math.PI * minor + 2 * (major - minor);
+  return shape === undefined ? { width, height } : { width, height, shape };
 };
 
 /**
@@ -73,7 +44,7 @@ const perimeterOf = ({ kind, major, minor }: Shape): number => {
  * Source: geometry.
  * @example sectionArea({ width: 0.4, height: 0.2 }); // 0.08
  */
-export const sectionArea = (section: Section): number => areaOf(shapeOf(section));
+export const sectionArea = (section: Section): number => areaOf(checked(section));
 
 /**
  * Inner perimeter: πd; 2(a + b); or πb + 2(a − b) of a flat oval with the major axis a and the minor axis b.
@@ -85,7 +56,7 @@ export const sectionArea = (section: Section): number => areaOf(shapeOf(section)
  * Source: geometry.
  * @example sectionPerimeter({ width: 0.4, height: 0.2 }); // 1.2
  */
-export const sectionPerimeter = (section: Section): number => perimeterOf(shapeOf(section));
+export const sectionPerimeter = (section: Section): number => perimeterOf(checked(section));
 
 /**
  * Hydraulic diameter: four times the area over the perimeter. It goes with the true velocity.
@@ -97,11 +68,7 @@ export const sectionPerimeter = (section: Section): number => perimeterOf(shapeO
  * Source: definition.
  * @example hydraulicDiameter({ width: 0.3, height: 0.15 }); // 0.2
  */
-export const hydraulicDiameter = (section: Section): number => {
-  const shape = shapeOf(section);
-  if (shape.kind === "round") return shape.major;
-  return (4 * areaOf(shape)) / perimeterOf(shape);
-};
+export const hydraulicDiameter = (section: Section): number => hydraulicDiameterOf(checked(section));
 
 /**
  * Aspect ratio: the larger side or axis over the smaller; 1 for a round duct.
@@ -113,26 +80,10 @@ export const hydraulicDiameter = (section: Section): number => {
  * Source: definition.
  * @example aspectRatio({ width: 0.15, height: 0.3 }); // 2
  */
-export const aspectRatio = (section: Section): number => {
-  const { major, minor } = shapeOf(section);
-  return major / minor;
-};
+export const aspectRatio = (section: Section): number => aspectOf(checked(section));
 
 /** What a section and its equivalent round duct have in common; see `equivalentDiameter`. */
 export type EquivalentBy = "circular" | "constantFriction" | "hydraulic";
-
-const circularEquivalent = (shape: Shape): number => {
-  const { kind, major: a, minor: b } = shape;
-  if (kind === "rectangular") return (1.3 * (a * b) ** 0.625) / (a + b) ** 0.25;
-  return (1.55 * areaOf(shape) ** 0.625) / perimeterOf(shape) ** 0.25;
-};
-
-const constantFrictionEquivalent = ({ kind, major: a, minor: b }: Shape): number => {
-  if (kind === "rectangular") return 1.265 * ((a * b) ** 3 / (a + b)) ** 0.2;
-  const [expected, found] = ["a round or rectangular section", "a flat oval"];
-  const message = `section: expected ${expected} for "constantFriction", got ${found}`;
-  throw new InputError([{ code: "not-applicable", path: "section", message, expected, found }]);
-};
 
 /**
  * Diameter of the round duct that stands for a section in friction calculations.
@@ -157,10 +108,13 @@ const constantFrictionEquivalent = ({ kind, major: a, minor: b }: Shape): number
  * @example equivalentDiameter({ width: 0.4, height: 0.2 }); // 0.30467
  */
 export const equivalentDiameter = (section: Section, by: EquivalentBy = "circular"): number => {
-  if (by === "hydraulic") return hydraulicDiameter(section);
-  if (by !== "circular" && by !== "constantFriction")
+  if (by !== "circular" && by !== "constantFriction" && by !== "hydraulic")
     throw unknownName("equivalent", "by", by, ["circular", "constantFriction", "hydraulic"]);
-  const shape = shapeOf(section);
-  if (shape.kind === "round") return shape.major;
-  return by === "circular" ? circularEquivalent(shape) : constantFrictionEquivalent(shape);
+  const known = checked(section);
+  if (by === "hydraulic") return hydraulicDiameterOf(known);
+  if (by === "circular" || "diameter" in known) return circularDiameterOf(known);
+  if (!("shape" in known)) return constantFrictionDiameterOf(known);
+  const [expected, found] = ["a round or rectangular section", "a flat oval"];
+  const message = `section: expected ${expected} for "constantFriction", got ${found}`;
+  throw new InputError([{ code: "not-applicable", path: "section", message, expected, found }]);
 };

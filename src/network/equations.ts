@@ -7,16 +7,6 @@ export const leastSlope = 1e-3;
 /** Pressure difference below which an opening's power law gives way to a smooth one [Pa]. */
 export const smoothBelow = 1e-3;
 
-/** Wall friction of a duct, m being the mass flow of all its runs [kg/s]. */
-export interface FrictionTerm {
-  /** Re = reynolds·|m| */
-  readonly reynolds: number;
-  /** Δp = resistance·f·m|m| */
-  readonly resistance: number;
-  /** ε/D */
-  readonly relativeRoughness: number;
-}
-
 /** A fan: Δp = −scale·p₁(flow·m) with the curve p₁ of the fan at its speed 1. */
 export interface FanTerm {
   readonly curve: CubicCurve;
@@ -183,26 +173,33 @@ export class Equations {
     }));
   }
 
-  /**
-   * Sets what every branch has: the offset [Pa], the quadratic loss h = k·m|m| for flow along and against the branch
-   * [Pa·s²/kg²], the density by which its slope is bounded [kg/m³] and the flow from which a cold solve starts [kg/s].
-   */
-  setBranch(
-    branch: number,
-    set: { offset: number; forward: number; backward: number; density: number; startFlow: number },
-  ): void {
-    this.offset[branch] = set.offset;
-    this.forward[branch] = set.forward;
-    this.backward[branch] = set.backward;
-    this.leastSlope[branch] = leastSlope / set.density;
-    this.startFlow[branch] = set.startFlow;
+  /** Sets the pressure by which P_i − P_j exceeds the losses of a branch [Pa]. */
+  setOffset(branch: number, offset: number): void {
+    this.offset[branch] = offset;
   }
 
-  setFriction(index: number, term: FrictionTerm): void {
+  /** Sets the quadratic loss h = k·m|m| of a branch, for flow along it and against it [Pa·s²/kg²]. */
+  setQuadratic(branch: number, forward: number, backward: number): void {
+    this.forward[branch] = forward;
+    this.backward[branch] = backward;
+  }
+
+  /** Sets the density of a branch [kg/m³], and the flow from which a cold solve starts [m³/s]. */
+  setStart(branch: number, density: number, flow: number): void {
+    this.leastSlope[branch] = leastSlope / density;
+    this.startFlow[branch] = density * flow;
+  }
+
+  /**
+   * Sets the wall friction of a duct: Re = reynolds·|m| and Δp = resistance·f·m|m|, m being the mass flow of all runs.
+   *
+   * @param relativeRoughness - ε/D [-].
+   */
+  setFriction(index: number, reynolds: number, resistance: number, relativeRoughness: number): void {
     const { law, scratch } = this;
-    const prepared = law.prepare(term.relativeRoughness);
-    this.frictionReynolds[index] = term.reynolds;
-    this.frictionResistance[index] = term.resistance;
+    const prepared = law.prepare(relativeRoughness);
+    this.frictionReynolds[index] = reynolds;
+    this.frictionResistance[index] = resistance;
     this.frictionRoughness[index] = prepared;
     law.turbulent(law.turbulentFrom, prepared, scratch);
     this.bridgeFactor[index] = scratch.factor;

@@ -1,8 +1,9 @@
 import type { AirState } from "../air/state.js";
-import { sectionArea } from "../ducts/section.js";
+import { areaOf } from "../ducts/geometry.js";
 import { curveProblems } from "../fans/curve.js";
 import { type FanModel, fanCurve, modelAt } from "../fans/model.js";
 import {
+  about,
   type Defaulted,
   type Field,
   type NumberField,
@@ -32,9 +33,9 @@ export const fanKeys = (): {
   curve: Optional<Field<CurvePart, CurvePart<"written">>>;
   stopped: Optional<Field<RatingPart, RatingPart<"written">>>;
 } => ({
-  speed: preset(number({ min: 0 }), 1),
-  curve: optional(curve),
-  stopped: optional(rating),
+  speed: about("Over that of the curve; 0 only with `stopped`.", preset(number({ min: 0 }), 1)),
+  curve: about("Needed unless the fan stands still.", optional(curve)),
+  stopped: about("The loss of the fan when it stands still.", optional(rating)),
 });
 
 /** Faults of a fan that show only beside its other keys. */
@@ -80,7 +81,7 @@ export const joinFan = (
         if (fan.speed === 0 || base === undefined) {
           const stopped = fan.stopped as RatingPart;
           equations.setFan(term, noFan);
-          equations.setPower(still, ratingCoefficient(stopped, stopped.pressure, air), stopped.exponent);
+          equations.setPower(still, ratingCoefficient(stopped, stopped.pressure, stopped.flow, air), stopped.exponent);
           return stopped.flow;
         }
         const { speed } = fan;
@@ -121,7 +122,7 @@ export const joinFan = (
           totalPressure,
           ...(outlet === undefined
             ? {}
-            : { staticPressure: totalPressure - (density / 2) * (flow / sectionArea(outlet)) ** 2 }),
+            : { staticPressure: totalPressure - (density / 2) * (flow / areaOf(outlet)) ** 2 }),
           speed: fan.speed,
           ...(power === undefined ? {} : { power }),
           ...(power !== undefined && model.powerEstimated ? { powerEstimated: true } : {}),

@@ -17,7 +17,7 @@ export const joinOpening = (opening: Opening, { builder, point, site }: Assembly
     });
     const refresh = (): void => {
       const { from, to } = densities();
-      const mean = (site.elevationOf(opening.from) + site.elevationOf(opening.to)) / 2;
+      const mean = (site.nodeAt(opening.from).elevation + site.nodeAt(opening.to).elevation) / 2;
       const height = opening.elevation ?? mean;
       const forward = coefficientOf(opening, from);
       equations.setOpening(term, {
@@ -27,13 +27,8 @@ export const joinOpening = (opening: Opening, { builder, point, site }: Assembly
         density: from,
         densityBack: to,
       });
-      equations.setBranch(branch, {
-        offset: columnAt(site, opening.from, height) - columnAt(site, opening.to, height),
-        forward: 0,
-        backward: 0,
-        density: from,
-        startFlow: from * forward, // that of 1 Pa
-      });
+      equations.setOffset(branch, columnAt(site, opening.from, height) - columnAt(site, opening.to, height));
+      equations.setStart(branch, from, forward); // the flow that 1 Pa drives
     };
     const report = ({ massFlow, pressure }: Answer, { openings }: Parameters<Block["report"]>[1]): void => {
       const m = massFlow[branch];

@@ -3,7 +3,7 @@ import { type Climate, climateOf } from "./climate.js";
 import type { Duct, Opening } from "./elements.js";
 import { kindOf, type NetworkNode } from "./kinds/list.js";
 import type { AirPart } from "./parts.js";
-import type { DuctEnd, EndLoss, Site } from "./site.js";
+import type { DuctEnd, Meeting, Site } from "./site.js";
 
 /** The parts of a document that stand in a network. */
 export interface Elements {
@@ -49,22 +49,25 @@ export class Plan implements Site {
     return this.ducts.get(end) ?? none;
   }
 
-  elevationOf(end: string): number {
-    return this.at(end).elevation;
+  nodeAt(end: string): NetworkNode {
+    return this.nodes.get(nodeIdOf(end)) as NetworkNode;
   }
 
   airOf(id: string): AirState {
-    const node = this.at(id);
+    const node = this.nodeAt(id);
     return kindOf(node).air(node, this.climate);
   }
 
-  endLoss(end: string): EndLoss {
-    const node = this.at(end);
-    return kindOf(node).endLoss(node, this.ductsAt(end).length);
-  }
-
-  private at(end: string): NetworkNode {
-    return this.nodes.get(nodeIdOf(end)) as NetworkNode;
+  meetingAt(end: string): Meeting {
+    const node = this.nodeAt(end);
+    const { ends } = kindOf(node);
+    const runs = this.ductsAt(end).length;
+    return {
+      node,
+      entry: () => ends.entry(node, runs),
+      exit: () => ends.exit(node, runs),
+      face: () => ends.face?.(node),
+    };
   }
 
   private meet(end: string, there: DuctEnd): void {

@@ -9,12 +9,14 @@ import type { RatingPart } from "./parts.js";
  * n = 2 is a turbulent loss, which follows the density; n = 1 a laminar one, which follows the viscosity.
  *
  * @param pressure - Δp_r [Pa].
+ * @param flow - q_r [m³/s].
  * @param air - The air that flows.
  * @returns c [Pa/(kg/s)ⁿ].
  */
 export const ratingCoefficient = (
-  { flow, exponent, density, viscosity }: Omit<RatingPart, "pressure" | "pressureKind">,
+  { exponent, density, viscosity }: Pick<RatingPart, "exponent" | "density" | "viscosity">,
   pressure: number,
+  flow: number,
   air: AirState,
 ): number =>
   (pressure * (air.density / density) ** (exponent - 1) * (air.viscosity / viscosity) ** (2 - exponent)) /

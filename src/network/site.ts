@@ -1,3 +1,4 @@
+import { standardGravity } from "../air/atmosphere.js";
 import type { AirState } from "../air/state.js";
 import type { Climate } from "./climate.js";
 import type { Duct } from "./elements.js";
@@ -11,14 +12,15 @@ export interface DuctEnd {
   readonly at: "from" | "to";
 }
 
-/** The loss coefficients of a duct's end, on ½ρv². */
-export interface EndLoss {
-  /** For air that enters the duct here [-] */
-  readonly entry: number;
-  /** For air that leaves the duct here [-] */
-  readonly exit: number;
-  /** The section of the velocity; default: the duct's own. */
-  readonly section?: SectionPart;
+/** A duct's end where it meets a node: what it loses there, as the document says now. */
+export interface Meeting {
+  readonly node: { readonly elevation: number };
+  /** Coefficient on ½ρv² for air that enters the duct here [-] */
+  entry(): number;
+  /** Coefficient on ½ρv² for air that leaves the duct here [-] */
+  exit(): number;
+  /** The section of that velocity; default: the duct's own. */
+  face(): SectionPart | undefined;
 }
 
 /** What elements know of the network around them. */
@@ -26,12 +28,12 @@ export interface Site {
   readonly climate: Climate;
   /** The ducts that meet a node (`box`) or a port (`unit.supply`). */
   ductsAt(end: string): readonly DuctEnd[];
-  /** Height of the node, or of the node of a port [m]. */
-  elevationOf(end: string): number;
+  /** The node at a duct's or an opening's end. */
+  nodeAt(end: string): { readonly elevation: number };
   /** The air in a node. */
   airOf(node: string): AirState;
-  /** What a duct loses where it meets a node or port. */
-  endLoss(end: string): EndLoss;
+  /** How a duct meets what is at its end. */
+  meetingAt(end: string): Meeting;
 }
 
 /** The numbers of a solved network, by point and by branch. */
@@ -63,4 +65,4 @@ export interface Assembly {
 
 /** Column of air between a node and a height above it, against outdoor air [Pa]: (ρ − ρ_outdoor)·g·(z − z_node). */
 export const columnAt = (site: Site, node: string, height: number): number =>
-  (site.airOf(node).density - site.climate.outdoor.density) * 9.80665 * (height - site.elevationOf(node));
+  (site.airOf(node).density - site.climate.outdoor.density) * standardGravity * (height - site.nodeAt(node).elevation);

@@ -28,9 +28,9 @@ const resists = (duct: Duct, plan: Plan): boolean => {
   const wall = frictionRating === undefined ? frictionFactor !== 0 : frictionRating.pressure > 0;
   if (length > 0 && wall) return true;
   if (fittings.some((one) => (one.kind === "fixed" ? one.coefficient > 0 : one.pressure > 0))) return true;
-  const from = plan.endLoss(duct.from);
-  const to = plan.endLoss(duct.to);
-  return from.entry + to.exit > 0 && to.entry + from.exit > 0;
+  const from = plan.meetingAt(duct.from);
+  const to = plan.meetingAt(duct.to);
+  return from.entry() + to.exit() > 0 && to.entry() + from.exit() > 0;
 };
 
 const graphOf = ({ nodes, ducts, openings }: ReadElements, plan: Plan, doubtful: ReadonlySet<string>): Graph => {

@@ -1,4 +1,16 @@
-import { choice, exactly, type Field, list, object, optional, preset, text, word } from "../../input/fields.js";
+import {
+  about,
+  choice,
+  exactly,
+  type Field,
+  list,
+  named,
+  object,
+  optional,
+  preset,
+  text,
+  word,
+} from "../../input/fields.js";
 import { ductArea } from "../duct.js";
 import type { Duct } from "../elements.js";
 import { type FanPart, fanFindings, fanKeys, joinFan } from "../fan-part.js";
@@ -35,15 +47,21 @@ const densityLimit = 0.02;
 /** Density to which flows of specific fan powers refer [kg/m³]. */
 const referenceDensity = 1.2;
 
-const stream = (): Field<StreamPart, StreamPart<"written">> =>
-  exactly<StreamPart, StreamPart<"written">>()(
+const stream: Field<StreamPart, StreamPart<"written">> = exactly<StreamPart, StreamPart<"written">>()(
+  named(
+    "stream",
+    "One side of an air handler: a fan and the components that the air passes.",
     object({
       fan: object(fanKeys()),
-      fanAt: optional(choice(["inlet", "outlet"])),
+      fanAt: about(
+        "Where the fan sits; its and the components' flow and density are those of the duct there. Default: inlet.",
+        optional(choice(["inlet", "outlet"])),
+      ),
       components: preset(list(component), []),
-      includes: optional(list(text())),
+      includes: about("Names of the components that a unit curve contains, clean.", optional(list(text()))),
     }),
-  );
+  ),
+);
 
 const streamsOf = (node: AirHandlerNode): [StreamName, StreamPart][] =>
   streamNames.flatMap((name) => {
@@ -79,21 +97,24 @@ const streamFindings = function* (name: StreamName, part: StreamPart): Generator
 export const airHandler: NodeKind<AirHandlerNode> = {
   kind: "airHandler",
   field: exactly<AirHandlerNode, AirHandlerNode<"written">>()(
-    object({
-      id: id(),
-      kind: word("airHandler"),
-      ...labels(),
-      elevation: elevation(),
-      supply: optional(stream()),
-      extract: optional(stream()),
-    }),
+    about(
+      "A ventilation unit; `supply`, `extract` or both.",
+      object({
+        id: id(),
+        kind: word("airHandler"),
+        ...labels(),
+        elevation: elevation(),
+        supply: about("From its port `intake` to its port `supply`.", optional(stream)),
+        extract: about("From its port `extract` to its port `exhaust`.", optional(stream)),
+      }),
+    ),
   ),
   ports: (node) => streamsOf(node).flatMap(([name]) => streamPorts[name]),
   fans: (node) => streamsOf(node).map(([name]) => streamOutline(node.id, name)),
   endsPaths: false,
   takesOpenings: false,
   air: (_, climate) => climate.network,
-  endLoss: () => lossless,
+  ends: lossless,
   findings: function* (node) {
     const streams = streamsOf(node);
     if (streams.length === 0) {
@@ -164,10 +185,9 @@ const joinStream = (
         part.components.forEach((one, i) => {
           // A unit curve has been measured with this component clean: only what is beyond that is still to be lost.
           const beyond = included(one) ? one.pressure - (one.clean ?? one.pressure) : one.pressure;
-          equations.setPower(terms[i], ratingCoefficient(one, beyond, state), one.exponent);
+          equations.setPower(terms[i], ratingCoefficient(one, beyond, one.flow, state), one.exponent);
         });
-        const startFlow = state.density * work.refresh(state);
-        equations.setBranch(branch, { offset: 0, forward: 0, backward: 0, density: state.density, startFlow });
+        equations.setStart(branch, state.density, work.refresh(state));
       },
       report: ({ massFlow, pressure }, { fans, warnings }, ports) => {
         const m = massFlow[branch];
@@ -188,7 +208,8 @@ const joinStream = (
           components: part.components.map((one) => ({
             name: one.name,
             flow: fan.flow,
-            pressure: Math.sign(m) * ratingCoefficient(one, one.pressure, state) * Math.abs(m) ** one.exponent + 0,
+            pressure:
+              Math.sign(m) * ratingCoefficient(one, one.pressure, one.flow, state) * Math.abs(m) ** one.exponent + 0,
           })),
           ...powers(fan.power, m),
         };

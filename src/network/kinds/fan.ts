@@ -1,4 +1,4 @@
-import { exactly, object, word } from "../../input/fields.js";
+import { about, exactly, object, word } from "../../input/fields.js";
 import { type FanPart, fanFindings, fanKeys, joinFan } from "../fan-part.js";
 import type { Form } from "../forms.js";
 import { elevation, id, labels } from "../parts.js";
@@ -10,14 +10,17 @@ export type FanNode<F extends Form = "parsed"> = NodeBase<F> & { readonly kind: 
 export const fan: NodeKind<FanNode> = {
   kind: "fan",
   field: exactly<FanNode, FanNode<"written">>()(
-    object({ id: id(), kind: word("fan"), ...labels(), elevation: elevation(), ...fanKeys() }),
+    about(
+      "A fan in the duct, from its port `inlet` to its port `outlet`; flow and density are those of the duct at the inlet.",
+      object({ id: id(), kind: word("fan"), ...labels(), elevation: elevation(), ...fanKeys() }),
+    ),
   ),
   ports: () => ["inlet", "outlet"],
   fans: ({ id: name }) => [{ name, from: `${name}.inlet`, to: `${name}.outlet` }],
   endsPaths: false,
   takesOpenings: false,
   air: (_, climate) => climate.network,
-  endLoss: () => lossless,
+  ends: lossless,
   findings: (node) => fanFindings(node, ""),
   outline: ({ id: name }) => ({
     points: [{ name: `${name}.inlet` }, { name: `${name}.outlet` }],
@@ -32,8 +35,7 @@ export const fan: NodeKind<FanNode> = {
       return {
         refresh: () => {
           const air = site.climate.of(duct.air);
-          const startFlow = air.density * work.refresh(air);
-          equations.setBranch(branch, { offset: 0, forward: 0, backward: 0, density: air.density, startFlow });
+          equations.setStart(branch, air.density, work.refresh(air));
         },
         report: ({ massFlow, pressure }, { fans, nodes, warnings }) => {
           fans[node.id] = work.result(massFlow[branch], `fans.${node.id}`, warnings);

@@ -1,4 +1,4 @@
-import { exactly, object, preset, quantity, word } from "../../input/fields.js";
+import { about, exactly, object, preset, quantity, word } from "../../input/fields.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { elevation, id, labels } from "../parts.js";
 import { joinPoint, lossless, type NodeBase, type NodeKind, noFans, noFindings, noPorts } from "./kind.js";
@@ -12,20 +12,26 @@ export type JunctionNode<F extends Form = "parsed"> = NodeBase<F> & { readonly k
 export const junction: NodeKind<JunctionNode> = {
   kind: "junction",
   field: exactly<JunctionNode, JunctionNode<"written">>()(
-    object({
-      id: id(),
-      kind: word("junction"),
-      ...labels(),
-      elevation: elevation(),
-      inflow: preset(quantity("flow"), 0),
-    }),
+    about(
+      "A meeting point without loss.",
+      object({
+        id: id(),
+        kind: word("junction"),
+        ...labels(),
+        elevation: elevation(),
+        inflow: about(
+          "Brought into the network here, of the network's air; negative takes out.",
+          preset(quantity("flow"), 0),
+        ),
+      }),
+    ),
   ),
   ports: noPorts,
   fans: noFans,
   endsPaths: false,
   takesOpenings: true,
   air: (_, climate) => climate.network,
-  endLoss: () => lossless,
+  ends: lossless,
   findings: noFindings,
   outline: ({ id: name, inflow }) => ({ points: [{ name, inflow }], links: [] }),
   join: (node, places, { site }) =>

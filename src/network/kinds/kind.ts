@@ -3,8 +3,8 @@ import type { Field } from "../../input/fields.js";
 import type { Climate } from "../climate.js";
 import type { Duct } from "../elements.js";
 import type { Form, Labelled, Preset, Quantified } from "../forms.js";
-import type { AirPart } from "../parts.js";
-import type { Assembly, DuctEnd, EndLoss, Joining } from "../site.js";
+import type { AirPart, SectionPart } from "../parts.js";
+import type { Assembly, DuctEnd, Joining } from "../site.js";
 
 /** What every node has. */
 export type NodeBase<F extends Form = "parsed"> = Labelled & { readonly id: string } & Preset<
@@ -81,8 +81,8 @@ export interface NodeKind<N extends NodeBase & { readonly kind: string }> {
   readonly takesOpenings: boolean;
   /** The air inside. */
   air(node: N, climate: Climate): AirState;
-  /** What a duct loses where it meets the node; `runs` is the number of ducts there. */
-  endLoss(node: N, runs: number): EndLoss;
+  /** What a duct loses where it meets the node. */
+  readonly ends: EndLaw<N>;
   /** Faults that show only beside other keys or elements. */
   findings(node: N, surroundings: Surroundings): Iterable<Finding>;
   /** What the node brings into the equations. */
@@ -97,11 +97,21 @@ export interface Places {
   readonly branches: readonly number[];
 }
 
+/** The loss coefficients of a duct's end, on ½ρv²; `runs` is the number of ducts that meet the node. */
+export interface EndLaw<N> {
+  /** For air that enters the duct here [-] */
+  entry(node: N, runs: number): number;
+  /** For air that leaves the duct here [-] */
+  exit(node: N, runs: number): number;
+  /** The section of the velocity; default: the duct's own. */
+  face?(node: N): SectionPart | undefined;
+}
+
 /** A duct that meets a node without loss. */
-export const lossless: EndLoss = { entry: 0, exit: 0 };
+export const lossless: EndLaw<unknown> = { entry: () => 0, exit: () => 0 };
 
 /** A duct that meets still air: all velocity pressure is lost on the way in, `entry` of it on the way out. */
-export const stillAir = (entry: number): EndLoss => ({ entry, exit: 1 });
+export const stillAir: EndLaw<{ readonly entry: number }> = { entry: (node) => node.entry, exit: () => 1 };
 
 /** The ports of a node's ducts: none. */
 export const noPorts = (): readonly string[] => [];

@@ -1,4 +1,4 @@
-import { exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
+import { about, exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { elevation, id, labels, type SectionPart, section } from "../parts.js";
 import { type Finding, joinPoint, type NodeBase, type NodeKind, noFans, noPorts } from "./kind.js";
@@ -32,28 +32,37 @@ const endFindings = function* ({ entry, exit, coefficient }: OutdoorsNode, met: 
 export const outdoors: NodeKind<OutdoorsNode> = {
   kind: "outdoors",
   field: exactly<OutdoorsNode, OutdoorsNode<"written">>()(
-    object({
-      id: id(),
-      kind: word("outdoors"),
-      ...labels(),
-      elevation: elevation(),
-      pressure: preset(quantity("pressure"), 0),
-      entry: optional(number({ min: 0 })),
-      exit: optional(number({ min: 0 })),
-      coefficient: optional(number({ min: 0 })),
-      section: optional(section),
-    }),
+    about(
+      "The outdoor air at an intake, an exhaust or a window. Where a duct meets it: `entry` and `exit`, or `coefficient`.",
+      object({
+        id: id(),
+        kind: word("outdoors"),
+        ...labels(),
+        elevation: elevation(),
+        pressure: about("Gauge, of wind for instance.", preset(quantity("pressure"), 0)),
+        entry: about("Loss of air that enters a duct here.", optional(number({ min: 0 }))),
+        exit: about(
+          "Loss of air that leaves a duct here; 1 is all its velocity pressure.",
+          optional(number({ min: 0 })),
+        ),
+        coefficient: about("For `entry` and `exit` alike.", optional(number({ min: 0 }))),
+        section: about(
+          "Where the coefficients hold, for a duct's whole flow. Default: the section of one run of the duct.",
+          optional(section),
+        ),
+      }),
+    ),
   ),
   ports: noPorts,
   fans: noFans,
   endsPaths: true,
   takesOpenings: true,
   air: (_, climate) => climate.outdoor,
-  endLoss: ({ entry, exit, coefficient = 0, section: face }) => ({
-    entry: entry ?? coefficient,
-    exit: exit ?? coefficient,
-    section: face,
-  }),
+  ends: {
+    entry: ({ entry, coefficient = 0 }) => entry ?? coefficient,
+    exit: ({ exit, coefficient = 0 }) => exit ?? coefficient,
+    face: (node) => node.section,
+  },
   findings: (node, { ducts }) => endFindings(node, ducts.length > 0),
   outline: ({ id: name, pressure }) => ({ points: [{ name, pressure }], links: [] }),
   join: (node, places, { site }) => {

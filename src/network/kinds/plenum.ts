@@ -1,4 +1,4 @@
-import { exactly, number, object, preset, word } from "../../input/fields.js";
+import { about, exactly, number, object, preset, word } from "../../input/fields.js";
 import type { Form, Preset } from "../forms.js";
 import { elevation, id, labels } from "../parts.js";
 import { joinPoint, type NodeBase, type NodeKind, noFans, noFindings, noPorts, stillAir } from "./kind.js";
@@ -12,20 +12,23 @@ export type PlenumNode<F extends Form = "parsed"> = NodeBase<F> & { readonly kin
 export const plenum: NodeKind<PlenumNode> = {
   kind: "plenum",
   field: exactly<PlenumNode, PlenumNode<"written">>()(
-    object({
-      id: id(),
-      kind: word("plenum"),
-      ...labels(),
-      elevation: elevation(),
-      entry: preset(number({ min: 0 }), 0.5),
-    }),
+    about(
+      "A box in which the air comes to rest.",
+      object({
+        id: id(),
+        kind: word("plenum"),
+        ...labels(),
+        elevation: elevation(),
+        entry: about("Loss of a duct that takes air from the box.", preset(number({ min: 0 }), 0.5)),
+      }),
+    ),
   ),
   ports: noPorts,
   fans: noFans,
   endsPaths: false,
   takesOpenings: true,
   air: (_, climate) => climate.network,
-  endLoss: (node) => stillAir(node.entry),
+  ends: stillAir,
   findings: noFindings,
   outline: ({ id: name }) => ({ points: [{ name }], links: [] }),
   join: (node, places) => joinPoint(node, places),

@@ -1,4 +1,4 @@
-import { exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
+import { about, exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { type AirPart, air, elevation, id, labels } from "../parts.js";
 import { airFindings } from "./findings.js";
@@ -16,22 +16,28 @@ export type RoomNode<F extends Form = "parsed"> = NodeBase<F> & {
 export const room: NodeKind<RoomNode> = {
   kind: "room",
   field: exactly<RoomNode, RoomNode<"written">>()(
-    object({
-      id: id(),
-      kind: word("room"),
-      ...labels(),
-      elevation: elevation(),
-      pressure: optional(quantity("pressure")),
-      air: optional(air),
-      entry: preset(number({ min: 0 }), 0.5),
-    }),
+    about(
+      "A room: still air.",
+      object({
+        id: id(),
+        kind: word("room"),
+        ...labels(),
+        elevation: elevation(),
+        pressure: about(
+          "Gauge, at the room's elevation. Without it the pressure is found.",
+          optional(quantity("pressure")),
+        ),
+        air: about("Default: the network's.", optional(air)),
+        entry: about("Loss of a duct that takes air from the room.", preset(number({ min: 0 }), 0.5)),
+      }),
+    ),
   ),
   ports: noPorts,
   fans: noFans,
   endsPaths: true,
   takesOpenings: true,
   air: (node, climate) => climate.of(node.air),
-  endLoss: (node) => stillAir(node.entry),
+  ends: stillAir,
   findings: (node, { air: base }) => airFindings(node.air, base, "air"),
   outline: ({ id: name, pressure }) => ({ points: [{ name, pressure }], links: [] }),
   join: (node, places) =>

@@ -1,22 +1,12 @@
-import { sectionArea } from "../../ducts/section.js";
-import { choice, exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
+import { areaOf } from "../../ducts/geometry.js";
+import { about, choice, exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
 import { ductArea } from "../duct.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { elevation, id, type LossPart, labels, loss } from "../parts.js";
 import { ratingCoefficient } from "../ratings.js";
 import type { TerminalResult } from "../results.js";
 import { type Assembly, columnAt, type DuctEnd, type Joining } from "../site.js";
-import {
-  type Finding,
-  lossless,
-  type NodeBase,
-  type NodeKind,
-  noFans,
-  noPorts,
-  type Places,
-  type Surroundings,
-  stillAir,
-} from "./kind.js";
+import { type Finding, type NodeBase, type NodeKind, noFans, noPorts, type Places, type Surroundings } from "./kind.js";
 
 /** A supply or extract valve, grille or diffuser. With two or more ducts it has a box that they meet as a plenum. */
 export type TerminalNode<F extends Form = "parsed"> = NodeBase<F> & {
@@ -55,14 +45,14 @@ export const terminalLaw = (
   const air = site.climate.of(ducts[0].duct.air);
   const onVelocity = (area: number): number => 1 / (2 * air.density * area ** 2);
   if ("coefficient" in part) {
-    const area = part.section === undefined ? totalArea(ducts) : sectionArea(part.section);
+    const area = part.section === undefined ? totalArea(ducts) : areaOf(part.section);
     return { square: part.coefficient * onVelocity(area), coefficient: 0, exponent: 2 };
   }
   // The static pressure in a supply duct lacks the velocity pressure there; that in an extract duct contains it.
   const velocityPart = part.pressureKind === "total" ? 0 : service === "supply" ? 1 : -1;
   return {
     square: velocityPart * onVelocity(totalArea(ducts)),
-    coefficient: ratingCoefficient(part, part.pressure, air),
+    coefficient: ratingCoefficient(part, part.pressure, part.flow, air),
     exponent: part.exponent,
   };
 };
@@ -109,25 +99,31 @@ const findings = function* (node: TerminalNode, surroundings: Surroundings): Gen
 export const terminal: NodeKind<TerminalNode> = {
   kind: "terminal",
   field: exactly<TerminalNode, TerminalNode<"written">>()(
-    object({
-      id: id(),
-      kind: word("terminal"),
-      ...labels(),
-      elevation: elevation(),
-      service: choice(["supply", "extract"]),
-      loss,
-      open: optional(loss),
-      room: optional(id()),
-      designFlow: optional(quantity("flow", { above: 0 })),
-      entry: preset(number({ min: 0 }), 0.5),
-    }),
+    about(
+      "A supply or extract valve, grille or diffuser. With two or more ducts it has a box that they meet as a plenum.",
+      object({
+        id: id(),
+        kind: word("terminal"),
+        ...labels(),
+        elevation: elevation(),
+        service: choice(["supply", "extract"]),
+        loss,
+        open: about("The loss fully open. Default: `loss`.", optional(loss)),
+        room: about("The id of its room. Without one it faces 0 Pa at its own height.", optional(id())),
+        designFlow: optional(quantity("flow", { above: 0 })),
+        entry: about("Loss of a duct that takes air from the box.", preset(number({ min: 0 }), 0.5)),
+      }),
+    ),
   ),
   ports: noPorts,
   fans: noFans,
   endsPaths: false,
   takesOpenings: false,
   air: (_, climate) => climate.network,
-  endLoss: (node, runs) => (runs > 1 ? stillAir(node.entry) : lossless),
+  ends: {
+    entry: (node, runs) => (runs > 1 ? node.entry : 0),
+    exit: (_, runs) => (runs > 1 ? 1 : 0),
+  },
   findings,
   outline: (node) => ({
     points: [{ name: node.id }],
@@ -154,13 +150,9 @@ function join(
       refresh: () => {
         law = terminalLaw(node.loss, node.service, ducts, site);
         equations.setPower(term, law.coefficient, law.exponent);
-        equations.setBranch(branch, {
-          offset: node.room === undefined ? 0 : -columnAt(site, node.room, node.elevation),
-          forward: law.square,
-          backward: law.square,
-          density: density(),
-          startFlow: sign * startFlow(node, ducts) * density(),
-        });
+        equations.setOffset(branch, node.room === undefined ? 0 : -columnAt(site, node.room, node.elevation));
+        equations.setQuadratic(branch, law.square, law.square);
+        equations.setStart(branch, density(), sign * startFlow(node, ducts));
       },
       report: ({ massFlow, pressure }, { nodes, terminals, warnings }) => {
         const m = sign * massFlow[branch];
