@@ -1,0 +1,61 @@
+import { readFileSync } from "node:fs";
+import { expect, test } from "vitest";
+import { withKeys } from "../../scripts/write-format-doc.mjs";
+import { parseQuantity, type Quantity } from "../../src/input/quantities.js";
+import { networkSchema, parseNetwork } from "../../src/network/document.js";
+import { solveNetwork } from "../../src/network/solve.js";
+import { summarise } from "../../src/network/summary.js";
+
+const page = readFileSync(new URL("../../docs/format.md", import.meta.url), "utf8");
+const block = (language: string): string => new RegExp(`^\`\`\`${language}\n([^]*?)^\`\`\``, "m").exec(page)?.[1] ?? "";
+
+test("the tables of docs/format.md are those of the schema (else: npm run docs:format)", () => {
+  expect(withKeys(page, networkSchema())).toBe(page);
+});
+
+interface Schema {
+  readonly [key: string]: unknown;
+}
+
+/** Every schema of a key, with the path to it. */
+function* keys(schema: unknown, path: string): Generator<[string, Schema]> {
+  if (typeof schema !== "object" || schema === null) return;
+  const { properties = {}, ...rest } = schema as { properties?: Record<string, Schema> };
+  for (const [key, held] of Object.entries(properties)) yield [`${path}.${key}`, held];
+  for (const [key, held] of Object.entries({ ...rest, ...properties })) yield* keys(held, `${path}.${key}`);
+}
+
+test("every number in the schema names its unit, as a plain number or as a quantity", () => {
+  const numeric = [...keys(networkSchema(), "")].filter(([, { type, anyOf = [] }]) =>
+    ["number", "integer"].some((one) => type === one || JSON.stringify(anyOf).includes(`"type":"${one}"`)),
+  );
+  expect(numeric.length).toBeGreaterThan(40);
+  expect(numeric.filter(([, { title, anyOf }]) => !/\[.+\]/.test(`${title} ${JSON.stringify(anyOf)}`))).toEqual([]);
+});
+
+test("the example of docs/format.md is valid, solves without a warning and gives the numbers beside it", () => {
+  const solution = solveNetwork(parseNetwork(JSON.parse(block("json"))));
+  const lines = block("text").trim().split("\n");
+  const rows = summarise(solution).map(({ path, text }) => `${path}: ${text}`);
+  expect(solution.warnings).toEqual([]);
+  expect(rows.slice(0, lines.length)).toEqual(lines);
+});
+
+const quantities: Readonly<Record<string, Quantity>> = {
+  m: "length",
+  "m²": "area",
+  "m³/s": "flow",
+  Pa: "pressure",
+  Pa·s: "viscosity",
+  "°C": "temperature",
+  rad: "angle",
+  "": "fraction",
+};
+const examples = [
+  ...page.matchAll(/\| ((?:`[^`|]+`(?:, )?)+) \| ([\d.e-]+) ?(m|m²|m³\/s|Pa|Pa·s|°C|rad|) (?=\|)/g),
+].flatMap(([, texts, value, unit]) => texts.split(", ").map((one) => [one.slice(1, -1), Number(value), unit] as const));
+
+test("docs/format.md shows how quantities are read", () => expect(examples).toHaveLength(15));
+test.each(examples)("%s reads as %f %s", (text, value, unit) => {
+  expect(parseQuantity(text, quantities[unit])).toBe(value);
+});
