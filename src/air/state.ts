@@ -77,10 +77,9 @@ const sutherlandViscosity = (temperature: number): number => {
 
 const pressureOf = ({ pressure, altitude }: AirOfTemperature): number => {
   if (pressure !== undefined && altitude !== undefined) {
-    const expected = "either pressure or altitude";
-    throw new InputError([
-      { code: "conflict", path: "altitude", message: `altitude: expected ${expected}, got both`, expected },
-    ]);
+    const [expected, found] = ["pressure or altitude", "both"];
+    const message = `altitude: expected ${expected}, got ${found}`;
+    throw new InputError([{ code: "conflict", path: "altitude", message, expected, found }]);
   }
   if (pressure !== undefined) {
     requireRange("pressure", pressure, { min: 30_000, max: 120_000 });

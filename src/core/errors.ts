@@ -55,7 +55,7 @@ export type SolveStatus = "max-iterations" | "stalled" | "not-finite" | "singula
 
 /** How far a failed solve came, and where it is worst. */
 export interface SolveDiagnostics {
-  /** Newton steps taken. */
+  /** Newton steps taken [-] */
   readonly iterations: number;
   /** Largest mass residual at any node [kg/s]; absent where it is not a number. */
   readonly massResidual?: number;

@@ -53,12 +53,13 @@ export const nearestName = (name: string, known: Iterable<string>): string | und
  * @param name - What was given, of any type.
  */
 export const unknownName = (kind: string, path: string, name: unknown, known: readonly string[]): InputError => {
-  const text = typeof name === "string" ? name : shown(name);
-  const found = shortened(text);
-  const nearest = nearestName(text, known);
-  const expected = known.length <= 8 ? `one of ${known.join(", ")}` : `a known ${kind}`;
+  const isText = typeof name === "string";
+  const found = isText ? shortened(name) : shown(name);
+  const nearest = isText ? nearestName(name, known) : undefined;
+  const few = known.length === 0 ? `no ${kind}, since there is none` : `one of ${known.join(", ")}`;
+  const expected = known.length <= 8 ? few : `a known ${kind}`;
   const hint = nearest === undefined ? "" : `; did you mean "${nearest}"?`;
-  const message = `${path}: expected ${expected}, got "${found}"${hint}`;
+  const message = `${path}: expected ${expected}, got ${isText ? `"${found}"` : found}${hint}`;
   const problem = { code: `unknown-${kind}`, path, message, expected, found };
   return new InputError([nearest === undefined ? problem : { ...problem, nearest }]);
 };

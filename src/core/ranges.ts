@@ -18,11 +18,14 @@ export const isWithin = (value: number, range: Range): boolean =>
   (range.max === undefined || value <= range.max) &&
   (range.above === undefined || value > range.above);
 
-/** A range in words: "above 0", "0 to 1", "2 or more". */
-export const rangeText = ({ min, max, above }: Range): string => {
-  if (above !== undefined) return max === undefined ? `above ${above}` : `above ${above} and at most ${max}`;
-  if (min !== undefined) return max === undefined ? `${min} or more` : `${min} to ${max}`;
-  return max === undefined ? "a finite number" : `at most ${max}`;
+/** A range in words: "above 0", "0 to 1", "2 m or more". */
+export const rangeText = ({ min, max, above }: Range, unit = ""): string => {
+  const after = unit === "" ? "" : ` ${unit}`;
+  if (above !== undefined) {
+    return max === undefined ? `above ${above}${after}` : `above ${above} and at most ${max}${after}`;
+  }
+  if (min !== undefined) return max === undefined ? `${min}${after} or more` : `${min} to ${max}${after}`;
+  return max === undefined ? "a finite number" : `at most ${max}${after}`;
 };
 
 /**

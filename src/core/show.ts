@@ -16,7 +16,9 @@ export const shown = (value: unknown): string => {
       return Array.isArray(value) ? `a list of ${value.length}` : "an object";
     case "function":
       return "a function";
+    case "bigint":
+      return `${shortened(String(value))}n`;
     default:
-      return String(value);
+      return shortened(String(value));
   }
 };

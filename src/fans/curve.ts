@@ -2,6 +2,7 @@ import { InputError, type Problem } from "../core/errors.js";
 import { requireKeys } from "../core/keys.js";
 import { unknownName } from "../core/nearest.js";
 import { requireRange } from "../core/ranges.js";
+import { shown } from "../core/show.js";
 import { type Section, sectionArea } from "../ducts/section.js";
 import { pchipSlopes } from "../numerics/interpolation.js";
 
@@ -111,7 +112,9 @@ const sectionProblems = (curve: FanCurve): Problem[] => {
     if (section !== undefined) gather(problems, () => sectionArea(section), inside(end, "section"));
     else if (needed[end].includes(curve.pressureKind)) {
       const expected = `the ${end} section, which pressureKind "${curve.pressureKind}" refers to`;
-      problems.push({ code: `curve.${end}-missing`, path: end, message: `${end}: expected ${expected}`, expected });
+      const found = "nothing";
+      const message = `${end}: expected ${expected}, got ${found}`;
+      problems.push({ code: `curve.${end}-missing`, path: end, message, expected, found });
     }
   }
   return problems;
@@ -123,8 +126,10 @@ const shapeProblems = (curve: FanCurve): Problem[] => {
   const slopes = pchipSlopes(flows, totalPressures(curve));
   const end = slopes[slopes.length - 1];
   if (!slopes.every(Number.isFinite)) {
-    const message = "points: so close together, or so far apart in pressure, that the slope between them is not finite";
-    return [{ code: "curve.too-steep", path: "points", message }];
+    const expected = "a finite slope between all points";
+    const found = "points too close together, or too far apart in pressure, for that";
+    const message = `points: expected ${expected}, got ${found}`;
+    return [{ code: "curve.too-steep", path: "points", message, expected, found }];
   }
   if (end < 0) return [];
   const path = `points.${flows.length - 1}.pressure`;
@@ -157,7 +162,7 @@ export function curveProblems(curve: FanCurve): Problem[] {
   gather(problems, () => requireRange("standbyPower", standbyPower, { min: 0 }));
   problems.push(...sectionProblems(curve));
   if (!Array.isArray(points) || points.length < 2) {
-    const [expected, found] = ["two or more points", Array.isArray(points) ? String(points.length) : typeof points];
+    const [expected, found] = ["two or more points", shown(points)];
     const message = `points: expected ${expected}, got ${found}`;
     problems.push({ code: "curve.points-few", path: "points", message, expected, found });
   } else problems.push(...pointsProblems(points), ...powerProblems(points));

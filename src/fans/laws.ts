@@ -7,10 +7,10 @@ import { type FanModel, modelAt, modelOf } from "./model.js";
  *
  *   p(q, n) = n²·p₁(q/n),  P(q, n) = n³·P₁(q/n) + standby power
  *
- * @param fan - A curve, or a model, which may already be at another speed or density.
+ * @param fan - A curve [SI], or a model, which may already be at another speed or density.
  * @param n - New speed over the speed of `fan` [-], above 0. Beyond ±20 % of the points' speed the electrical input is
  *   an estimate (motor and drive losses follow another law), marked `powerEstimated`.
- * @returns The fan at that speed; its density stays.
+ * @returns The fan at that speed: pressure [Pa] and power [W] at a flow [m³/s]; its density stays.
  * @throws InputError `out-of-range` when n is not above 0, not finite or NaN; those of `fanCurve` for a wrong curve.
  *
  * Source: fan laws (similarity, no Reynolds effect), as in ISO 5801 and textbooks (memory).
@@ -25,9 +25,9 @@ export function atSpeed(fan: FanCurve | FanModel, n: number): FanModel {
 /**
  * A fan in air of another density: at the same flow, pressure and power without standby scale with density.
  *
- * @param fan - A curve, or a model, which may already be at another speed or density.
+ * @param fan - A curve [SI], or a model, which may already be at another speed or density.
  * @param rho - Density of the air [kg/m³], above 0.
- * @returns The fan in that air; its speed stays.
+ * @returns The fan in that air: pressure [Pa] and power [W] at a flow [m³/s]; its speed stays.
  * @throws InputError `out-of-range` when rho is not above 0, not finite or NaN; those of `fanCurve` for a wrong curve.
  *
  * Source: fan laws, as in ISO 5801 and textbooks (memory).

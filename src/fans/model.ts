@@ -105,7 +105,8 @@ export function modelAt(base: BaseCurve, speed: number, density: number): FanMod
  * at its end values.
  *
  * @param curve - Points: flow [m³/s], pressure [Pa], power [W] or efficiency [-]; density [kg/m³]; sections [m].
- * @returns The fan at speed 1. Results outside `range` are extensions, not data.
+ * @returns The fan at speed 1: pressure [Pa], power [W] and efficiency [-] at a flow [m³/s]. Results outside `range` are
+ *   extensions, not data.
  * @throws InputError with all problems of the curve at once: `curve.points-few`, `curve.flow-not-rising`,
  *   `curve.inlet-missing`, `curve.outlet-missing`, `curve.power-or-efficiency`, `curve.rising-end`, `curve.too-steep`,
  *   `out-of-range`, `unknown-key`, `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and those of a section.

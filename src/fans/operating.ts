@@ -61,7 +61,7 @@ const systemFlow = ({ a, b, n }: SystemCurve, pressure: number): number =>
  * A fan curve with a hump can meet a system three times; the middle one is unstable. Where curve and system only touch
  * (to 1e-12 of the largest pressure) the point is given once, with `stable` false.
  *
- * @param fan - A curve, or a model at any speed and density.
+ * @param fan - A curve [SI], or a model at any speed and density.
  * @param system - `a` [Pa]; `b` [Pa/(m³/s)ⁿ], 0 or more; `n` [-], 0.5 to 3. At the density of `fan`.
  * @returns The points in rising order of flow: flow [m³/s], pressure [Pa], `stable`, `withinCurve`.
  * @throws InputError `out-of-range` when a, b or n is outside its range or NaN; those of `fanCurve` for a wrong curve.

@@ -61,7 +61,8 @@ const misfit = (issues: readonly z.core.$ZodIssue[], value: unknown): number => 
 const unknownKeys = (keys: readonly string[], known: readonly string[], place: Place): Problem[] =>
   keys.map((key) => {
     const name = shortened(key);
-    const expected = known.length > 12 ? "a known key" : `one of the keys ${known.join(", ")}`;
+    const few = known.length === 1 ? `only the key ${known[0]}` : `one of the keys ${known.join(", ")}`;
+    const expected = known.length > 12 ? "a known key" : few;
     const nearest = nearestName(key, known);
     return problem(
       { ...place, path: joined(place.path, [name]) },

@@ -38,6 +38,48 @@ export interface Fault {
   readonly known?: readonly string[];
 }
 
+/** What the JSON Schema says of a field beside its type and range. */
+interface Note {
+  /** The name under which the schema defines it once. */
+  readonly id?: string;
+  /** What it measures, with its unit: "length [m]". */
+  readonly title?: string;
+  readonly description?: string;
+  readonly examples?: string[];
+}
+
+/** Notes stand in a register of their own: zod's global one belongs to the program that uses this library. */
+const notes = z.registry<Note>();
+
+const noted = <F extends z.ZodType>(field: F, note: Note): F => {
+  notes.add(field, { ...notes.get(field), ...note });
+  return field;
+};
+
+/** The field itself, with a sentence for the JSON Schema and docs/format.md where its key does not say enough. */
+export const about = <F extends z.ZodType>(description: string, field: F): F => noted(field, { description });
+
+/** The field itself, which the JSON Schema defines once, under this name. */
+export const named = <F extends z.ZodType>(id: string, description: string, field: F): F =>
+  noted(field, { id, description });
+
+/** What a field that gives a number says of it. */
+export interface Numeric {
+  /** What it measures; a number without a name, such as a coefficient, has none. */
+  readonly quantity?: Quantity;
+  /** The unit of the number, "-" where it has none. */
+  readonly unit: string;
+  readonly range: Range;
+  readonly whole?: boolean;
+}
+
+const numerics = new WeakMap<z.ZodType, Numeric>();
+
+const measured = <F extends z.ZodType>(field: F, numeric: Numeric): F => {
+  numerics.set(field, numeric);
+  return field;
+};
+
 /** zod carries one text for each fault, so that a Fault travels in it as JSON; `faults.ts` takes it out again. */
 const fault = (code: string, expected: string, more: Omit<Fault, "code" | "expected"> = {}): string =>
   JSON.stringify({ code, expected, ...more } satisfies Fault);
@@ -84,16 +126,18 @@ const inRange = (schema: z.ZodNumber, range: Range, error: ReturnType<typeof wro
   return bounded;
 };
 
-/** A plain number. */
-export const number = (range: Range): z.ZodNumber => {
+/** A plain number; its unit is for the JSON Schema, the number is never converted. */
+export const number = (range: Range, unit = "-"): z.ZodNumber => {
   const expected = Object.keys(range).length === 0 ? rangeText(range) : `a number, ${rangeText(range)}`;
-  return inRange(z.number(wrong(expected)), range, wrong(expected, "value.range"));
+  const bounded = inRange(z.number(wrong(expected)), range, wrong(expected, "value.range"));
+  return measured(noted(bounded, { title: `number [${unit}]` }), { unit, range });
 };
 
 /** A whole number, 1 or more. */
 export const count = (): z.ZodNumber => {
   const expected = "a whole number, 1 or more";
-  return z.number(wrong(expected)).int(wrong(expected)).gte(1, wrong(expected, "value.range"));
+  const bounded = z.number(wrong(expected)).int(wrong(expected)).gte(1, wrong(expected, "value.range"));
+  return measured(noted(bounded, { title: "whole number [-]" }), { unit: "-", range: { min: 1 }, whole: true });
 };
 
 /** What a quantity field takes: a number in SI, or a text with a unit. */
@@ -104,6 +148,12 @@ export type QuantityField = z.ZodPipe<
   z.ZodTransform<number, number | string>
 >;
 
+/** What a quantity measures, with the SI unit of its number: "length [m]". */
+const titleOf = (name: Quantity): string => {
+  const { article, unit } = describeQuantity(name);
+  return `${article.replace(/^an? /, "")} [${unit === "" ? "-" : unit}]`;
+};
+
 /**
  * A quantity: a number in SI or a text such as "180 mm", read into a number in SI.
  *
@@ -111,7 +161,7 @@ export type QuantityField = z.ZodPipe<
  */
 export const quantity = (name: Quantity, limits: Range = {}): QuantityField => {
   const { article, example, unit } = describeQuantity(name);
-  const bounds = Object.keys(limits).length === 0 ? "" : `, ${rangeText(limits)}${unit === "" ? "" : ` ${unit}`}`;
+  const bounds = Object.keys(limits).length === 0 ? "" : `, ${rangeText(limits, unit)}`;
   const expected = `${article} such as '${example}'${bounds}`;
   const explain = (input: unknown): string => {
     if (input === undefined) return fault("key.missing", expected);
@@ -126,13 +176,15 @@ export const quantity = (name: Quantity, limits: Range = {}): QuantityField => {
   };
   const error = { error: (issue: { readonly input?: unknown }) => explain(issue.input) };
   const either = [inRange(z.number(error), limits, error), z.string(error).regex(quantityPattern, error)] as const;
-  return z.union(either, error).transform((given, context) => {
+  const written = noted(z.union(either, error), { title: titleOf(name), examples: [example] });
+  const field = written.transform((given, context) => {
     if (typeof given === "number") return given;
     const read = readQuantity(given, name);
     if ("value" in read && isWithin(read.value, limits)) return read.value;
     context.issues.push({ code: "custom", message: explain(given), input: given });
     return z.NEVER;
   });
+  return measured(field, { quantity: name, unit: unit === "" ? "-" : unit, range: limits });
 };
 
 /** An object with these keys and no others. */
@@ -146,10 +198,16 @@ export const object = <S extends Shape>(shape: S): ObjectField<S> =>
           : fault("value.wrong", "an object"),
   });
 
-/** A list of one kind of thing, with at least `least` entries. */
-export const list = <F extends z.ZodType>(entry: F, least = 0): z.ZodArray<F> => {
+/**
+ * A list of one kind of thing, with at least `least` and at most `most` entries: one that is longer, or that says so
+ * without holding anything, is refused before any entry is read.
+ */
+export const list = <F extends z.ZodType>(entry: F, least = 0, most = 10_000): z.ZodArray<F> => {
   const expected = least === 0 ? "a list" : `a list of ${least} or more`;
-  return z.array(entry, wrong(expected)).min(least, wrong(expected, "list.short"));
+  return z
+    .array(entry, wrong(expected))
+    .min(least, wrong(expected, "list.short"))
+    .max(most, wrong(`a list of ${most} or fewer`, "list.long"));
 };
 
 /** One of several forms of an object; the faults reported are those of the form that the keys present point to. */
@@ -188,7 +246,9 @@ const kindFault = (what: string, kind: unknown, kinds: readonly string[], announ
   const expected = `${what} of kind ${kinds.map((one) => `'${one}'`).join(", ")}`;
   if (typeof kind !== "string") return fault(kind === undefined ? "key.missing" : "value.wrong", expected);
   if (announced.includes(kind)) {
-    return fault("kind.not-yet-supported", expected, { message: `the kind '${kind}' is not yet supported` });
+    return fault("kind.not-yet-supported", expected, {
+      message: `expected ${expected}, got '${kind}', which is not yet supported`,
+    });
   }
   return fault("kind.unknown", expected, { nearest: nearestName(kind, [...kinds, ...announced]) });
 };
@@ -205,26 +265,29 @@ export const quantityOrName = (
   what: string,
   lookUp: (name: string) => number,
 ): z.ZodUnion<readonly [QuantityField, z.ZodPipe<z.ZodString, z.ZodTransform<string, string>>]> => {
-  const { article, example } = describeQuantity(name);
+  const { article, example, unit } = describeQuantity(name);
   const expected = `${article} such as '${example}', or ${what}`;
   const named = z.string(wrong(expected)).transform((given, context) => {
     try {
       lookUp(given);
     } catch (error) {
       if (!(error instanceof InputError)) throw error;
-      const [{ code, nearest }] = error.problems;
-      context.issues.push({ code: "custom", message: fault(code, expected, { nearest }), input: given });
+      const [{ nearest }] = error.problems;
+      context.issues.push({ code: "custom", message: fault("name.unknown", expected, { nearest }), input: given });
     }
     return given;
   });
-  const measured = quantity(name, limits);
-  return z.union([measured, named], {
+  const numbered = quantity(name, limits);
+  const either = z.union([numbered, named], {
     error: (issue) => {
-      if (typeof issue.input !== "string") return wrong(expected).error(issue);
-      const failed = (/^[-+−.0-9]/.test(issue.input) ? measured : named).safeParse(issue.input);
+      const { input } = issue;
+      if (typeof input !== "string" && typeof input !== "number") return wrong(expected).error(issue);
+      const asNumber = typeof input === "number" || /^[-+−.0-9]/.test(input);
+      const failed = (asNumber ? numbered : named).safeParse(input);
       return failed.error?.issues[0]?.message ?? fault("value.wrong", expected);
     },
   });
+  return measured(noted(either, { title: `${titleOf(name)} or ${what}` }), { quantity: name, unit, range: limits });
 };
 
 /** A field followed by a change of its value; what follows does not reach the JSON Schema. */
@@ -255,6 +318,33 @@ export const exactly =
   ): Field<Out, In> =>
     field as unknown as Field<Out, In>;
 
+/**
+ * What the field at the end of a path of keys says of its number; undefined where there is no number. `value` is a value
+ * that the field has given: it tells which form of a union is meant.
+ */
+export const numericAt = (field: z.ZodType, keys: readonly string[], value: unknown): Numeric | undefined => {
+  const known = numerics.get(field);
+  if (known !== undefined) return keys.length === 0 ? known : undefined;
+  if (field instanceof z.ZodOptional || field instanceof z.ZodPrefault) {
+    return numericAt(field.unwrap() as z.ZodType, keys, value);
+  }
+  if (field instanceof z.ZodPipe) return numericAt(field.in as z.ZodType, keys, value);
+  if (field instanceof z.ZodUnion) {
+    for (const option of field.options as readonly z.ZodType[]) {
+      if (!option.safeParse(value).success) continue;
+      const found = numericAt(option, keys, value);
+      if (found !== undefined) return found;
+    }
+    return undefined;
+  }
+  const [key, ...rest] = keys;
+  if (key === undefined || typeof value !== "object" || value === null || !Object.hasOwn(value, key)) return undefined;
+  const held = (value as Readonly<Record<string, unknown>>)[key];
+  if (field instanceof z.ZodArray) return numericAt(field.element as z.ZodType, rest, held);
+  if (!(field instanceof z.ZodObject) || !Object.hasOwn(field.shape, key)) return undefined;
+  return numericAt(field.shape[key] as z.ZodType, rest, held);
+};
+
 /** The JSON Schema (2020-12) of what a field takes. */
 export const jsonSchemaOf = (field: z.ZodType): Record<string, unknown> =>
-  z.toJSONSchema(field, { io: "input" }) as Record<string, unknown>;
+  z.toJSONSchema(field, { io: "input", metadata: notes }) as Record<string, unknown>;

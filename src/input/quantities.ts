@@ -150,7 +150,7 @@ export const readQuantity = (text: string, quantity: Quantity): { readonly value
  *
  * @param text - The quantity text; its unit at most 40 characters.
  * @param quantity - What the number measures; see `Quantity` for the SI units.
- * @returns The value in that SI unit; temperatures in °C ("5 K" is −268.15).
+ * @returns The value [the SI unit of that quantity]; temperatures in °C ("5 K" is −268.15).
  * @throws InputError `quantity.syntax` when the text is not a number and a unit; `quantity.unit-missing` for a number
  *   alone; `quantity.unit-unknown`, with the nearest usual unit where one is near; `quantity.dimension` when the unit
  *   measures something else; `quantity.not-finite` for a value beyond the largest number; `unknown-quantity`.

@@ -1,7 +1,8 @@
 import type { Problem } from "../core/errors.js";
 import { nearestName } from "../core/nearest.js";
-import { equivalentDiameter } from "../ducts/section.js";
+import { shown } from "../core/show.js";
 import { type Place, problem } from "../input/faults.js";
+import { ductFindings } from "./duct-findings.js";
 import type { Duct, Opening } from "./elements.js";
 import { airFindings } from "./kinds/findings.js";
 import type { Finding } from "./kinds/kind.js";
@@ -10,8 +11,8 @@ import { nodeIdOf, Plan } from "./plan.js";
 import type { Read, ReadElements } from "./read.js";
 import { topologyProblems } from "./topology.js";
 
-/** Nearest names are looked for this often in one document, so that the time stays linear in its size. */
-const suggestionsAllowed = 50;
+/** Names compared in one document to find the nearest, so that the time stays linear in its size. */
+const comparisonsAllowed = 200_000;
 
 /** The second pass: faults that show only between keys and elements, over whatever was well formed. */
 export const checkElements = (elements: ReadElements): Problem[] => [
@@ -29,7 +30,7 @@ const rootProblems = ({ air, outdoorAir }: ReadElements): Problem[] =>
 
 const problemOf = ({ path, id }: Place, { key, code, expected, found, nearest }: Finding): Problem =>
   problem(
-    { path: path === "" ? key : `${path}.${key}`, ...(id === undefined ? {} : { id }) },
+    { path: [path, key].filter((part) => part !== "").join("."), ...(id === undefined ? {} : { id }) },
     code,
     expected,
     found,
@@ -44,7 +45,7 @@ const duplicates = (name: string, reads: readonly Read<unknown>[]): Problem[] =>
     const before = first.get(id);
     if (before === undefined) first.set(id, index);
     else {
-      const found = `'${id}', which ${name}.${before} has`;
+      const found = `${shown(id)}, which ${name}.${before} has`;
       problems.push(problemOf(place, { code: "id.duplicate", key: "id", expected: "an id of its own", found }));
     }
   });
@@ -54,18 +55,19 @@ const duplicates = (name: string, reads: readonly Read<unknown>[]): Problem[] =>
 class ElementChecks {
   private readonly problems: Problem[] = [];
   private readonly nodes = new Map<string, Read<NetworkNode>>();
+  /** Nodes that something leads to, and nodes and ports that a misspelt name probably means. */
   private readonly touched = new Set<string>();
   private readonly taken = new Map<string, string>();
   /** Nodes beside a fault: what hangs on them is not known well enough to be called wrong. */
   private readonly doubtful = new Set<string>();
   private readonly plan: Plan;
-  private suggestions = 0;
+  private comparisons = 0;
 
   constructor(private readonly elements: ReadElements) {
     for (const read of elements.nodes) {
       if (read.id === undefined) continue;
+      if (read.value === undefined || this.nodes.has(read.id)) this.doubtful.add(read.id);
       if (!this.nodes.has(read.id)) this.nodes.set(read.id, read);
-      if (read.value === undefined) this.doubtful.add(read.id);
     }
     this.plan = new Plan({
       air: elements.air,
@@ -81,13 +83,7 @@ class ElementChecks {
     for (const read of openings) this.checkOpening(read);
     for (const { ends } of nodes) if (ends.room !== undefined) this.touched.add(ends.room);
     for (const read of nodes) this.checkNode(read);
-    if (this.usable()) this.problems.push(...topologyProblems(this.elements, this.plan, this.doubtful));
-    return this.problems;
-  }
-
-  /** Air that cannot be is reported already; without it no column can be computed, but the graph stands. */
-  private usable(): boolean {
-    return this.elements.nodes.length > 0 || this.elements.ducts.length > 0;
+    return [...this.problems, ...topologyProblems(this.elements, this.plan, this.doubtful)];
   }
 
   private report(place: Place, finding: Finding): void {
@@ -95,9 +91,19 @@ class ElementChecks {
   }
 
   private nearest(name: string, known: Iterable<string>): string | undefined {
-    if (this.suggestions >= suggestionsAllowed) return undefined;
-    this.suggestions++;
+    if (this.comparisons > comparisonsAllowed) return undefined;
+    this.comparisons += this.nodes.size;
     return nearestName(name, known);
+  }
+
+  /** A name that no node has; the node that was probably meant counts as touched. */
+  private reportUnknown(place: Place, key: "from" | "to", name: string): void {
+    if (!this.elements.listed) return;
+    const nearest = this.nearest(name, this.nodes.keys());
+    const found = `${shown(name)}, which no node is called`;
+    const finding = { code: "reference.node", key, expected: "the id of a node", found };
+    this.report(place, nearest === undefined ? finding : { ...finding, nearest });
+    if (nearest !== undefined) this.touched.add(nearest);
   }
 
   private checkDuct(read: Read<Duct>): void {
@@ -107,20 +113,11 @@ class ElementChecks {
       for (const end of [ends.from, ends.to]) if (end !== undefined) this.doubtful.add(nodeIdOf(end));
     }
     if (ends.from !== undefined && ends.from === ends.to) {
-      const found = `'${ends.to}' at both ends`;
+      const found = `${shown(ends.to)} at both ends`;
       this.report(place, { code: "duct.ends-same", key: "to", expected: "another end than 'from'", found });
     }
     if (value === undefined) return;
-    if (value.frictionFactor !== undefined && value.frictionRating !== undefined) {
-      const expected = "frictionFactor or frictionRating";
-      this.report(place, { code: "key.conflict", key: "frictionRating", expected, found: "both" });
-    }
-    const diameter = equivalentDiameter(value.section, value.equivalent);
-    if (value.roughness >= diameter) {
-      const expected = `below the diameter of ${diameter.toPrecision(3)} m`;
-      this.report(place, { code: "value.range", key: "roughness", expected, found: `${value.roughness}` });
-    }
-    for (const finding of airFindings(value.air, this.elements.air, "air")) this.report(place, finding);
+    for (const finding of ductFindings(value, this.elements.air)) this.report(place, finding);
   }
 
   /** Checks where a duct ends; false where that is nowhere. */
@@ -130,11 +127,7 @@ class ElementChecks {
     const name = nodeIdOf(end);
     const read = this.nodes.get(name);
     if (read === undefined) {
-      if (value === undefined) return false;
-      const nearest = this.nearest(name, this.nodes.keys());
-      const found = `'${end}', which no node is called`;
-      const finding = { code: "reference.node", key, expected: "the id of a node", found };
-      this.report(place, nearest === undefined ? finding : { ...finding, nearest });
+      if (value !== undefined) this.reportUnknown(place, key, name);
       return false;
     }
     this.touched.add(name);
@@ -144,22 +137,24 @@ class ElementChecks {
     const duct = id ?? place.path;
     if (ports.length === 0) {
       if (port === "") return true;
-      const expected = `'${name}' alone, since a node of kind '${read.value.kind}' has no ports`;
-      this.report(place, { code: "port.none", key, expected, found: `'${end}'` });
+      const expected = `${shown(name)} alone, since a node of kind '${read.value.kind}' has no ports`;
+      this.report(place, { code: "port.none", key, expected, found: shown(end) });
       return false;
     }
     if (!ports.includes(port)) {
-      const expected = `a port of '${name}': ${ports.map((one) => `'${name}.${one}'`).join(", ")}`;
-      const nearest = port === "" ? undefined : this.nearest(port, ports);
+      const expected = `a port of ${shown(name)}: ${ports.join(", ")}`;
+      const nearest = port === "" ? undefined : nearestName(port, ports);
       const code = port === "" ? "port.missing" : "port.unknown";
-      const finding = { code, key, expected, found: `'${end}'` };
+      const finding = { code, key, expected, found: shown(end) };
       this.report(place, nearest === undefined ? finding : { ...finding, nearest: `${name}.${nearest}` });
+      if (nearest !== undefined) this.touched.add(`${name}.${nearest}`);
       return false;
     }
     const other = this.taken.get(end);
     if (other !== undefined) {
       const expected = "a port of its own, since each takes one duct";
-      this.report(place, { code: "port.taken", key, expected, found: `'${end}', which duct '${other}' has` });
+      const found = `${shown(end)}, which duct ${shown(other)} has`;
+      this.report(place, { code: "port.taken", key, expected, found });
       return true;
     }
     this.taken.set(end, duct);
@@ -175,20 +170,17 @@ class ElementChecks {
       if (value === undefined) this.doubtful.add(end);
       if (read === undefined) {
         if (value === undefined) continue;
-        const nearest = this.nearest(end, this.nodes.keys());
-        const found = `'${end}', which no node is called`;
-        const finding = { code: "reference.node", key, expected: "the id of a node", found };
-        this.report(place, nearest === undefined ? finding : { ...finding, nearest });
+        this.reportUnknown(place, key, end);
         for (const good of [ends.from, ends.to]) if (good !== undefined) this.doubtful.add(good);
       } else if (read.value !== undefined && !kindOf(read.value).takesOpenings) {
-        const found = `'${end}', a node of kind '${read.value.kind}'`;
+        const found = `${shown(end)}, a node of kind '${read.value.kind}'`;
         const expected = "outdoors, a room, a plenum or a junction";
         this.report(place, { code: "opening.end", key, expected, found });
         this.doubtful.add(end);
       }
     }
     if (ends.from !== undefined && ends.from === ends.to) {
-      const found = `'${ends.to}' at both ends`;
+      const found = `${shown(ends.to)} at both ends`;
       this.report(place, { code: "opening.ends-same", key: "to", expected: "another node than 'from'", found });
     }
   }
@@ -198,25 +190,18 @@ class ElementChecks {
     const kind = kindOf(value);
     for (const port of kind.ports(value)) {
       const name = `${id}.${port}`;
-      if (this.taken.has(name)) continue;
-      const finding = { code: "port.free", key: port, expected: `a duct that ends at '${name}'`, found: "none" };
-      this.problems.push({ ...problemOf(place, finding), path: place.path });
+      if (this.taken.has(name) || this.touched.has(name)) continue;
+      const expected = `a duct at its port '${port}'`;
+      this.report(place, { code: "port.free", key: "", expected, found: "none" });
       this.doubtful.add(id);
     }
-    const ducts = this.plan.ductsAt(id);
-    const lone = kind.ports(value).length === 0 && (value.kind === "terminal" ? ducts.length === 0 : true);
-    if (lone && !this.touched.has(id)) {
-      const finding = {
-        code: "node.untouched",
-        key: "id",
-        expected: "a duct or an opening that leads here",
-        found: "none",
-      };
-      this.report(place, finding);
+    if (kind.ports(value).length === 0 && !this.touched.has(id)) {
+      const expected = kind.takesOpenings ? "a duct or an opening that leads here" : "a duct that leads here";
+      this.report(place, { code: "node.untouched", key: "", expected, found: "none" });
       this.doubtful.add(id);
     }
     const surroundings = {
-      ducts,
+      ducts: this.plan.ductsAt(id),
       kindOf: (other: string) => this.kindName(other),
       nearestOf: (other: string, wanted: string) => this.nearest(other, this.idsOf(wanted)),
       air: this.elements.air,

@@ -1,8 +1,8 @@
 import { DocumentError, type Problem } from "../core/errors.js";
-import { shown } from "../core/show.js";
 import type { FrictionLawName } from "../ducts/friction.js";
-import { type Place, problem, readField } from "../input/faults.js";
+import { type Place, readField } from "../input/faults.js";
 import {
+  about,
   anything,
   choice,
   exactly,
@@ -51,30 +51,33 @@ export type NetworkDocument = NetworkForm<"written">;
 const lawNames = ["colebrook", "haaland", "swamee-jain", "serghides", "churchill"] as const;
 
 const rootKeys = () => ({
-  $schema: optional(text()),
+  $schema: about("Where the JSON Schema is; never read.", optional(text())),
   format: word("ductgraph/1"),
-  title: optional(text()),
+  title: about("A name for people; never read.", optional(text())),
   ...labels(),
-  air: preset(air, { density: 1.2 }),
-  outdoorAir: optional(air),
-  friction: preset(choice(lawNames), "colebrook" as const),
+  air: about("Of all ducts, rooms and nodes that name no other.", preset(air, { density: 1.2 })),
+  outdoorAir: about("Default: as `air`.", optional(air)),
+  friction: about("The friction law of all ducts.", preset(choice(lawNames), "colebrook" as const)),
 });
+
+/** A list of more elements than this is no network that can be solved, and is not read. */
+const mostElements = 1_000_000;
 
 const documentField: Field<Network, NetworkDocument> = exactly<Network, NetworkDocument>()(
   object({
     ...rootKeys(),
-    nodes: list(node),
-    ducts: preset(list(duct), []),
-    openings: preset(list(opening), []),
+    nodes: list(node, 0, mostElements),
+    ducts: preset(list(duct, 0, mostElements), []),
+    openings: preset(list(opening, 0, mostElements), []),
   }),
 );
 
 /** The document without its elements, which are read one by one so that each fault leaves the others standing. */
 const rootField = object({
   ...rootKeys(),
-  nodes: list(anything()),
-  ducts: preset(list(anything()), []),
-  openings: preset(list(anything()), []),
+  nodes: list(anything(), 0, mostElements),
+  ducts: preset(list(anything(), 0, mostElements), []),
+  openings: preset(list(anything(), 0, mostElements), []),
 });
 
 /** A key of a value that may be anything, even something that throws when it is read. */
@@ -91,27 +94,43 @@ const textAt = (value: unknown, key: string): string | undefined => {
   return typeof held === "string" ? held : undefined;
 };
 
-const readList = <T>(
+/** The entries of a list of elements; undefined where they cannot be read as one, which the root's own faults say. */
+const entriesAt = (value: unknown, key: string): readonly unknown[] | undefined => {
+  const given = peek(value, key);
+  try {
+    if (!Array.isArray(given) || given.length > mostElements) return undefined;
+    return Array.from({ length: given.length }, (_, index): unknown => given[index]);
+  } catch {
+    return undefined;
+  }
+};
+
+const readList = <T extends { readonly id: string }>(
   field: Field<T, unknown>,
   name: "nodes" | "ducts" | "openings",
-  given: unknown,
+  entries: readonly unknown[] | undefined,
   problems: Problem[],
-): Read<T>[] => {
-  if (!Array.isArray(given)) return [];
-  return Array.from(given, (value: unknown, index): Read<T> => {
-    const named = textAt(value, "id");
-    const id = named !== undefined && idPattern.test(named) ? named : undefined;
-    const place: Place = { path: `${name}.${index}`, ...(id === undefined ? {} : { id }) };
-    const reading = readField(field, value, place);
-    const ends = { from: textAt(value, "from"), to: textAt(value, "to"), room: textAt(value, "room") };
-    if ("value" in reading) return { place, id, ends, value: reading.value };
-    problems.push(...reading.problems);
-    return { place, id, ends };
+): Read<T>[] =>
+  (entries ?? []).map((entry, index): Read<T> => {
+    const id = textAt(entry, "id");
+    const known = id !== undefined && idPattern.test(id) ? { id } : {};
+    const place: Place = { path: `${name}.${index}`, ...known };
+    const reading = readField(field, entry, place);
+    const value = "value" in reading ? reading.value : undefined;
+    // One by one: very many arguments of one call overflow the stack.
+    if ("problems" in reading) for (const one of reading.problems) problems.push(one);
+    const source = value ?? entry;
+    const ends = { from: textAt(source, "from"), to: textAt(source, "to"), room: textAt(source, "room") };
+    return { place, id: value?.id ?? place.id, ends, value };
   });
-};
 
 const values = <T>(reads: readonly Read<T>[]): T[] =>
   reads.flatMap(({ value }) => (value === undefined ? [] : [value]));
+
+const airAt = (value: unknown, key: string): AirPart | undefined => {
+  const reading = readField(air, peek(value, key), { path: key });
+  return "value" in reading ? reading.value : undefined;
+};
 
 interface Document {
   readonly network?: Network;
@@ -119,20 +138,21 @@ interface Document {
 }
 
 const readDocument = (value: unknown): Document => {
-  if (typeof value !== "object" || value === null || Array.isArray(value)) {
-    return { problems: [problem({ path: "" }, "value.wrong", "an object, the network document", shown(value))] };
-  }
   const root = readField(rootField, value, { path: "" });
   const problems: Problem[] = "problems" in root ? [...root.problems] : [];
-  const nodes = readList(node, "nodes", peek(value, "nodes"), problems);
-  const ducts = readList(duct, "ducts", peek(value, "ducts"), problems);
-  const openings = readList(opening, "openings", peek(value, "openings"), problems);
+  const given = entriesAt(value, "nodes");
+  const nodes = readList(node, "nodes", given, problems);
+  const ducts = readList(duct, "ducts", entriesAt(value, "ducts"), problems);
+  const openings = readList(opening, "openings", entriesAt(value, "openings"), problems);
   const airs: Pick<Elements, "air" | "outdoorAir"> =
-    "value" in root ? root.value : { air: { density: 1.2, viscosity: 1.81e-5 } };
-  problems.push(...checkElements({ air: airs.air, outdoorAir: airs.outdoorAir, nodes, ducts, openings }));
-  if (problems.length > 0 || "problems" in root) return { problems };
+    "value" in root
+      ? root.value
+      : { air: airAt(value, "air") ?? { density: 1.2, viscosity: 1.81e-5 }, outdoorAir: airAt(value, "outdoorAir") };
+  const read = { air: airs.air, outdoorAir: airs.outdoorAir, nodes, listed: given !== undefined, ducts, openings };
+  const all = [...problems, ...checkElements(read)];
+  if (all.length > 0 || "problems" in root) return { problems: all };
   const elements: Elements = { air: airs.air, nodes: values(nodes), ducts: values(ducts), openings: values(openings) };
-  return { network: { ...root.value, ...elements }, problems };
+  return { network: { ...root.value, ...elements }, problems: all };
 };
 
 /** Freezes a parsed value all through, so that what was once checked stays as it was; `meta` is the user's own. */
@@ -147,7 +167,7 @@ const parsed = new WeakSet<object>();
 /**
  * Reads a network document: checks it whole, reads its quantities into SI, fills in its defaults.
  *
- * @param value - The document, from JSON for instance: the format `ductgraph/1`.
+ * @param value - The document of format `ductgraph/1`, as plain data from JSON for instance.
  * @returns The network as plain frozen data in SI [m, m³/s, Pa, kg/m³, Pa·s, W, °C, rad]; itself a valid document, and
  *   `parseNetwork` of it gives an equal one.
  * @throws DocumentError with every fault of the document at once; the codes are listed in docs/errors.md. Nothing else.
@@ -164,10 +184,11 @@ export function parseNetwork(value: unknown): Network {
 }
 
 /**
- * The faults of a network document, for a form that checks while one types. Never throws.
+ * The faults of a network document, for a form that checks while one types.
  *
- * @param value - The document.
- * @returns `problems`: every fault at once; empty when `parseNetwork` would take the document.
+ * @param value - The document, as plain data.
+ * @returns `problems`, plain data: every fault at once; empty when `parseNetwork` would take the document.
+ * @throws Nothing.
  *
  * Source: the format is this library's own.
  * @example checkNetwork({ format: "ductgraph/1", nodes: [] }).problems; // []

@@ -1,10 +1,9 @@
 import { standardGravity } from "../air/atmosphere.js";
 import { areaOf, aspectOf, circularDiameterOf, hydraulicDiameterOf, isRound } from "../ducts/geometry.js";
 import type { Duct } from "./elements.js";
-import type { Equations } from "./equations.js";
 import { ratingCoefficient } from "./ratings.js";
 import type { DuctResult, Solution, Warning } from "./results.js";
-import type { Answer, Assembly, Block, Joining, Meeting, Site } from "./site.js";
+import { type Answer, type Assembly, type Block, type Place, resumeBranch } from "./site.js";
 
 /** Speed of the air from which a cold solve starts [m/s]. */
 const startVelocity = 2;
@@ -29,136 +28,136 @@ const frictionDiameter = (duct: Duct): number =>
 const frictionArea = (duct: Duct, diameter: number): number =>
   onTrueSection(duct) ? ductArea(duct) : (duct.parallel * Math.PI * diameter * diameter) / 4;
 
-/** A duct in the equations: one branch from `from` to `to`. */
-export const joinDuct = (duct: Duct, { builder, point, site }: Assembly): Joining => {
-  const branch = builder.branch(duct.id, point(duct.from), point(duct.to));
-  const places: DuctPlaces = {
-    branch,
-    from: site.meetingAt(duct.from),
-    to: site.meetingAt(duct.to),
-    friction: duct.frictionRating === undefined && duct.frictionFactor === undefined ? builder.friction(branch) : -1,
-    rated: duct.frictionRating === undefined ? -1 : builder.power(branch),
-    fittings: duct.fittings.map((fitting) => (fitting.kind === "rating" ? builder.power(branch) : -1)),
-  };
-  return (equations) => new DuctBlock(duct, places, site, equations);
+// Quadratic losses k·m|m| of a duct [Pa·s²/kg²].
+
+const onVelocity = (density: number, area: number): number => 1 / (2 * density * area * area);
+
+/** What the wall would lose with a Darcy factor of 1. */
+const wallResistance = (duct: Duct, density: number): number => {
+  const diameter = frictionDiameter(duct);
+  return (duct.length / diameter) * onVelocity(density, frictionArea(duct, diameter));
 };
 
-interface DuctPlaces {
-  readonly branch: number;
-  readonly from: Meeting;
-  readonly to: Meeting;
-  /** Friction term; −1 where the friction is given. */
-  readonly friction: number;
-  /** Power term of a friction rating; −1 where there is none. */
-  readonly rated: number;
-  /** Power term of each fitting; −1 for fixed ones. */
-  readonly fittings: readonly number[];
-}
+const givenFriction = (duct: Duct, density: number): number =>
+  duct.frictionFactor === undefined ? 0 : duct.frictionFactor * wallResistance(duct, density);
+
+const fixedFittings = (duct: Duct, density: number): number => {
+  let sum = 0;
+  for (const fitting of duct.fittings) if (fitting.kind === "fixed") sum += fitting.count * fitting.coefficient;
+  return sum * onVelocity(density, ductArea(duct));
+};
+
+/** An end's coefficient on its own face, for the whole flow, where it has one; else on the duct's section. */
+const endLoss = (coefficient: number, place: Place, duct: Duct, density: number): number => {
+  const face = place.face();
+  return coefficient * onVelocity(density, face === undefined ? ductArea(duct) : areaOf(face));
+};
+
+/** A duct in the equations: one branch from `from` to `to`. */
+export const joinDuct = (duct: Duct, assembly: Assembly): Block => new DuctBlock(duct, assembly);
+
+const noTerms: readonly number[] = [];
 
 /** `refresh` runs for thousands of ducts between two solves, and allocates nothing. */
 class DuctBlock implements Block {
-  private density = 1;
-  // Quadratic losses k·m|m| [Pa·s²/kg²], as `refresh` found them.
-  private wall = 0;
-  private fixed = 0;
-  private entryFrom = 0;
-  private exitFrom = 0;
-  private entryTo = 0;
-  private exitTo = 0;
+  private readonly branch: number;
+  private readonly from: Place;
+  private readonly to: Place;
+  /** Friction term; −1 where the friction is given. */
+  private readonly friction: number;
+  /** Power term of a friction rating; −1 where there is none. */
+  private readonly rated: number;
+  /** Power terms of the rated fittings, in their order. */
+  private readonly ratings: readonly number[];
 
   constructor(
     private readonly duct: Duct,
-    private readonly places: DuctPlaces,
-    private readonly site: Site,
-    private readonly equations: Equations,
-  ) {}
+    private readonly assembly: Assembly,
+  ) {
+    const { builder, site } = assembly;
+    const given = duct.frictionRating !== undefined || duct.frictionFactor !== undefined;
+    const rated = duct.fittings.filter((fitting) => fitting.kind === "rating");
+    this.from = site.placeAt(duct.from);
+    this.to = site.placeAt(duct.to);
+    this.branch = builder.branch(duct.id, this.from.point, this.to.point);
+    this.friction = given ? -1 : builder.friction(this.branch);
+    this.rated = duct.frictionRating === undefined ? -1 : builder.power(this.branch);
+    this.ratings = rated.length === 0 ? noTerms : rated.map(() => builder.power(this.branch));
+  }
 
   refresh(): void {
-    const { duct, equations, site } = this;
-    const { branch, from, to, friction } = this.places;
+    const { duct, branch, from, to, friction } = this;
+    const { equations, site } = this.assembly;
     const air = site.climate.of(duct.air);
     const { density } = air;
-    this.density = density;
 
     const diameter = frictionDiameter(duct);
     const area = frictionArea(duct, diameter);
-    const resistance = duct.length / (diameter * 2 * density * area * area);
     if (friction >= 0) {
+      const resistance = wallResistance(duct, density);
       equations.setFriction(friction, diameter / (area * air.viscosity), resistance, duct.roughness / diameter);
     }
-    this.wall = duct.frictionFactor === undefined ? 0 : duct.frictionFactor * resistance;
     this.setRatings();
 
-    const trueArea = ductArea(duct);
-    const onVelocity = 1 / (2 * density * trueArea * trueArea);
-    let fixed = 0;
-    for (const fitting of duct.fittings) if (fitting.kind === "fixed") fixed += fitting.count * fitting.coefficient;
-    this.fixed = fixed * onVelocity;
-    const onFrom = this.onFace(from, onVelocity);
-    const onTo = this.onFace(to, onVelocity);
-    this.entryFrom = from.entry() * onFrom;
-    this.exitFrom = from.exit() * onFrom;
-    this.entryTo = to.entry() * onTo;
-    this.exitTo = to.exit() * onTo;
-
-    const both = this.wall + this.fixed;
+    const both = givenFriction(duct, density) + fixedFittings(duct, density);
+    const forward = endLoss(from.entry(), from, duct, density) + endLoss(to.exit(), to, duct, density);
+    const backward = endLoss(to.entry(), to, duct, density) + endLoss(from.exit(), from, duct, density);
     const rise = to.node.elevation - from.node.elevation;
     equations.setOffset(branch, (density - site.climate.outdoor.density) * standardGravity * rise);
-    equations.setQuadratic(branch, both + this.entryFrom + this.exitTo, both + this.entryTo + this.exitFrom);
-    equations.setStart(branch, density, startVelocity * trueArea);
-  }
-
-  /** ½ρv² over m² at an end: on the node's own section where it has one, for the whole flow. */
-  private onFace(meeting: Meeting, onVelocity: number): number {
-    const face = meeting.face();
-    if (face === undefined) return onVelocity;
-    const area = areaOf(face);
-    return 1 / (2 * this.density * area * area);
+    equations.setQuadratic(branch, both + forward, both + backward);
+    equations.setStart(branch, density, startVelocity * ductArea(duct));
   }
 
   private setRatings(): void {
-    const { duct, equations, places } = this;
-    const air = this.site.climate.of(duct.air);
+    const { duct } = this;
+    const { equations, site } = this.assembly;
+    const air = site.climate.of(duct.air);
     const rating = duct.frictionRating;
     if (rating !== undefined) {
       const { density, viscosity } = ratingAir;
       const law = { exponent: rating.exponent, density, viscosity };
       const pressure = (rating.pressure * duct.length) / rating.length;
       const coefficient = ratingCoefficient(law, pressure, duct.parallel * rating.flow, air);
-      equations.setPower(places.rated, coefficient, rating.exponent);
+      equations.setPower(this.rated, coefficient, rating.exponent);
     }
-    for (let i = 0; i < duct.fittings.length; i++) {
-      const fitting = duct.fittings[i];
+    let next = 0;
+    for (const fitting of duct.fittings) {
       if (fitting.kind !== "rating") continue;
       const flow = duct.parallel * fitting.flow;
       const coefficient = ratingCoefficient(fitting, fitting.count * fitting.pressure, flow, air);
-      equations.setPower(places.fittings[i], coefficient, fitting.exponent);
+      equations.setPower(this.ratings[next++], coefficient, fitting.exponent);
     }
   }
 
   private frictionLoss(massFlow: number): number {
-    const { equations, places } = this;
-    if (places.friction >= 0) return equations.frictionLoss(places.friction, massFlow);
-    if (places.rated >= 0) return equations.powerLoss(places.rated, massFlow);
-    return this.wall * massFlow * Math.abs(massFlow);
+    const { equations } = this.assembly;
+    if (this.friction >= 0) return equations.frictionLoss(this.friction, massFlow);
+    if (this.rated >= 0) return equations.powerLoss(this.rated, massFlow);
+    const { density } = this.assembly.site.climate.of(this.duct.air);
+    return givenFriction(this.duct, density) * massFlow * Math.abs(massFlow);
+  }
+
+  resume({ ducts }: Solution, { massFlow }: Answer): void {
+    resumeBranch(ducts[this.duct.id]?.massFlow, this.branch, massFlow);
   }
 
   report({ massFlow: massFlows, pressure }: Answer, { ducts, warnings }: Solution): void {
-    const { density, duct, equations, places } = this;
-    const { branch, friction } = places;
+    const { branch, duct, friction } = this;
+    const { equations, site } = this.assembly;
+    const { density, viscosity } = site.climate.of(duct.air);
     const massFlow = massFlows[branch];
     const square = massFlow * Math.abs(massFlow);
     const along = massFlow >= 0;
     const frictionLoss = this.frictionLoss(massFlow);
-    let fittingLoss = this.fixed * square;
-    for (const term of places.fittings) if (term >= 0) fittingLoss += equations.powerLoss(term, massFlow);
-    const entryLoss = (along ? this.entryFrom : this.entryTo) * square;
-    const exitLoss = (along ? this.exitTo : this.exitFrom) * square;
+    let fittingLoss = fixedFittings(duct, density) * square;
+    for (const term of this.ratings) fittingLoss += equations.powerLoss(term, massFlow);
+    const [before, behind] = along ? [this.from, this.to] : [this.to, this.from];
+    const entryLoss = endLoss(before.entry(), before, duct, density) * square;
+    const exitLoss = endLoss(behind.exit(), behind, duct, density) * square;
 
     const velocity = massFlow / (density * ductArea(duct));
     const velocityPressure = (density / 2) * velocity * velocity;
     const diameter = frictionDiameter(duct);
-    const viscosity = this.site.climate.of(duct.air).viscosity;
     const reynolds = (Math.abs(massFlow) * diameter) / (frictionArea(duct, diameter) * viscosity);
     const factor = friction >= 0 ? equations.frictionFactor(friction, massFlow) : duct.frictionFactor;
     const start = pressure[equations.from[branch]] - (along ? entryLoss : exitLoss);

@@ -1,5 +1,6 @@
 import { roughnessOf } from "../ducts/roughness.js";
 import {
+  about,
   changed,
   choice,
   count,
@@ -72,18 +73,24 @@ export const duct: Field<Duct, Duct<"written">> = exactly<Duct, Duct<"written">>
     object({
       id: id(),
       ...labels(),
-      from: end(),
-      to: end(),
-      length: quantity("length", { min: 0 }),
+      from: about("A node's id, or one of its ports: `unit.supply`. Flow counts from here.", end()),
+      to: about("A node's id, or one of its ports.", end()),
+      length: about("Along centre lines, to where axes meet.", quantity("length", { min: 0 })),
       section,
-      material: optional(text()),
-      frictionFactor: optional(number({ min: 0 })),
-      frictionRating: optional(frictionRating),
-      air: optional(air),
-      roughness: preset(quantityOrName("length", { min: 0 }, "a material", roughnessOf), 0.00009),
-      equivalent: preset(choice(["circular", "hydraulic"]), "circular" as const),
-      parallel: preset(count(), 1),
-      fittings: preset(list(fitting), []),
+      material: about("Beside a number in `roughness`, the material that it was taken from.", optional(text())),
+      frictionFactor: about("A known Darcy factor, in place of the roughness.", optional(number({ min: 0 }))),
+      frictionRating: about("Friction data of the maker, in place of the roughness.", optional(frictionRating)),
+      air: about("Default: the network's.", optional(air)),
+      roughness: about(
+        "Absolute roughness, or the name of a material.",
+        preset(quantityOrName("length", { min: 0 }, "a material", roughnessOf), 0.00009),
+      ),
+      equivalent: about(
+        "The diameter for friction where the section is not round: of the same flow, or the hydraulic one.",
+        preset(choice(["circular", "hydraulic"]), "circular" as const),
+      ),
+      parallel: about("Equal runs side by side.", preset(count(), 1)),
+      fittings: about("On each run.", preset(list(fitting), [])),
     }),
     ({ roughness, ...rest }) =>
       typeof roughness === "string"
@@ -115,9 +122,9 @@ const openingEnds = () =>
   ({
     id: id(),
     ...labels(),
-    from: id(),
-    to: id(),
-    elevation: optional(quantity("length")),
+    from: about("The id of a node: outdoors, a room, a junction or a plenum. Flow counts from here.", id()),
+    to: about("The id of such a node.", id()),
+    elevation: about("Default: the mean of its two nodes.", optional(quantity("length"))),
   }) as const;
 
 /** An opening. */
@@ -125,8 +132,8 @@ export const opening: Field<Opening, Opening<"written">> = exactly<Opening, Open
   forms(
     object({
       ...openingEnds(),
-      coefficient: number({ above: 0 }),
-      exponent: preset(number({ min: 0.5, max: 1 }), 0.5),
+      coefficient: about("C in q = C·Δpⁿ.", number({ above: 0 }, "m³/(s·Paⁿ)")),
+      exponent: about("n in q = C·Δpⁿ.", preset(number({ min: 0.5, max: 1 }), 0.5)),
     }),
     object({
       ...openingEnds(),

@@ -12,12 +12,13 @@ import {
   optional,
   preset,
 } from "../input/fields.js";
-import { type Equations, type EquationsBuilder, noFan } from "./equations.js";
+import { noFan } from "./equations.js";
 import type { Form, Preset } from "./forms.js";
 import type { Finding } from "./kinds/kind.js";
 import { type CurvePart, curve, type RatingPart, rating } from "./parts.js";
 import { ratingCoefficient } from "./ratings.js";
 import type { FanResult, Warning } from "./results.js";
+import type { Assembly } from "./site.js";
 
 /** A fan, alone or in an air handler. */
 export type FanPart<F extends Form = "parsed"> = {
@@ -55,6 +56,9 @@ export const fanFindings = function* (fan: FanPart, key: string): Generator<Find
   }
 };
 
+/** Whether air that passes a fan changes its pressure, whatever the fan does. */
+export const fanResists = ({ speed, stopped }: FanPart): boolean => speed > 0 || (stopped?.pressure ?? 0) > 0;
+
 /** A fan at work on a branch of the equations. */
 export interface RunningFan {
   /** Writes its coefficients for this air; returns the flow from which a cold solve starts [m³/s]. */
@@ -64,74 +68,70 @@ export interface RunningFan {
 }
 
 /** Joins a fan to a branch. */
-export const joinFan = (
-  fan: FanPart,
-  branch: number,
-  builder: EquationsBuilder,
-): ((equations: Equations) => RunningFan) => {
-  const term = builder.fan(branch);
-  const still = builder.power(branch);
-  return (equations) => {
-    let base: FanModel | undefined;
-    let density = 1;
-    return {
-      refresh: (air) => {
-        density = air.density;
-        base = fan.curve === undefined ? undefined : fanCurve(fan.curve);
-        if (fan.speed === 0 || base === undefined) {
-          const stopped = fan.stopped as RatingPart;
-          equations.setFan(term, noFan);
-          equations.setPower(still, ratingCoefficient(stopped, stopped.pressure, stopped.flow, air), stopped.exponent);
-          return stopped.flow;
-        }
-        const { speed } = fan;
-        equations.setPower(still, 0, 2);
-        equations.setFan(term, {
-          curve: base.base.pressure,
-          flow: 1 / (density * speed),
-          scale: (density / base.density) * speed ** 2,
-        });
-        return (speed * (base.range.min + base.range.max)) / 2;
-      },
-      result: (massFlow, path, warnings) => {
-        const flow = massFlow / density;
-        if (fan.speed === 0 || base === undefined) {
-          const totalPressure = -equations.powerLoss(still, massFlow) + 0;
-          const standby = fan.curve?.standbyPower;
-          return {
-            flow,
-            massFlow,
-            totalPressure,
-            speed: 0,
-            ...(standby === undefined ? {} : { power: standby }),
-            airPower: flow * totalPressure,
-            withinCurve: true,
-          };
-        }
-        const model = modelAt(base.base, fan.speed, density);
-        const totalPressure = equations.fanPressure(term, massFlow);
-        const airPower = flow * totalPressure;
-        const power = model.power?.(flow);
-        const outlet = fan.curve?.outlet;
-        const { min, max } = model.range;
-        const withinCurve = flow >= min && flow <= max;
-        if (!withinCurve) warnings.push(outsideCurve(path, flow, min, max));
+export const joinFan = (fan: FanPart, branch: number, assembly: Assembly): RunningFan => {
+  const term = assembly.builder.fan(branch);
+  const still = assembly.builder.power(branch);
+  let base: FanModel | undefined;
+  let density = 1;
+  return {
+    refresh: (air) => {
+      const { equations } = assembly;
+      density = air.density;
+      base = fan.curve === undefined ? undefined : fanCurve(fan.curve);
+      if (fan.speed === 0 || base === undefined) {
+        const stopped = fan.stopped as RatingPart;
+        equations.setFan(term, noFan);
+        equations.setPower(still, ratingCoefficient(stopped, stopped.pressure, stopped.flow, air), stopped.exponent);
+        return stopped.flow;
+      }
+      const { speed } = fan;
+      equations.setPower(still, 0, 2);
+      equations.setFan(term, {
+        curve: base.base.pressure,
+        flow: 1 / (density * speed),
+        scale: (density / base.density) * speed ** 2,
+      });
+      return (speed * (base.range.min + base.range.max)) / 2;
+    },
+    result: (massFlow, path, warnings) => {
+      const { equations } = assembly;
+      const flow = massFlow / density;
+      if (fan.speed === 0 || base === undefined) {
+        const totalPressure = -equations.powerLoss(still, massFlow) + 0;
+        const standby = fan.curve?.standbyPower;
         return {
           flow,
           massFlow,
           totalPressure,
-          ...(outlet === undefined
-            ? {}
-            : { staticPressure: totalPressure - (density / 2) * (flow / areaOf(outlet)) ** 2 }),
-          speed: fan.speed,
-          ...(power === undefined ? {} : { power }),
-          ...(power !== undefined && model.powerEstimated ? { powerEstimated: true } : {}),
-          airPower,
-          ...(power === undefined || power <= 0 ? {} : { efficiency: airPower / power }),
-          withinCurve,
+          speed: 0,
+          ...(standby === undefined ? {} : { power: standby }),
+          airPower: flow * totalPressure,
+          withinCurve: true,
         };
-      },
-    };
+      }
+      const model = modelAt(base.base, fan.speed, density);
+      const totalPressure = equations.fanPressure(term, massFlow);
+      const airPower = flow * totalPressure;
+      const power = model.power?.(flow);
+      const outlet = fan.curve?.outlet;
+      const { min, max } = model.range;
+      const withinCurve = flow >= min && flow <= max;
+      if (!withinCurve) warnings.push(outsideCurve(path, flow, min, max));
+      return {
+        flow,
+        massFlow,
+        totalPressure,
+        ...(outlet === undefined
+          ? {}
+          : { staticPressure: totalPressure - (density / 2) * (flow / areaOf(outlet)) ** 2 }),
+        speed: fan.speed,
+        ...(power === undefined ? {} : { power }),
+        ...(power !== undefined && model.powerEstimated ? { powerEstimated: true } : {}),
+        airPower,
+        ...(power === undefined || power <= 0 ? {} : { efficiency: airPower / power }),
+        withinCurve,
+      };
+    },
   };
 };
 

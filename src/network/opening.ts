@@ -1,45 +1,47 @@
 import type { Opening } from "./elements.js";
-import { type Answer, type Assembly, type Block, columnAt, type Joining } from "./site.js";
+import { type Answer, type Assembly, type Block, columnAt, resumeBranch } from "./site.js";
 
 /** C [m³/(s·Paⁿ)] of an opening for air of a density: an area opens by C_d·A·√(2/ρ). */
 const coefficientOf = (opening: Opening, density: number): number =>
   "coefficient" in opening ? opening.coefficient : opening.dischargeCoefficient * opening.area * Math.sqrt(2 / density);
 
 /** An opening in the equations: one branch; its air is that of the side that it comes from. */
-export const joinOpening = (opening: Opening, { builder, point, site }: Assembly): Joining => {
-  const branch = builder.branch(opening.id, point(opening.from), point(opening.to));
+export const joinOpening = (opening: Opening, assembly: Assembly): Block => {
+  const { builder, site } = assembly;
+  const branch = builder.branch(opening.id, site.placeAt(opening.from).point, site.placeAt(opening.to).point);
   const term = builder.opening(branch);
 
-  return (equations): Block => {
-    const densities = (): { from: number; to: number } => ({
-      from: site.airOf(opening.from).density,
-      to: site.airOf(opening.to).density,
+  const densities = (): { from: number; to: number } => ({
+    from: site.airOf(opening.from).density,
+    to: site.airOf(opening.to).density,
+  });
+  const refresh = (): void => {
+    const { equations } = assembly;
+    const { from, to } = densities();
+    const mean = (site.placeAt(opening.from).node.elevation + site.placeAt(opening.to).node.elevation) / 2;
+    const height = opening.elevation ?? mean;
+    const forward = coefficientOf(opening, from);
+    equations.setOpening(term, {
+      forward,
+      backward: coefficientOf(opening, to),
+      exponent: "exponent" in opening ? opening.exponent : 0.5,
+      density: from,
+      densityBack: to,
     });
-    const refresh = (): void => {
-      const { from, to } = densities();
-      const mean = (site.nodeAt(opening.from).elevation + site.nodeAt(opening.to).elevation) / 2;
-      const height = opening.elevation ?? mean;
-      const forward = coefficientOf(opening, from);
-      equations.setOpening(term, {
-        forward,
-        backward: coefficientOf(opening, to),
-        exponent: "exponent" in opening ? opening.exponent : 0.5,
-        density: from,
-        densityBack: to,
-      });
-      equations.setOffset(branch, columnAt(site, opening.from, height) - columnAt(site, opening.to, height));
-      equations.setStart(branch, from, forward); // the flow that 1 Pa drives
-    };
-    const report = ({ massFlow, pressure }: Answer, { openings }: Parameters<Block["report"]>[1]): void => {
-      const m = massFlow[branch];
-      const { from, to } = densities();
-      openings[opening.id] = {
-        flow: m / (m >= 0 ? from : to),
-        massFlow: m,
-        pressureDifference:
-          pressure[equations.from[branch]] - pressure[equations.to[branch]] - equations.offset[branch],
-      };
-    };
-    return { refresh, report };
+    equations.setOffset(branch, columnAt(site, opening.from, height) - columnAt(site, opening.to, height));
+    equations.setStart(branch, from, forward); // the flow that 1 Pa drives
   };
+  const report = ({ massFlow, pressure }: Answer, { openings }: Parameters<Block["report"]>[1]): void => {
+    const { equations } = assembly;
+    const m = massFlow[branch];
+    const { from, to } = densities();
+    openings[opening.id] = {
+      flow: m / (m >= 0 ? from : to),
+      massFlow: m,
+      pressureDifference: pressure[equations.from[branch]] - pressure[equations.to[branch]] - equations.offset[branch],
+    };
+  };
+  const resume: Block["resume"] = ({ openings }, { massFlow }) =>
+    resumeBranch(openings[opening.id]?.massFlow, branch, massFlow);
+  return { refresh, resume, report };
 };

@@ -1,5 +1,6 @@
 import {
   type AnyField,
+  about,
   anything,
   byKind,
   choice,
@@ -9,6 +10,7 @@ import {
   type Field,
   forms,
   list,
+  named,
   number,
   type Optional,
   object,
@@ -32,12 +34,13 @@ export const id = (): Field<string> =>
 
 /** `label` and `meta`. */
 export const labels = (): { label: Optional<TextField>; meta: Optional<AnyField> } => ({
-  label: optional(text()),
-  meta: optional(anything()),
+  label: about("A name for people; never read.", optional(text())),
+  meta: about("Any JSON: kept, never read.", optional(anything())),
 });
 
 /** `elevation`, 0 where it is not given. */
-export const elevation = (): Defaulted<QuantityField> => preset(quantity("length"), 0);
+export const elevation = (): Defaulted<QuantityField> =>
+  about("Height above the reference level of the building.", preset(quantity("length"), 0));
 
 const positive = { above: 0 };
 const notNegative = { min: 0 };
@@ -67,10 +70,14 @@ const side = () => quantity("length", positive);
 
 /** A section. */
 export const section: Field<SectionPart, SectionPart<"written">> = exactly<SectionPart, SectionPart<"written">>()(
-  forms(
-    object({ diameter: side() }),
-    object({ width: side(), height: side() }),
-    object({ shape: word("flatOval"), width: side(), height: side() }),
+  named(
+    "section",
+    "The clear section of a duct or spigot: round, rectangular or flat-oval.",
+    forms(
+      object({ diameter: side() }),
+      object({ width: side(), height: side() }),
+      object({ shape: word("flatOval"), width: side(), height: side() }),
+    ),
   ),
 );
 
@@ -97,17 +104,27 @@ export type AirPart<F extends Form = "parsed"> = AirByDensity<F> | AirByTemperat
 
 /** Air. */
 export const air: Field<AirPart, AirPart<"written">> = exactly<AirPart, AirPart<"written">>()(
-  forms(
-    object({
-      density: quantity("density", positive),
-      viscosity: preset(quantity("viscosity", positive), 1.81e-5),
-    }),
-    object({
-      temperature: quantity("temperature", { min: -60, max: 100 }),
-      pressure: optional(quantity("pressure", { min: 30_000, max: 120_000 })),
-      altitude: optional(quantity("length", { min: -1000, max: 9000 })),
-      relativeHumidity: preset(quantity("fraction", { min: 0, max: 1 }), 0),
-    }),
+  named(
+    "air",
+    "Air, by its density or by its temperature. Without pressure and altitude it has those of the network's `air`.",
+    forms(
+      object({
+        density: quantity("density", positive),
+        viscosity: about("Dynamic.", preset(quantity("viscosity", positive), 1.81e-5)),
+      }),
+      object({
+        temperature: about("Dry-bulb.", quantity("temperature", { min: -60, max: 100 })),
+        pressure: about(
+          "Absolute; not together with `altitude`.",
+          optional(quantity("pressure", { min: 30_000, max: 120_000 })),
+        ),
+        altitude: about(
+          "Above sea level, for the pressure of the standard atmosphere; 0 where nothing else says it.",
+          optional(quantity("length", { min: -1000, max: 9000 })),
+        ),
+        relativeHumidity: preset(quantity("fraction", { min: 0, max: 1 }), 0),
+      }),
+    ),
   ),
 );
 
@@ -133,20 +150,24 @@ export type RatingPart<F extends Form = "parsed"> = {
   }
 >;
 
-const exponent = () => preset(number({ min: 1, max: 2 }), 2);
+const exponent = () =>
+  about("By which the loss follows the flow: 1 laminar, 2 turbulent.", preset(number({ min: 1, max: 2 }), 2));
 
 const ratingShape = () => ({
-  pressure: quantity("pressure", notNegative),
+  pressure: about("Loss at `flow`.", quantity("pressure", notNegative)),
   flow: quantity("flow", positive),
   exponent: exponent(),
-  density: preset(quantity("density", positive), 1.2),
-  viscosity: preset(quantity("viscosity", positive), 1.81e-5),
-  pressureKind: preset(choice(["total", "static"]), "total" as const),
+  density: about("Of the air at the rating.", preset(quantity("density", positive), 1.2)),
+  viscosity: about("Of the air at the rating.", preset(quantity("viscosity", positive), 1.81e-5)),
+  pressureKind: about(
+    "Of a terminal: whether `pressure` is a loss of total pressure or the static pressure in its duct.",
+    preset(choice(["total", "static"]), "total" as const),
+  ),
 });
 
 /** A rating. */
 export const rating: Field<RatingPart, RatingPart<"written">> = exactly<RatingPart, RatingPart<"written">>()(
-  object(ratingShape()),
+  named("rating", "A pressure loss at a flow, and how it follows the flow.", object(ratingShape())),
 );
 
 /** A rated part of an air handler. */
@@ -160,7 +181,20 @@ export type ComponentPart<F extends Form = "parsed"> = RatingPart<F> & {
 export const component: Field<ComponentPart, ComponentPart<"written">> = exactly<
   ComponentPart,
   ComponentPart<"written">
->()(object({ name: text(), clean: optional(quantity("pressure", notNegative)), ...ratingShape() }));
+>()(
+  named(
+    "component",
+    "A rated part of an air handler: a filter, a heat exchanger, the casing.",
+    object({
+      name: about("Its own within the stream.", text()),
+      clean: about(
+        "Loss when clean, at most `pressure`, which it is by default.",
+        optional(quantity("pressure", notNegative)),
+      ),
+      ...ratingShape(),
+    }),
+  ),
+);
 
 /** A loss coefficient on the velocity pressure in a section. */
 export interface CoefficientLoss<F extends Form = "parsed"> {
@@ -174,7 +208,17 @@ export type LossPart<F extends Form = "parsed"> = RatingPart<F> | CoefficientLos
 
 /** A terminal's loss. */
 export const loss: Field<LossPart, LossPart<"written">> = exactly<LossPart, LossPart<"written">>()(
-  forms(object(ratingShape()), object({ coefficient: number(notNegative), section: optional(section) })),
+  named(
+    "loss",
+    "What a terminal loses between its duct and the still room: a rating, or a coefficient.",
+    forms(
+      object(ratingShape()),
+      object({
+        coefficient: about("On the velocity pressure in `section`.", number(notNegative)),
+        section: about("Default: that of its duct, all runs together.", optional(section)),
+      }),
+    ),
+  ),
 );
 
 /** The friction of a duct as its maker gives it: a loss over a length at a flow. */
@@ -192,12 +236,16 @@ export const frictionRating: Field<FrictionRatingPart, FrictionRatingPart<"writt
   FrictionRatingPart,
   FrictionRatingPart<"written">
 >()(
-  object({
-    pressure: quantity("pressure", notNegative),
-    length: quantity("length", positive),
-    flow: quantity("flow", positive),
-    exponent: exponent(),
-  }),
+  named(
+    "frictionRating",
+    "The friction of a duct as its maker gives it, for air of 1.2 kg/m³ and 1.81e-5 Pa·s.",
+    object({
+      pressure: about("Loss over `length` at `flow`.", quantity("pressure", notNegative)),
+      length: quantity("length", positive),
+      flow: about("Of one run.", quantity("flow", positive)),
+      exponent: exponent(),
+    }),
+  ),
 );
 
 // ---- Fittings in a duct
@@ -214,15 +262,29 @@ export type RatedFitting<F extends Form = "parsed"> = { readonly kind: "rating" 
 /** A fitting on each run of a duct. */
 export type FittingPart<F extends Form = "parsed"> = FixedFitting<F> | RatedFitting<F>;
 
-const counted = () => ({ count: preset(count(), 1) });
+const counted = () => ({ count: about("How many of them, one after another.", preset(count(), 1)) });
 
 /** A fitting. */
 export const fitting: Field<FittingPart, FittingPart<"written">> = exactly<FittingPart, FittingPart<"written">>()(
-  byKind(
-    "a fitting",
-    ["bend"],
-    object({ kind: word("fixed"), coefficient: number(notNegative), ...counted() }),
-    object({ kind: word("rating"), ...ratingShape(), ...counted() }),
+  named(
+    "fitting",
+    "A fitting on each run of a duct.",
+    byKind(
+      "a fitting",
+      ["bend"],
+      about(
+        "A fitting of which the coefficient is known.",
+        object({
+          kind: word("fixed"),
+          coefficient: about("On the velocity pressure in the duct.", number(notNegative)),
+          ...counted(),
+        }),
+      ),
+      about(
+        "A fitting or a piece of equipment with a rated loss.",
+        object({ kind: word("rating"), ...ratingShape(), ...counted() }),
+      ),
+    ),
   ),
 );
 
@@ -261,21 +323,37 @@ export type CurvePart<F extends Form = "parsed"> = {
 
 /** A fan curve. */
 export const curve: Field<CurvePart, CurvePart<"written">> = exactly<CurvePart, CurvePart<"written">>()(
-  object({
-    pressureKind: choice(["total", "static", "staticDifference"]),
-    density: preset(quantity("density", positive), 1.2),
-    inlet: optional(section),
-    outlet: optional(section),
-    of: preset(choice(["fan", "unit"]), "fan" as const),
-    points: list(
-      object({
-        flow: quantity("flow", notNegative),
-        pressure: quantity("pressure"),
-        power: optional(quantity("power", notNegative)),
-        efficiency: optional(quantity("fraction", { min: 0, max: 1 })),
-      }),
-      2,
-    ),
-    standbyPower: preset(quantity("power", notNegative), 0),
-  }),
+  named(
+    "curve",
+    "A fan curve as its maker publishes it: points at one density and one speed.",
+    object({
+      pressureKind: about(
+        "Total: p_t,out − p_t,in; static: p_s,out − p_t,in; staticDifference: p_s,out − p_s,in.",
+        choice(["total", "static", "staticDifference"]),
+      ),
+      density: about("Of the air at the points.", preset(quantity("density", positive), 1.2)),
+      inlet: about("Where p_s,in is meant; needed for staticDifference.", optional(section)),
+      outlet: about("Where p_s,out is meant; needed for static and staticDifference.", optional(section)),
+      of: about(
+        "Whether the points are the fan's own or what a whole unit offers to its ducts.",
+        preset(choice(["fan", "unit"]), "fan" as const),
+      ),
+      points: about(
+        "Their flows rise strictly; power or efficiency in all of them or in none; the pressure falls at the last.",
+        list(
+          object({
+            flow: quantity("flow", notNegative),
+            pressure: about("Of the kind that `pressureKind` says.", quantity("pressure")),
+            power: about("Electrical input, without `standbyPower`.", optional(quantity("power", notNegative))),
+            efficiency: about(
+              "Flow times total pressure over that electrical input.",
+              optional(quantity("fraction", { min: 0, max: 1 })),
+            ),
+          }),
+          2,
+        ),
+      ),
+      standbyPower: about("Electrical input whatever the speed.", preset(quantity("power", notNegative), 0)),
+    }),
+  ),
 );

@@ -5,6 +5,7 @@ import { isTerminal, type TerminalNode } from "./kinds/terminal.js";
 import { nodeIdOf, Plan } from "./plan.js";
 import type { Solution } from "./results.js";
 import { columnAt } from "./site.js";
+import { requireSolutionOf } from "./solution-check.js";
 
 /** One element on the way of the air, in the order of the flow. */
 export interface PathStep {
@@ -22,7 +23,7 @@ export const terminalOf = (network: Network, id: string): TerminalNode => {
   const found = terminals.find((terminal) => terminal.id === id);
   if (found !== undefined) return found;
   const known = terminals.map((terminal) => terminal.id);
-  throw unknownName("terminal", "terminal", id, known);
+  throw unknownName("terminal", "terminalId", id, known);
 };
 
 /** A stretch of the way of the air: an element, what it loses in the direction of the flow, and where it leads. */
@@ -63,16 +64,16 @@ const portOf = (end: string): string => end.slice(end.indexOf(".") + 1);
 const largestDuct = (plan: Plan, { ducts }: Solution, end: string, upstream: boolean): Stretch | undefined => {
   let largest = 0;
   let found: Stretch | undefined;
-  for (const { duct, at } of plan.ductsAt(end)) {
+  for (const duct of plan.ductsAt(end)) {
     const { massFlow, totalLoss, buoyancy } = ducts[duct.id];
-    const size = (at === "from") === upstream ? -massFlow : massFlow;
+    const size = (duct.from === end) === upstream ? -massFlow : massFlow;
     if (size <= largest) continue;
     largest = size;
     const fall = totalLoss + buoyancy;
     found = {
       path: `ducts.${duct.id}`,
       loss: massFlow >= 0 ? fall : -fall,
-      end: at === "from" ? duct.to : duct.from,
+      end: duct.from === end ? duct.to : duct.from,
     };
   }
   return found;
@@ -108,11 +109,12 @@ export const startOf = (solution: Solution, end: string): PathStep => {
  * ways join or part, it follows the largest flow.
  *
  * @param network - The network, parsed or as a document.
- * @param solution - Its solution.
+ * @param solution - Its solution [SI].
  * @param terminalId - The id of a terminal.
  * @returns Steps in the order of the flow: first the place where the air comes from, then each element with its loss of
  *   total pressure [Pa] (negative for a fan) and the total pressure behind it [Pa].
- * @throws DocumentError for a wrong document; InputError `unknown-terminal`.
+ * @throws DocumentError for a wrong document; InputError `unknown-terminal`, `solution.mismatch` for the solution of
+ *   another network, `not-an-object` for no solution.
  *
  * Source: sums of the solution's own losses.
  * @example pressurePath(network, solution, "bedroom").map((step) => step.totalPressure);
@@ -121,6 +123,7 @@ export function pressurePath(network: Network | NetworkDocument, solution: Solut
   const parsed = parseNetwork(network);
   const plan = new Plan(parsed);
   const terminal = terminalOf(parsed, terminalId);
+  requireSolutionOf(parsed, solution);
   const { flow } = solution.terminals[terminal.id];
   const outward = (terminal.service === "supply") === flow >= 0;
   const faced = facedPressure(plan, solution, terminal);

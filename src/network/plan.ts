@@ -1,9 +1,10 @@
 import type { AirState } from "../air/state.js";
 import { type Climate, climateOf } from "./climate.js";
 import type { Duct, Opening } from "./elements.js";
+import type { EndLaw } from "./kinds/kind.js";
 import { kindOf, type NetworkNode } from "./kinds/list.js";
-import type { AirPart } from "./parts.js";
-import type { DuctEnd, Meeting, Site } from "./site.js";
+import type { AirPart, SectionPart } from "./parts.js";
+import type { Place, Site } from "./site.js";
 
 /** The parts of a document that stand in a network. */
 export interface Elements {
@@ -20,19 +21,47 @@ export const nodeIdOf = (end: string): string => {
   return dot < 0 ? end : end.slice(0, dot);
 };
 
-const none: readonly DuctEnd[] = [];
+const noDucts: readonly Duct[] = [];
+
+class EndPlace implements Place {
+  readonly ducts: Duct[] = [];
+  point = -1;
+
+  constructor(
+    readonly node: NetworkNode,
+    private readonly ends: EndLaw<NetworkNode>,
+  ) {}
+
+  entry(): number {
+    return this.ends.entry(this.node, this.ducts.length);
+  }
+
+  exit(): number {
+    return this.ends.exit(this.node, this.ducts.length);
+  }
+
+  face(): SectionPart | undefined {
+    return this.ends.face?.(this.node);
+  }
+}
 
 /** A network by name: which ducts meet where, and what its elements know of each other. */
 export class Plan implements Site {
   private known: Climate | undefined;
   private readonly nodes = new Map<string, NetworkNode>();
-  private readonly ducts = new Map<string, DuctEnd[]>();
+  private readonly places = new Map<string, EndPlace>();
 
   constructor(private readonly elements: Elements) {
-    for (const node of elements.nodes) this.nodes.set(node.id, node);
+    for (const node of elements.nodes) {
+      const { ends, ports } = kindOf(node);
+      const names = ports(node);
+      this.nodes.set(node.id, node);
+      if (names.length === 0) this.places.set(node.id, new EndPlace(node, ends));
+      for (const port of names) this.places.set(`${node.id}.${port}`, new EndPlace(node, ends));
+    }
     for (const duct of elements.ducts) {
-      this.meet(duct.from, { duct, at: "from" });
-      this.meet(duct.to, { duct, at: "to" });
+      this.places.get(duct.from)?.ducts.push(duct);
+      this.places.get(duct.to)?.ducts.push(duct);
     }
   }
 
@@ -41,38 +70,26 @@ export class Plan implements Site {
     return this.known;
   }
 
+  /** Forgets the airs, which are read again when they are needed. */
+  forgetClimate(): void {
+    this.known = undefined;
+  }
+
   node(id: string): NetworkNode | undefined {
     return this.nodes.get(id);
   }
 
-  ductsAt(end: string): readonly DuctEnd[] {
-    return this.ducts.get(end) ?? none;
+  /** The ducts at an end; none where there is no such end. */
+  ductsAt(end: string): readonly Duct[] {
+    return this.places.get(end)?.ducts ?? noDucts;
   }
 
-  nodeAt(end: string): NetworkNode {
-    return this.nodes.get(nodeIdOf(end)) as NetworkNode;
+  placeAt(end: string): EndPlace {
+    return this.places.get(end) as EndPlace;
   }
 
   airOf(id: string): AirState {
-    const node = this.nodeAt(id);
+    const node = this.nodes.get(id) as NetworkNode;
     return kindOf(node).air(node, this.climate);
-  }
-
-  meetingAt(end: string): Meeting {
-    const node = this.nodeAt(end);
-    const { ends } = kindOf(node);
-    const runs = this.ductsAt(end).length;
-    return {
-      node,
-      entry: () => ends.entry(node, runs),
-      exit: () => ends.exit(node, runs),
-      face: () => ends.face?.(node),
-    };
-  }
-
-  private meet(end: string, there: DuctEnd): void {
-    const already = this.ducts.get(end);
-    if (already === undefined) this.ducts.set(end, [there]);
-    else already.push(there);
   }
 }

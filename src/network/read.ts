@@ -8,7 +8,7 @@ export interface Read<T> {
   readonly place: Place;
   readonly id: string | undefined;
   readonly ends: { readonly from?: string; readonly to?: string; readonly room?: string };
-  readonly value?: T;
+  readonly value: T | undefined;
 }
 
 /** A document after the first pass. */
@@ -16,6 +16,8 @@ export interface ReadElements {
   readonly air: AirPart;
   readonly outdoorAir?: AirPart;
   readonly nodes: readonly Read<NetworkNode>[];
+  /** Whether the nodes could be read as a list, so that a name which is not among them is wrong. */
+  readonly listed: boolean;
   readonly ducts: readonly Read<Duct>[];
   readonly openings: readonly Read<Opening>[];
 }

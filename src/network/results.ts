@@ -42,7 +42,7 @@ export interface DuctResult {
 
 /** Pressures at a node [Pa]. */
 export interface NodeResult {
-  /** Of outdoors, room, junction, plenum and terminal. */
+  /** Of outdoors, room, junction, plenum and terminal [Pa] */
   totalPressure?: number;
   /** Of the nodes that have ports, by port. */
   ports?: Record<string, { totalPressure: number }>;
@@ -145,7 +145,7 @@ export interface Warning {
 
 /** How well the answer meets the equations. */
 export interface Convergence {
-  /** Newton steps taken. */
+  /** Newton steps taken [-] */
   iterations: number;
   /** Largest at any free node [kg/s] */
   massResidual: number;

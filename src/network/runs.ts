@@ -8,7 +8,9 @@ import { isTerminal, type TerminalNode, terminalLaw, terminalLoss } from "./kind
 import { facedPressure, falling, follow, type PathStep, type Stretch, startOf } from "./paths.js";
 import { nodeIdOf, Plan } from "./plan.js";
 import type { Solution } from "./results.js";
-import { limitsOf, solveSystem } from "./solve.js";
+import { requireSolutionOf } from "./solution-check.js";
+import { emptySolution, limitsOf, solveFrom } from "./solve.js";
+import { Solver } from "./solver.js";
 
 /** What one terminal needs of its fan at design flow. */
 export interface TerminalRequirement {
@@ -63,7 +65,7 @@ const terminalsOf = (plan: Plan, fan: FanOutline): TerminalNode[] => {
     for (const other of kindOf(node).fans(node)) {
       if (other.from === end || other.to === end) reached.add(other.from).add(other.to);
     }
-    for (const { duct, at } of plan.ductsAt(end)) reached.add(at === "from" ? duct.to : duct.from);
+    for (const { from, to } of plan.ductsAt(end)) reached.add(from === end ? to : from);
   }
   return terminals;
 };
@@ -72,19 +74,21 @@ const needDesignFlows = (fanName: string, terminals: readonly TerminalNode[]): v
   const problems = terminals
     .filter((terminal) => terminal.designFlow === undefined)
     .map(({ id }) => {
-      const expected = "a design flow, which the index run needs of every terminal of the fan";
+      const [expected, found] = ["a design flow, which the index run needs of every terminal of the fan", "nothing"];
       const path = `nodes.${id}.designFlow`;
-      return { code: "terminal.design-flow-missing", path, id, message: `${path}: expected ${expected}`, expected };
+      const message = `${path}: expected ${expected}, got ${found}`;
+      return { code: "terminal.design-flow-missing", path, id, message, expected, found };
     });
   if (problems.length > 0) throw new InputError(problems);
   if (terminals.length > 0) return;
-  const message = `fanName: expected a fan that serves terminals, got '${fanName}', which no duct joins to any`;
-  throw new InputError([{ code: "fan.no-terminals", path: "fanName", message }]);
+  const [expected, found] = ["a fan that serves terminals", `'${fanName}', which no duct joins to any`];
+  const message = `fanName: expected ${expected}, got ${found}`;
+  throw new InputError([{ code: "fan.no-terminals", path: "fanName", message, expected, found }]);
 };
 
 /** A terminal's design mass flow, positive in the direction of its service [kg/s]. */
 const designMass = (plan: Plan, { id, designFlow = 0 }: TerminalNode): number =>
-  designFlow * plan.climate.of(plan.ductsAt(id)[0].duct.air).density;
+  designFlow * plan.climate.of(plan.ductsAt(id)[0].air).density;
 
 /** Rooms without a pressure of their own are taken as neutral: balancing is there to make them so. */
 const withNeutralRooms = (network: Network): Network => ({
@@ -123,7 +127,7 @@ export function indexRun(network: Network | NetworkDocument, fanName: string): I
       return [terminal.id, terminal.service === "supply" ? -mass : mass];
     }),
   );
-  const design = solveSystem(assemble(parsed, held), limitsOf());
+  const design = solveHeld(parsed, held);
   const rise = design.fans[fanName].totalPressure;
   const needs = terminals.map((terminal) => {
     const loss = openLoss(plan, terminal);
@@ -146,6 +150,15 @@ export function indexRun(network: Network | NetworkDocument, fanName: string): I
     })),
   };
 }
+
+/** The state with terminals held at given mass flows. */
+const solveHeld = (network: Network, held: ReadonlyMap<string, number>): Solution => {
+  const system = assemble(network, held);
+  const solver = new Solver(system.equations);
+  const design = emptySolution(solveFrom(solver, undefined, limitsOf()));
+  for (const block of system.blocks) block.report(solver, design);
+  return design;
+};
 
 /** What a terminal loses at design flow, fully open [Pa]. */
 const openLoss = (plan: Plan, terminal: TerminalNode): number => {
@@ -180,11 +193,12 @@ const indexPath = (
  * The least favoured terminal of a fan in a solved network: the one with the smallest flow over design flow.
  *
  * @param network - The network, parsed or as a document.
- * @param solution - Its solution.
+ * @param solution - Its solution [SI].
  * @param fanName - A fan's node id, or `unit.supply`.
  * @returns The terminal, its flow and design flow [m³/s] and their ratio [-].
  * @throws DocumentError for a wrong document; InputError `unknown-fan`, `fan.no-terminals`, or
- *   `terminal.design-flow-missing` where no terminal of the fan has a design flow.
+ *   `terminal.design-flow-missing` where no terminal of the fan has a design flow; `solution.mismatch` for the solution
+ *   of another network, `not-an-object` for no solution.
  *
  * Source: definition (common practice, no source).
  * @example leastFavoured(network, solution, "unit.supply").ratio;
@@ -194,6 +208,7 @@ export function leastFavoured(network: Network | NetworkDocument, solution: Solu
   const terminals = terminalsOf(new Plan(parsed), fanOf(parsed, fanName));
   const designed = terminals.filter((terminal) => terminal.designFlow !== undefined);
   if (designed.length === 0) needDesignFlows(fanName, terminals);
+  requireSolutionOf(parsed, solution);
   const found = designed.map(({ id, designFlow = 0 }) => {
     const { flow } = solution.terminals[id];
     return { terminal: id, flow, designFlow, ratio: flow / designFlow };

@@ -6,18 +6,16 @@ import type { Equations, EquationsBuilder } from "./equations.js";
 import type { SectionPart } from "./parts.js";
 import type { Solution } from "./results.js";
 
-/** A duct as seen from one of its ends. */
-export interface DuctEnd {
-  readonly duct: Duct;
-  readonly at: "from" | "to";
-}
-
-/** A duct's end where it meets a node: what it loses there, as the document says now. */
-export interface Meeting {
+/** A node or a port of one, where ducts end: what they meet there, as the document says now. */
+export interface Place {
   readonly node: { readonly elevation: number };
-  /** Coefficient on ½ρv² for air that enters the duct here [-] */
+  /** The ducts that end here. */
+  readonly ducts: readonly Duct[];
+  /** Its point in the equations. */
+  readonly point: number;
+  /** Coefficient on ½ρv² for air that enters a duct here [-] */
   entry(): number;
-  /** Coefficient on ½ρv² for air that leaves the duct here [-] */
+  /** Coefficient on ½ρv² for air that leaves a duct here [-] */
   exit(): number;
   /** The section of that velocity; default: the duct's own. */
   face(): SectionPart | undefined;
@@ -26,21 +24,17 @@ export interface Meeting {
 /** What elements know of the network around them. */
 export interface Site {
   readonly climate: Climate;
-  /** The ducts that meet a node (`box`) or a port (`unit.supply`). */
-  ductsAt(end: string): readonly DuctEnd[];
-  /** The node at a duct's or an opening's end. */
-  nodeAt(end: string): { readonly elevation: number };
+  /** The place of an end: a node's id, or `node.port`. */
+  placeAt(end: string): Place;
   /** The air in a node. */
   airOf(node: string): AirState;
-  /** How a duct meets what is at its end. */
-  meetingAt(end: string): Meeting;
 }
 
 /** The numbers of a solved network, by point and by branch. */
 export interface Answer {
-  /** [Pa] */
+  /** By point [Pa] */
   readonly pressure: Float64Array;
-  /** [kg/s] */
+  /** By branch [kg/s] */
   readonly massFlow: Float64Array;
 }
 
@@ -48,21 +42,32 @@ export interface Answer {
 export interface Block {
   /** Writes the element's coefficients into the equations, from what the document says now. */
   refresh(): void;
+  /** Takes from a solution, which may be another network's, what it knows of this element as a start. */
+  resume(solution: Solution, start: Answer): void;
   /** Writes the element's results, and its warnings, into a solution. Blocks report in the order of the document. */
   report(answer: Answer, solution: Solution): void;
 }
 
-/** How an element joins the equations: it takes its places first, and sets to work when the equations are made. */
-export type Joining = (equations: Equations) => Block;
-
-/** What an element is given to join the equations. */
+/** What an element is given to join the equations: it takes its places now, and works with the equations later. */
 export interface Assembly {
   readonly builder: EquationsBuilder;
+  /** Made once every element has joined; blocks find it when they refresh and report. */
+  readonly equations: Equations;
   readonly site: Site;
-  /** The point of a node or port; of the still outdoor air for the empty text. */
-  point(end: string): number;
 }
 
 /** Column of air between a node and a height above it, against outdoor air [Pa]: (ρ − ρ_outdoor)·g·(z − z_node). */
 export const columnAt = (site: Site, node: string, height: number): number =>
-  (site.airOf(node).density - site.climate.outdoor.density) * standardGravity * (height - site.nodeAt(node).elevation);
+  (site.airOf(node).density - site.climate.outdoor.density) *
+  standardGravity *
+  (height - site.placeAt(node).node.elevation);
+
+/** Starts a point at a known pressure. */
+export const resumePoint = (known: number | undefined, point: number, pressure: Float64Array): void => {
+  if (Number.isFinite(known)) pressure[point] = known as number;
+};
+
+/** Starts a branch at a known mass flow. */
+export const resumeBranch = (known: number | undefined, branch: number, massFlow: Float64Array): void => {
+  if (Number.isFinite(known)) massFlow[branch] = known as number;
+};

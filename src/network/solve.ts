@@ -1,67 +1,115 @@
+import { SolveError } from "../core/errors.js";
+import { requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import { assemble, type System } from "./assemble.js";
 import { type Network, type NetworkDocument, parseNetwork } from "./document.js";
-import type { Solution } from "./results.js";
+import type { Convergence, Solution } from "./results.js";
+import type { Answer } from "./site.js";
+import { requireSolution } from "./solution-check.js";
 import { type SolveLimits, Solver } from "./solver.js";
 import { networkWarnings } from "./warnings.js";
 
 /** How a network is solved. */
 export interface SolveOptions {
+  /** A solution of this or a similar network, from which the solve starts where ids agree. */
+  readonly start?: Solution;
   /**
    * Times the standard tolerance of 1e-9 of the largest mass flow (or 1e-12 kg/s, the larger) and 1e-6 Pa [-]: 1e-4 to
    * 1, default 1.
    */
   readonly tolerance?: number;
-  /** Newton steps allowed, 1 or more; default 200. A network of any size takes about ten. */
+  /** Newton steps allowed [-], 1 or more; default 200. A network of any size takes about ten. */
   readonly maxIterations?: number;
 }
 
-const defaults = { tolerance: 1, maxIterations: 200 };
-
-/** The options with defaults, checked. */
-export const limitsOf = (options: SolveOptions = {}): Required<SolveOptions> => {
-  const limits = { ...defaults, ...options };
-  requireRange("tolerance", limits.tolerance, { min: 1e-4, max: 1 });
-  requireRange("maxIterations", limits.maxIterations, { min: 1 });
-  return limits;
+/** The limits of a solve with defaults, checked. */
+export const limitsOf = ({ tolerance = 1, maxIterations = 200 }: SolveOptions = {}): SolveLimits => {
+  requireRange("tolerance", tolerance, { min: 1e-4, max: 1 });
+  requireRange("maxIterations", maxIterations, { min: 1 });
+  return { tolerance, maxIterations };
 };
 
 /**
  * Solves a network: the flow in every duct, the pressure at every node, where each fan runs.
  *
  * @param network - A parsed network, or a document, which is parsed first.
- * @param options - `tolerance` [-] and `maxIterations` [-].
+ * @param options - `start`, a solution to begin from; `tolerance` [-], 1e-4 to 1; `maxIterations` [-].
  * @returns The solution in SI [m³/s, kg/s, Pa, W, m/s], plain data, by id. Mass is conserved at every node within 1e-9 of
  *   the largest mass flow (or 1e-12 kg/s), and every element obeys its law within 1e-6 Pa, both times `tolerance`.
  *   Equal input gives equal bits.
- * @throws DocumentError for a wrong document; InputError `out-of-range` for wrong options; SolveError when no answer meets
- *   the tolerance, with its status, what was tried, and the node and duct where it is worst.
+ * @throws DocumentError for a wrong document; InputError `out-of-range` or `unknown-key` for wrong options,
+ *   `not-an-object` for a start that is no solution; SolveError when no answer meets the tolerance, with its status, what
+ *   was tried, and the node and duct where it is worst.
  *
  * Source: global gradient method, Todini and Pilati 1988 (memory); laws as in docs/physics.md.
  * @example solveNetwork(document).terminals.bedroom.flow; // m³/s
  */
-export function solveNetwork(network: Network | NetworkDocument, options?: SolveOptions): Solution {
+export function solveNetwork(network: Network | NetworkDocument, options: SolveOptions = {}): Solution {
+  requireKeys("options", options, ["start", "tolerance", "maxIterations"]);
+  if (options.start !== undefined) requireSolution("start", options.start);
   const limits = limitsOf(options);
   const parsed = parseNetwork(network);
-  const solution = solveSystem(assemble(parsed), limits);
-  solution.warnings.push(...networkWarnings(parsed, solution));
-  return solution;
+  const system = assemble(parsed);
+  const solver = new Solver(system.equations);
+  const start = options.start === undefined ? undefined : resumed(system, options.start);
+  const convergence = solveFrom(solver, start, limits);
+  return solutionOf(parsed, system, solver, convergence);
 }
 
-/** Solves the equations and lets every element report. */
-export const solveSystem = ({ equations, blocks }: System, limits: SolveLimits): Solution => {
-  const solver = new Solver(equations);
-  const convergence = solver.solve(limits);
-  const solution: Solution = {
-    ducts: {},
-    nodes: {},
-    terminals: {},
-    openings: {},
-    fans: {},
-    airHandlers: {},
-    convergence,
-    warnings: [],
-  };
-  for (const block of blocks) block.report(solver, solution);
+/** A cold start, with all that a solution knows of its elements. */
+const resumed = ({ equations, blocks }: System, known: Solution): Answer => {
+  const start = { massFlow: equations.startFlow.slice(), pressure: equations.fixedPressure.slice() };
+  for (const block of blocks) block.resume(known, start);
+  return start;
+};
+
+/**
+ * Solves from a start, and from the cold one where there is none or where it leads nowhere.
+ *
+ * @throws SolveError when no answer meets the tolerance; its diagnostics say what was tried.
+ */
+export const solveFrom = (solver: Solver, start: Answer | undefined, limits: SolveLimits): Convergence => {
+  const tried: string[] = [];
+  if (start !== undefined) {
+    try {
+      solver.startFrom(start);
+      return solver.solve(limits);
+    } catch (error) {
+      if (!(error instanceof SolveError)) throw error;
+      tried.push(`Newton steps from an earlier answer: ${error.status}`);
+    }
+  }
+  try {
+    solver.startCold();
+    return solver.solve(limits);
+  } catch (error) {
+    if (!(error instanceof SolveError)) throw error;
+    tried.push(`Newton steps from the cold start: ${error.status}`);
+    throw new SolveError(error.status, error.message, { ...error.diagnostics, tried });
+  }
+};
+
+/** A solution with nothing in it yet. */
+export const emptySolution = (convergence: Convergence): Solution => ({
+  ducts: {},
+  nodes: {},
+  terminals: {},
+  openings: {},
+  fans: {},
+  airHandlers: {},
+  convergence,
+  warnings: [],
+});
+
+/** The named solution of a solved state. */
+export const solutionOf = (
+  network: Network,
+  { blocks }: System,
+  answer: Answer,
+  convergence: Convergence,
+): Solution => {
+  const solution = emptySolution({ ...convergence });
+  for (const block of blocks) block.report(answer, solution);
+  for (const warning of networkWarnings(network, solution)) solution.warnings.push(warning);
   return solution;
 };

@@ -1,6 +1,7 @@
 import { SolveError, type SolveStatus } from "../core/errors.js";
 import { LaplacianFactors } from "../numerics/ldl.js";
 import type { Equations } from "./equations.js";
+import type { Answer } from "./site.js";
 
 /** The largest residuals of a state. */
 export interface Residuals {
@@ -86,11 +87,26 @@ export class Solver {
     );
   }
 
-  /** Solves from the cold start. */
+  /** Sets the state from which a solve starts when nothing is known. */
+  startCold(): void {
+    this.massFlow.set(this.equations.startFlow);
+    this.pressure.set(this.equations.fixedPressure);
+  }
+
+  /** Sets the state from which the next solve starts. */
+  startFrom({ massFlow, pressure }: Answer): void {
+    this.massFlow.set(massFlow);
+    this.pressure.set(pressure);
+  }
+
+  /**
+   * Solves from the state that is set; the answer takes its place.
+   *
+   * @throws SolveError when no answer meets the tolerance; the state is then of no use.
+   */
   solve(limits: SolveLimits): Solved {
-    const { equations, massFlow, pressure } = this;
-    massFlow.set(equations.startFlow);
-    pressure.set(equations.fixedPressure);
+    const { fixedPressure, freeIndex } = this.equations;
+    for (let i = 0; i < fixedPressure.length; i++) if (freeIndex[i] < 0) this.pressure[i] = fixedPressure[i];
     return this.iterate(limits);
   }
 
@@ -103,9 +119,10 @@ export class Solver {
     for (let iterations = 0; ; iterations++) {
       const { mass, pressure } = this.measure();
       if (!Number.isFinite(mass + pressure)) throw this.failure("not-finite", iterations);
-      const largest = massFlow.reduce((most, m) => Math.max(most, Math.abs(m)), 0);
+      let largest = 0;
+      for (let e = 0; e < massFlow.length; e++) largest = Math.max(largest, Math.abs(massFlow[e]));
       const massLimit = Math.max(massTolerance * largest, leastMassTolerance) * tolerance;
-      const settled = iterations > 0 && mass <= massLimit && pressure <= pressureTolerance * tolerance;
+      const settled = mass <= massLimit && pressure <= pressureTolerance * tolerance;
       if (settled) {
         const stable = this.isStable();
         if (stable || departures >= departuresAllowed) {
@@ -297,7 +314,7 @@ export class Solver {
       ...(Number.isFinite(pressureResidual) ? { pressureResidual } : {}),
       ...(worstNode === undefined ? {} : { worstNode }),
       ...(worstDuct === undefined ? {} : { worstDuct }),
-      tried: ["Newton steps kept descending, from the cold start"],
+      tried: ["Newton steps kept descending"],
     });
   }
 }

@@ -1,5 +1,7 @@
+import { requireKeys } from "../core/keys.js";
 import { formatQuantity, inUnit } from "../input/quantities.js";
 import type { Solution } from "./results.js";
+import { requireSolution } from "./solution-check.js";
 
 /** The units of a summary, as texts that formatQuantity takes. */
 export interface SummaryUnits {
@@ -19,7 +21,7 @@ export interface SummaryUnits {
 export interface SummaryRow {
   /** Where it stands in the solution: `terminals.bedroom.flow`. */
   readonly path: string;
-  /** In the unit. */
+  /** The number, in its unit [`unit`]. */
   readonly value: number;
   readonly unit: string;
   /** Number and unit, to three digits. */
@@ -73,15 +75,18 @@ const unitColumns: readonly Column[] = [
 /**
  * The main numbers of a solution as rows for people: terminals, fans, units, ducts, openings, in that order.
  *
- * @param solution - A solution, in SI.
- * @param units - Units for flow, pressure, velocity, power and specific fan power; default l/s, Pa, m/s, W, W/(l/s).
- * @returns Rows with path, value in the unit, unit, and text to three digits; shares in %.
- * @throws InputError `quantity.unit-unknown` for a unit that is not known.
+ * @param solution - A solution [SI].
+ * @param units - Units, as plain texts, for flow, pressure, velocity, power and specific fan power; default l/s, Pa, m/s, W, W/(l/s).
+ * @returns Rows of plain data: path, value [in the unit], unit, and text to three digits; shares in %.
+ * @throws InputError `quantity.unit-unknown` for a unit that is not known, `unknown-key` for a unit of something else,
+ *   `not-an-object` for no solution.
  *
  * Source: the solution's own numbers.
  * @example summarise(solution).map((row) => `${row.path} ${row.text}`).join("\n");
  */
 export function summarise(solution: Solution, units: SummaryUnits = {}): SummaryRow[] {
+  requireSolution("solution", solution);
+  requireKeys("units", units, Object.keys(defaults));
   const chosen = { ...defaults, ...units };
   const rowsOf = (path: string, record: object, columns: readonly Column[]): SummaryRow[] =>
     columns.flatMap(([key, kind]) => {

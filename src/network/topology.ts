@@ -1,18 +1,23 @@
 import { MultiUndirectedGraph } from "graphology";
 import type { Problem } from "../core/errors.js";
+import { shown } from "../core/show.js";
 import { problem } from "../input/faults.js";
 import type { Duct } from "./elements.js";
 import { kindOf } from "./kinds/list.js";
 import { nodeIdOf, type Plan } from "./plan.js";
 import type { ReadElements } from "./read.js";
 
-/** The still outdoor air, as a point of the graph: no id is empty. */
+/** The still outdoor air, as a point of the network: no id is empty. */
 const still = "";
 const mostNamed = 8;
 
 interface PointAttributes {
-  /** Has a given pressure, or might have one. */
-  readonly fixed: boolean;
+  /** The node's id, or `node.port`. */
+  readonly name: string;
+  /** Its pressure is given. */
+  readonly given: boolean;
+  /** It stands beside a fault, and may have a pressure that is not known. */
+  readonly doubtful: boolean;
   readonly place: string;
 }
 interface BranchAttributes {
@@ -22,30 +27,33 @@ interface BranchAttributes {
 }
 type Graph = MultiUndirectedGraph<PointAttributes, BranchAttributes>;
 
+/** A point in the graph, which looks its points up in plain objects: with a colon no id is one of their own keys. */
+const keyOf = (name: string): string => `:${name}`;
+
 /** Whether air in a duct loses pressure, in both directions. */
 const resists = (duct: Duct, plan: Plan): boolean => {
   const { frictionFactor, frictionRating, fittings, length } = duct;
   const wall = frictionRating === undefined ? frictionFactor !== 0 : frictionRating.pressure > 0;
   if (length > 0 && wall) return true;
   if (fittings.some((one) => (one.kind === "fixed" ? one.coefficient > 0 : one.pressure > 0))) return true;
-  const from = plan.meetingAt(duct.from);
-  const to = plan.meetingAt(duct.to);
+  const from = plan.placeAt(duct.from);
+  const to = plan.placeAt(duct.to);
   return from.entry() + to.exit() > 0 && to.entry() + from.exit() > 0;
 };
 
 const graphOf = ({ nodes, ducts, openings }: ReadElements, plan: Plan, doubtful: ReadonlySet<string>): Graph => {
   const graph: Graph = new MultiUndirectedGraph();
-  graph.addNode(still, { fixed: true, place: "" });
+  graph.addNode(keyOf(still), { name: still, given: true, doubtful: false, place: "" });
   const join = (from: string, to: string, attributes: BranchAttributes): void => {
-    if (graph.hasNode(from) && graph.hasNode(to)) graph.addEdge(from, to, attributes);
+    if (graph.hasNode(keyOf(from)) && graph.hasNode(keyOf(to))) graph.addEdge(keyOf(from), keyOf(to), attributes);
   };
   const outlines = nodes.map(({ value }) => (value === undefined ? undefined : kindOf(value).outline(value)));
   nodes.forEach(({ place, id }, index) => {
     const outline = outlines[index];
     if (outline === undefined || id === undefined) return;
     for (const { name, pressure } of outline.points) {
-      const fixed = pressure !== undefined || doubtful.has(id);
-      graph.mergeNode(name, { fixed, place: place.path });
+      const attributes = { name, given: pressure !== undefined, doubtful: doubtful.has(id), place: place.path };
+      graph.mergeNode(keyOf(name), attributes);
     }
   });
   nodes.forEach(({ place, id }, index) => {
@@ -54,8 +62,8 @@ const graphOf = ({ nodes, ducts, openings }: ReadElements, plan: Plan, doubtful:
     }
   });
   for (const { place, value } of ducts) {
-    if (value === undefined || plan.node(nodeIdOf(value.from)) === undefined) continue;
-    if (plan.node(nodeIdOf(value.to)) === undefined) continue;
+    if (value === undefined || plan.placeAt(value.from) === undefined) continue;
+    if (plan.placeAt(value.to) === undefined) continue;
     join(value.from, value.to, { resists: resists(value, plan), name: value.id, path: place.path });
   }
   for (const { place, value } of openings) {
@@ -67,39 +75,42 @@ const graphOf = ({ nodes, ducts, openings }: ReadElements, plan: Plan, doubtful:
 /** A node with ports that no duct joins yet stands in pieces; each piece counts by itself. */
 const named = (points: readonly string[]): string => {
   const names = [...new Set(points.map(nodeIdOf))];
-  const shown = names.slice(0, mostNamed).map((name) => `'${name}'`);
-  return names.length > mostNamed ? `${shown.join(", ")} and ${names.length - mostNamed} more` : shown.join(", ");
+  const few = names.slice(0, mostNamed).map(shown).join(", ");
+  return names.length > mostNamed ? `${few} and ${names.length - mostNamed} more` : few;
 };
 
 /** Parts of the network without any point of given pressure: their pressures have no level. */
 const partsWithoutReference = (graph: Graph): Problem[] => {
   const seen = new Set<string>();
   const problems: Problem[] = [];
-  graph.forEachNode((start, { place }) => {
+  graph.forEachNode((start, { name, place }) => {
     if (seen.has(start)) return;
     seen.add(start);
     const part = [start];
+    const names: string[] = [];
     let fixed = false;
     for (let next = 0; next < part.length; next++) {
-      if (graph.getNodeAttribute(part[next], "fixed")) fixed = true;
-      // The still air and other given pressures end a part: what lies behind them does not matter to it.
-      if (part[next] === still) continue;
-      graph.forEachNeighbor(part[next], (neighbour) => {
-        if (seen.has(neighbour)) {
-          if (neighbour === still) fixed = true;
-          return;
-        }
+      const point = graph.getNodeAttributes(part[next]);
+      names.push(point.name);
+      if (point.given || point.doubtful) fixed = true;
+      // Much hangs on the still air that has nothing else in common.
+      if (point.name === still) continue;
+      graph.forEachNeighbor(part[next], (neighbour, { name: other }) => {
+        if (other === still) fixed = true;
+        if (seen.has(neighbour)) return;
         seen.add(neighbour);
         part.push(neighbour);
       });
     }
-    if (fixed || start === still) return;
+    if (fixed) return;
     const expected = "outdoors, a room with a pressure or a terminal without a room in every connected part";
-    const found = `a part without any: ${named(part)}`;
-    problems.push(problem({ path: place, id: nodeIdOf(start) }, "network.no-reference", expected, found));
+    const found = `a part without any: ${named(names)}`;
+    problems.push(problem({ path: place, id: nodeIdOf(name) }, "network.no-reference", expected, found));
   });
   return problems;
 };
+
+const placeName = ({ name }: PointAttributes): string => (name === still ? "the outdoor air" : shown(name));
 
 /**
  * Loops, and paths between given pressures, along which no air would lose pressure: their flow has no limit or no value.
@@ -119,16 +130,16 @@ const pathsWithoutResistance = (graph: Graph): Problem[] => {
     return top;
   };
   const problems: Problem[] = [];
-  graph.forEachEdge((_, { resists: loses, name, path }, from, to, fromPoint, toPoint) => {
+  graph.forEachEdge((_, { resists: loses, name, path }, _from, _to, from, to) => {
     if (loses) return;
-    const a = leaderOf(fromPoint.fixed ? still : from);
-    const b = leaderOf(toPoint.fixed ? still : to);
+    const a = leaderOf(from.given ? still : from.name);
+    const b = leaderOf(to.given ? still : to.name);
     if (a !== b) {
       leader.set(a, b);
       return;
     }
     const expected = "a length, a loss or a fitting somewhere in every loop and in every path between given pressures";
-    const found = `'${name}', which closes one without any, between '${from}' and '${to}'`;
+    const found = `${shown(name)}, which closes one without any, between ${placeName(from)} and ${placeName(to)}`;
     problems.push(problem({ path, id: name }, "network.no-resistance", expected, found));
   });
   return problems;

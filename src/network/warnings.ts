@@ -21,7 +21,7 @@ const columnWarning = (network: Network, terminals: readonly TerminalNode[]): Wa
   const plan = new Plan(network);
   const outdoor = plan.climate.outdoor.density;
   const other = free.find(({ id }) => {
-    const density = plan.climate.of(plan.ductsAt(id)[0].duct.air).density;
+    const density = plan.climate.of(plan.ductsAt(id)[0].air).density;
     return Math.abs(density / outdoor - 1) > sameDensity;
   });
   if (other === undefined) return [];

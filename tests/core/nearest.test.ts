@@ -50,7 +50,7 @@ test("the error for an unknown name carries the nearest as data, and shortens wh
     },
   ]);
   const [problem] = unknownName("node", "from", "n".repeat(1000), Array(9).fill("m")).problems;
-  expect(problem.found).toBe(`${"n".repeat(64)}…`);
+  expect(problem.found).toBe(`${"n".repeat(40)}…`);
   expect(problem.expected).toBe("a known node");
   expect("nearest" in problem).toBe(false);
 });

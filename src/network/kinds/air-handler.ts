@@ -1,3 +1,5 @@
+import { nearestName } from "../../core/nearest.js";
+import { shown } from "../../core/show.js";
 import {
   about,
   choice,
@@ -13,12 +15,12 @@ import {
 } from "../../input/fields.js";
 import { ductArea } from "../duct.js";
 import type { Duct } from "../elements.js";
-import { type FanPart, fanFindings, fanKeys, joinFan } from "../fan-part.js";
+import { type FanPart, fanFindings, fanKeys, fanResists, joinFan } from "../fan-part.js";
 import type { Form, Preset } from "../forms.js";
 import { type ComponentPart, component, elevation, id, labels } from "../parts.js";
 import { ratingCoefficient } from "../ratings.js";
 import type { AirHandlerResult, Solution, StreamResult } from "../results.js";
-import type { Answer, Assembly, Joining } from "../site.js";
+import { type Answer, type Assembly, resumeBranch, resumePoint } from "../site.js";
 import { ductAt, type FanOutline, type Finding, lossless, type NodeBase, type NodeKind, type Places } from "./kind.js";
 
 /** One side of an air handler: a fan and the parts that the air passes. */
@@ -44,6 +46,8 @@ const streamPorts = { supply: ["intake", "supply"], extract: ["extract", "exhaus
 const balanceLimit = 0.05;
 /** Densities at both ends of a stream that differ by more than this share ask where the fan sits [-]. */
 const densityLimit = 0.02;
+/** Names of components that are compared with one that is not known. */
+const mostCompared = 20;
 /** Density to which flows of specific fan powers refer [kg/m³]. */
 const referenceDensity = 1.2;
 
@@ -69,14 +73,23 @@ const streamsOf = (node: AirHandlerNode): [StreamName, StreamPart][] =>
     return part === undefined ? [] : [[name, part] as [StreamName, StreamPart]];
   });
 
+/**
+ * What a component loses beside the fan's curve [Pa]: a unit curve was measured with the components that it includes,
+ * clean, so that of those only what is beyond is still to be lost.
+ */
+const leftToLose = ({ includes }: StreamPart, one: ComponentPart): number =>
+  includes?.includes(one.name) ? one.pressure - (one.clean ?? one.pressure) : one.pressure;
+
 const streamFindings = function* (name: StreamName, part: StreamPart): Generator<Finding> {
   yield* fanFindings(part.fan, `${name}.fan`);
-  const names = part.components.map((one) => one.name);
+  const names = new Set<string>();
   for (const [i, one] of part.components.entries()) {
     const key = `${name}.components.${i}`;
-    if (names.indexOf(one.name) < i) {
-      yield { code: "name.duplicate", key: `${key}.name`, expected: "a name of its own", found: `'${one.name}' again` };
+    if (names.has(one.name)) {
+      const found = `${shown(one.name)} again`;
+      yield { code: "name.duplicate", key: `${key}.name`, expected: "a name of its own", found };
     }
+    names.add(one.name);
     if (one.clean !== undefined && one.clean > one.pressure) {
       const expected = `at most ${one.pressure}, the component's pressure`;
       yield { code: "component.clean-above-pressure", key: `${key}.clean`, expected, found: `${one.clean}` };
@@ -85,12 +98,16 @@ const streamFindings = function* (name: StreamName, part: StreamPart): Generator
   if (part.includes === undefined) return;
   if (part.fan.curve?.of !== "unit") {
     const expected = 'a fan curve with "of": "unit" beside \'includes\'';
-    yield { code: "unit.includes-needs-unit-curve", key: `${name}.includes`, expected, found: "the curve of a fan" };
+    const found = part.fan.curve === undefined ? "no curve" : "the curve of a fan";
+    yield { code: "unit.includes-needs-unit-curve", key: `${name}.includes`, expected, found };
   }
+  const few = [...names].slice(0, mostCompared);
   for (const [i, included] of part.includes.entries()) {
-    if (names.includes(included)) continue;
-    const expected = names.length === 0 ? "no name, since there are no components" : `one of ${names.join(", ")}`;
-    yield { code: "reference.component", key: `${name}.includes.${i}`, expected, found: `'${included}'` };
+    if (names.has(included)) continue;
+    const nearest = nearestName(included, few);
+    const finding = { code: "reference.component", key: `${name}.includes.${i}`, found: shown(included) };
+    const expected = "the name of a component of this stream";
+    yield nearest === undefined ? { ...finding, expected } : { ...finding, expected, nearest };
   }
 };
 
@@ -124,39 +141,43 @@ export const airHandler: NodeKind<AirHandlerNode> = {
   },
   outline: (node) => ({
     points: streamsOf(node).flatMap(([name]) => streamPorts[name].map((port) => ({ name: `${node.id}.${port}` }))),
-    links: streamsOf(node).map(([name]) => ({ ...streamOutline(node.id, name), resists: true })),
+    links: streamsOf(node).map(([name, part]) => ({
+      ...streamOutline(node.id, name),
+      resists: fanResists(part.fan) || part.components.some((one) => leftToLose(part, one) > 0),
+    })),
   }),
   join: (node, { points, branches }, assembly) => {
-    const joinings = streamsOf(node).map(([name, part], i) =>
+    const streams = streamsOf(node).map(([name, part], i) =>
       joinStream(node.id, name, part, { points: points.slice(2 * i, 2 * i + 2), branches: [branches[i]] }, assembly),
     );
-    return (equations) => {
-      const streams = joinings.map((joining) => joining(equations));
-      return {
-        refresh: () => {
-          for (const one of streams) one.refresh();
-        },
-        report: (answer, solution) => {
-          const result: AirHandlerResult = {};
-          const ports: Record<string, { totalPressure: number }> = {};
-          for (const one of streams) result[one.name] = one.report(answer, solution, ports);
-          solution.nodes[node.id] = { ports };
-          solution.airHandlers[node.id] = result;
-          summarise(node.id, result, solution);
-        },
-      };
+    return {
+      refresh: () => {
+        for (const one of streams) one.refresh();
+      },
+      resume: (solution, start) => {
+        for (const one of streams) one.resume(solution, start);
+      },
+      report: (answer, solution) => {
+        const result: AirHandlerResult = {};
+        const ports: Record<string, { totalPressure: number }> = {};
+        for (const one of streams) result[one.name] = one.report(answer, solution, ports);
+        solution.nodes[node.id] = { ports };
+        solution.airHandlers[node.id] = result;
+        summarise(node.id, result, solution);
+      },
     };
   },
 };
 
 const streamOutline = (unit: string, name: StreamName): FanOutline => {
   const [from, to] = streamPorts[name];
-  return { name: `${unit}.${name}`, from: `${unit}.${from}`, to: `${unit}.${to}` };
+  return { name: `${unit}.${name}`, keys: [name, "fan"], from: `${unit}.${from}`, to: `${unit}.${to}` };
 };
 
 interface RunningStream {
   readonly name: StreamName;
   refresh(): void;
+  resume(solution: Solution, start: Answer): void;
   report(answer: Answer, solution: Solution, ports: Record<string, { totalPressure: number }>): StreamResult;
 }
 
@@ -166,61 +187,63 @@ const joinStream = (
   part: StreamPart,
   { points: [inPoint, outPoint], branches: [branch] }: Places,
   assembly: Assembly,
-): ((equations: Parameters<Joining>[0]) => RunningStream) => {
-  const { builder, site } = assembly;
-  const running = joinFan(part.fan, branch, builder);
-  const terms = part.components.map(() => builder.power(branch));
+): RunningStream => {
+  const { site } = assembly;
+  const running = joinFan(part.fan, branch, assembly);
+  const terms = part.components.map(() => assembly.builder.power(branch));
   const [inPort, outPort] = streamPorts[name];
   const inDuct = ductAt(assembly, `${unit}.${inPort}`);
   const outDuct = ductAt(assembly, `${unit}.${outPort}`);
   const air = () => site.climate.of((part.fanAt === "outlet" ? outDuct : inDuct).air);
-  const included = (one: ComponentPart): boolean => part.includes?.includes(one.name) ?? false;
 
-  return (equations) => {
-    const work = running(equations);
-    return {
-      name,
-      refresh: () => {
-        const state = air();
-        part.components.forEach((one, i) => {
-          // A unit curve has been measured with this component clean: only what is beyond that is still to be lost.
-          const beyond = included(one) ? one.pressure - (one.clean ?? one.pressure) : one.pressure;
-          equations.setPower(terms[i], ratingCoefficient(one, beyond, one.flow, state), one.exponent);
-        });
-        equations.setStart(branch, state.density, work.refresh(state));
-      },
-      report: ({ massFlow, pressure }, { fans, warnings }, ports) => {
-        const m = massFlow[branch];
-        const state = air();
-        const fanName = `${unit}.${name}`;
-        const fan = work.result(m, `fans.${fanName}`, warnings);
-        fans[fanName] = fan;
-        ports[inPort] = { totalPressure: pressure[inPoint] };
-        ports[outPort] = { totalPressure: pressure[outPoint] };
-        const externalTotalPressure = pressure[outPoint] - pressure[inPoint];
-        const result: StreamResult = {
+  return {
+    name,
+    refresh: () => {
+      const { equations } = assembly;
+      const state = air();
+      part.components.forEach((one, i) => {
+        const coefficient = ratingCoefficient(one, leftToLose(part, one), one.flow, state);
+        equations.setPower(terms[i], coefficient, one.exponent);
+      });
+      equations.setStart(branch, state.density, running.refresh(state));
+    },
+    resume: ({ fans, nodes }, start) => {
+      const known = nodes[unit]?.ports;
+      resumePoint(known?.[inPort]?.totalPressure, inPoint, start.pressure);
+      resumePoint(known?.[outPort]?.totalPressure, outPoint, start.pressure);
+      resumeBranch(fans[`${unit}.${name}`]?.massFlow, branch, start.massFlow);
+    },
+    report: ({ massFlow, pressure }, { fans, warnings }, ports) => {
+      const m = massFlow[branch];
+      const state = air();
+      const fanName = `${unit}.${name}`;
+      const fan = running.result(m, `fans.${fanName}`, warnings);
+      fans[fanName] = fan;
+      ports[inPort] = { totalPressure: pressure[inPoint] };
+      ports[outPort] = { totalPressure: pressure[outPoint] };
+      const externalTotalPressure = pressure[outPoint] - pressure[inPoint];
+      const result: StreamResult = {
+        flow: fan.flow,
+        massFlow: m,
+        externalTotalPressure,
+        externalStaticPressure:
+          externalTotalPressure - velocityPressure(outDuct, m, site) + velocityPressure(inDuct, m, site),
+        fanTotalPressure: fan.totalPressure,
+        components: part.components.map((one) => ({
+          name: one.name,
           flow: fan.flow,
-          massFlow: m,
-          externalTotalPressure,
-          externalStaticPressure:
-            externalTotalPressure - velocityPressure(outDuct, m, site) + velocityPressure(inDuct, m, site),
-          fanTotalPressure: fan.totalPressure,
-          components: part.components.map((one) => ({
-            name: one.name,
-            flow: fan.flow,
-            pressure:
-              Math.sign(m) * ratingCoefficient(one, one.pressure, one.flow, state) * Math.abs(m) ** one.exponent + 0,
-          })),
-          ...powers(fan.power, m),
-        };
-        const [before, after] = [inDuct, outDuct].map((duct) => site.climate.of(duct.air).density);
-        if (part.fanAt === undefined && Math.abs(after / before - 1) > densityLimit) {
-          const message = `stream '${fanName}' does not say where its fan sits ('fanAt'), and the air before and behind it differs: ${before.toFixed(3)} and ${after.toFixed(3)} kg/m³; the fan is taken to sit at the inlet`;
-          warnings.push({ code: "unit.fan-at-missing", path: `nodes.${unit}.${name}.fanAt`, message });
-        }
-        return result;
-      },
-    };
+          pressure:
+            Math.sign(m) * ratingCoefficient(one, one.pressure, one.flow, state) * Math.abs(m) ** one.exponent + 0,
+        })),
+        ...powers(fan.power, m),
+      };
+      const [before, after] = [inDuct, outDuct].map((duct) => site.climate.of(duct.air).density);
+      if (part.fanAt === undefined && Math.abs(after / before - 1) > densityLimit) {
+        const message = `stream '${fanName}' does not say where its fan sits ('fanAt'), and the air before and behind it differs: ${before.toFixed(3)} and ${after.toFixed(3)} kg/m³; the fan is taken to sit at the inlet`;
+        warnings.push({ code: "unit.fan-at-missing", path: `nodes.${unit}.${name}.fanAt`, message });
+      }
+      return result;
+    },
   };
 };
 

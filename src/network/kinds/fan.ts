@@ -1,7 +1,8 @@
 import { about, exactly, object, word } from "../../input/fields.js";
-import { type FanPart, fanFindings, fanKeys, joinFan } from "../fan-part.js";
+import { type FanPart, fanFindings, fanKeys, fanResists, joinFan } from "../fan-part.js";
 import type { Form } from "../forms.js";
 import { elevation, id, labels } from "../parts.js";
+import { resumeBranch, resumePoint } from "../site.js";
 import { ductAt, lossless, type NodeBase, type NodeKind } from "./kind.js";
 
 /** A fan in the duct, from its port `inlet` to its port `outlet`. Flow and density are those of the duct at the inlet. */
@@ -16,34 +17,37 @@ export const fan: NodeKind<FanNode> = {
     ),
   ),
   ports: () => ["inlet", "outlet"],
-  fans: ({ id: name }) => [{ name, from: `${name}.inlet`, to: `${name}.outlet` }],
+  fans: ({ id: name }) => [{ name, keys: [], from: `${name}.inlet`, to: `${name}.outlet` }],
   endsPaths: false,
   takesOpenings: false,
   air: (_, climate) => climate.network,
   ends: lossless,
   findings: (node) => fanFindings(node, ""),
-  outline: ({ id: name }) => ({
-    points: [{ name: `${name}.inlet` }, { name: `${name}.outlet` }],
-    links: [{ from: `${name}.inlet`, to: `${name}.outlet`, resists: true }],
+  outline: (node) => ({
+    points: [{ name: `${node.id}.inlet` }, { name: `${node.id}.outlet` }],
+    links: [{ from: `${node.id}.inlet`, to: `${node.id}.outlet`, resists: fanResists(node) }],
   }),
   join: (node, { points: [inlet, outlet], branches: [branch] }, assembly) => {
-    const { builder, site } = assembly;
-    const running = joinFan(node, branch, builder);
+    const { site } = assembly;
+    const running = joinFan(node, branch, assembly);
     const duct = ductAt(assembly, `${node.id}.inlet`);
-    return (equations) => {
-      const work = running(equations);
-      return {
-        refresh: () => {
-          const air = site.climate.of(duct.air);
-          equations.setStart(branch, air.density, work.refresh(air));
-        },
-        report: ({ massFlow, pressure }, { fans, nodes, warnings }) => {
-          fans[node.id] = work.result(massFlow[branch], `fans.${node.id}`, warnings);
-          nodes[node.id] = {
-            ports: { inlet: { totalPressure: pressure[inlet] }, outlet: { totalPressure: pressure[outlet] } },
-          };
-        },
-      };
+    return {
+      refresh: () => {
+        const air = site.climate.of(duct.air);
+        assembly.equations.setStart(branch, air.density, running.refresh(air));
+      },
+      resume: ({ fans, nodes }, start) => {
+        const { ports } = nodes[node.id] ?? {};
+        resumePoint(ports?.inlet?.totalPressure, inlet, start.pressure);
+        resumePoint(ports?.outlet?.totalPressure, outlet, start.pressure);
+        resumeBranch(fans[node.id]?.massFlow, branch, start.massFlow);
+      },
+      report: ({ massFlow, pressure }, { fans, nodes, warnings }) => {
+        fans[node.id] = running.result(massFlow[branch], `fans.${node.id}`, warnings);
+        nodes[node.id] = {
+          ports: { inlet: { totalPressure: pressure[inlet] }, outlet: { totalPressure: pressure[outlet] } },
+        };
+      },
     };
   },
 };

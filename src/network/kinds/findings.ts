@@ -4,6 +4,9 @@ import { completeAir } from "../climate.js";
 import type { AirPart } from "../parts.js";
 import type { Finding } from "./kind.js";
 
+/** What checks of arguments find, by the codes of a document. */
+const documentCodes: Readonly<Record<string, string>> = { "out-of-range": "value.range", conflict: "key.conflict" };
+
 /** Runs a check of arguments, and gives what it threw as findings below a key. */
 export const findingsOf = (key: string, check: () => void): Finding[] => {
   try {
@@ -12,7 +15,7 @@ export const findingsOf = (key: string, check: () => void): Finding[] => {
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
     return error.problems.map((problem) => ({
-      code: problem.code,
+      code: documentCodes[problem.code] ?? problem.code,
       key: problem.path === "" ? key : `${key}.${problem.path}`,
       expected: problem.expected ?? problem.message,
       found: problem.found ?? "it",

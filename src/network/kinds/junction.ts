@@ -1,7 +1,7 @@
 import { about, exactly, object, preset, quantity, word } from "../../input/fields.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { elevation, id, labels } from "../parts.js";
-import { joinPoint, lossless, type NodeBase, type NodeKind, noFans, noFindings, noPorts } from "./kind.js";
+import { lossless, type NodeBase, type NodeKind, noFans, noFindings, noPorts, PointBlock } from "./kind.js";
 
 /** A meeting point without loss. */
 export type JunctionNode<F extends Form = "parsed"> = NodeBase<F> & { readonly kind: "junction" } & Preset<
@@ -34,8 +34,8 @@ export const junction: NodeKind<JunctionNode> = {
   ends: lossless,
   findings: noFindings,
   outline: ({ id: name, inflow }) => ({ points: [{ name, inflow }], links: [] }),
-  join: (node, places, { site }) =>
-    joinPoint(node, places, (equations, point) => {
-      equations.inflow[point] = node.inflow * site.climate.network.density;
+  join: (node, { points: [point] }, assembly) =>
+    new PointBlock(node.id, point, () => {
+      assembly.equations.inflow[point] = node.inflow * assembly.site.climate.network.density;
     }),
 };

@@ -4,7 +4,8 @@ import type { Climate } from "../climate.js";
 import type { Duct } from "../elements.js";
 import type { Form, Labelled, Preset, Quantified } from "../forms.js";
 import type { AirPart, SectionPart } from "../parts.js";
-import type { Assembly, DuctEnd, Joining } from "../site.js";
+import type { Solution } from "../results.js";
+import { type Answer, type Assembly, type Block, resumePoint } from "../site.js";
 
 /** What every node has. */
 export type NodeBase<F extends Form = "parsed"> = Labelled & { readonly id: string } & Preset<
@@ -34,6 +35,8 @@ export interface LinkOutline {
 /** A fan of a node, with the points before and behind it. */
 export interface FanOutline {
   readonly name: string;
+  /** Where the fan's own keys stand below the node. */
+  readonly keys: readonly string[];
   readonly from: string;
   readonly to: string;
 }
@@ -55,7 +58,7 @@ export interface Finding {
 
 /** What a node is checked against: its ducts, and the other nodes by id. */
 export interface Surroundings {
-  readonly ducts: readonly DuctEnd[];
+  readonly ducts: readonly Duct[];
   /** The kind of a node; undefined where there is none. */
   kindOf(id: string): string | undefined;
   /** The nearest id of a node of that kind. */
@@ -88,7 +91,7 @@ export interface NodeKind<N extends NodeBase & { readonly kind: string }> {
   /** What the node brings into the equations. */
   outline(node: N): Outline;
   /** Joins the equations; `points` and `branches` are those of the outline, in its order. */
-  join(node: N, places: Places, assembly: Assembly): Joining;
+  join(node: N, places: Places, assembly: Assembly): Block;
 }
 
 /** The numbers of a node's points and branches in the equations. */
@@ -122,19 +125,27 @@ export const noFans = (): readonly FanOutline[] => [];
 /** Findings of a kind that has none. */
 export const noFindings = (): readonly Finding[] => [];
 
-/** Joins the equations for a node that is one point and reports its pressure. */
-export const joinPoint =
-  (
-    node: NodeBase,
-    { points: [point] }: Places,
-    set?: (equations: Parameters<Joining>[0], point: number) => void,
-  ): Joining =>
-  (equations) => ({
-    refresh: () => set?.(equations, point),
-    report: ({ pressure }, { nodes }) => {
-      nodes[node.id] = { totalPressure: pressure[point] };
-    },
-  });
+/** A node that is one point in the equations and reports its pressure. */
+export class PointBlock implements Block {
+  /** @param set - Writes what is given of the point into the equations. */
+  constructor(
+    private readonly id: string,
+    private readonly point: number,
+    private readonly set?: () => void,
+  ) {}
+
+  refresh(): void {
+    this.set?.();
+  }
+
+  resume(solution: Solution, { pressure }: Answer): void {
+    resumePoint(solution.nodes[this.id]?.totalPressure, this.point, pressure);
+  }
+
+  report({ pressure }: Answer, { nodes }: Solution): void {
+    nodes[this.id] = { totalPressure: pressure[this.point] };
+  }
+}
 
 /** The duct at an end that has exactly one. */
-export const ductAt = ({ site }: Assembly, end: string): Duct => site.ductsAt(end)[0].duct;
+export const ductAt = ({ site }: Assembly, end: string): Duct => site.placeAt(end).ducts[0];

@@ -1,7 +1,7 @@
 import { about, exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { elevation, id, labels, type SectionPart, section } from "../parts.js";
-import { type Finding, joinPoint, type NodeBase, type NodeKind, noFans, noPorts } from "./kind.js";
+import { type Finding, type NodeBase, type NodeKind, noFans, noPorts } from "./kind.js";
 
 /** The outdoor air at an intake, an exhaust or a window. */
 export type OutdoorsNode<F extends Form = "parsed"> = NodeBase<F> & {
@@ -65,22 +65,17 @@ export const outdoors: NodeKind<OutdoorsNode> = {
   },
   findings: (node, { ducts }) => endFindings(node, ducts.length > 0),
   outline: ({ id: name, pressure }) => ({ points: [{ name, pressure }], links: [] }),
-  join: (node, places, { site }) => {
-    const point = joinPoint(node, places, (equations, index) => {
-      equations.fixedPressure[index] = node.pressure;
-    });
-    return (equations) => {
-      const { refresh, report } = point(equations);
-      return {
-        refresh,
-        report: (answer, solution) => {
-          report(answer, solution);
-          const exit = node.exit ?? node.coefficient;
-          if (exit === undefined || exit >= 1 || site.ductsAt(node.id).length === 0) return;
-          const message = `outdoors '${node.id}' has an exit coefficient of ${exit}: below 1 it recovers velocity pressure, as only a diffuser does`;
-          solution.warnings.push({ code: "outdoors.recovers-velocity", path: `nodes.${node.id}.exit`, message });
-        },
-      };
-    };
-  },
+  join: (node, { points: [point] }, assembly) => ({
+    refresh: () => {
+      assembly.equations.fixedPressure[point] = node.pressure;
+    },
+    resume: () => {}, // its pressure is given
+    report: ({ pressure }, { nodes, warnings }) => {
+      nodes[node.id] = { totalPressure: pressure[point] };
+      const exit = node.exit ?? node.coefficient;
+      if (exit === undefined || exit >= 1 || assembly.site.placeAt(node.id).ducts.length === 0) return;
+      const message = `outdoors '${node.id}' has an exit coefficient of ${exit}: below 1 it recovers velocity pressure, as only a diffuser does`;
+      warnings.push({ code: "outdoors.recovers-velocity", path: `nodes.${node.id}.exit`, message });
+    },
+  }),
 };

@@ -1,7 +1,7 @@
 import { about, exactly, number, object, preset, word } from "../../input/fields.js";
 import type { Form, Preset } from "../forms.js";
 import { elevation, id, labels } from "../parts.js";
-import { joinPoint, type NodeBase, type NodeKind, noFans, noFindings, noPorts, stillAir } from "./kind.js";
+import { type NodeBase, type NodeKind, noFans, noFindings, noPorts, PointBlock, stillAir } from "./kind.js";
 
 /** A box in which the air comes to rest. */
 export type PlenumNode<F extends Form = "parsed"> = NodeBase<F> & { readonly kind: "plenum" } & Preset<
@@ -31,5 +31,5 @@ export const plenum: NodeKind<PlenumNode> = {
   ends: stillAir,
   findings: noFindings,
   outline: ({ id: name }) => ({ points: [{ name }], links: [] }),
-  join: (node, places) => joinPoint(node, places),
+  join: (node, { points: [point] }) => new PointBlock(node.id, point),
 };

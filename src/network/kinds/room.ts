@@ -2,7 +2,7 @@ import { about, exactly, number, object, optional, preset, quantity, word } from
 import type { Form, Preset, Quantified } from "../forms.js";
 import { type AirPart, air, elevation, id, labels } from "../parts.js";
 import { airFindings } from "./findings.js";
-import { joinPoint, type NodeBase, type NodeKind, noFans, noPorts, stillAir } from "./kind.js";
+import { type NodeBase, type NodeKind, noFans, noPorts, PointBlock, stillAir } from "./kind.js";
 
 /** A room: still air. Without `pressure` its pressure is found. */
 export type RoomNode<F extends Form = "parsed"> = NodeBase<F> & {
@@ -40,8 +40,8 @@ export const room: NodeKind<RoomNode> = {
   ends: stillAir,
   findings: (node, { air: base }) => airFindings(node.air, base, "air"),
   outline: ({ id: name, pressure }) => ({ points: [{ name, pressure }], links: [] }),
-  join: (node, places) =>
-    joinPoint(node, places, (equations, point) => {
-      equations.fixedPressure[point] = node.pressure ?? 0;
+  join: (node, { points: [point] }, assembly) =>
+    new PointBlock(node.id, point, () => {
+      assembly.equations.fixedPressure[point] = node.pressure ?? 0;
     }),
 };

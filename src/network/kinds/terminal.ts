@@ -1,11 +1,13 @@
+import { shown } from "../../core/show.js";
 import { areaOf } from "../../ducts/geometry.js";
 import { about, choice, exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
 import { ductArea } from "../duct.js";
+import type { Duct } from "../elements.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { elevation, id, type LossPart, labels, loss } from "../parts.js";
 import { ratingCoefficient } from "../ratings.js";
 import type { TerminalResult } from "../results.js";
-import { type Assembly, columnAt, type DuctEnd, type Joining } from "../site.js";
+import { type Assembly, type Block, columnAt, resumeBranch, resumePoint } from "../site.js";
 import { type Finding, type NodeBase, type NodeKind, noFans, noPorts, type Places, type Surroundings } from "./kind.js";
 
 /** A supply or extract valve, grille or diffuser. With two or more ducts it has a box that they meet as a plenum. */
@@ -33,16 +35,16 @@ export interface TerminalLaw {
   readonly exponent: number;
 }
 
-const totalArea = (ducts: readonly DuctEnd[]): number => ducts.reduce((sum, { duct }) => sum + ductArea(duct), 0);
+const totalArea = (ducts: readonly Duct[]): number => ducts.reduce((sum, duct) => sum + ductArea(duct), 0);
 
 /** The law of a terminal's loss; its air is that of its first duct. */
 export const terminalLaw = (
   part: LossPart,
   service: TerminalNode["service"],
-  ducts: readonly DuctEnd[],
+  ducts: readonly Duct[],
   site: Assembly["site"],
 ): TerminalLaw => {
-  const air = site.climate.of(ducts[0].duct.air);
+  const air = site.climate.of(ducts[0].air);
   const onVelocity = (area: number): number => 1 / (2 * air.density * area ** 2);
   if ("coefficient" in part) {
     const area = part.section === undefined ? totalArea(ducts) : areaOf(part.section);
@@ -67,17 +69,12 @@ const findings = function* (node: TerminalNode, surroundings: Surroundings): Gen
   const { ducts, kindOf, nearestOf } = surroundings;
   if (node.room !== undefined) {
     const kind = kindOf(node.room);
-    const found =
-      kind === undefined ? `'${node.room}', which no node is called` : `'${node.room}', a node of kind '${kind}'`;
     if (kind !== "room") {
+      const what = kind === undefined ? "which no node is called" : `a node of kind '${kind}'`;
       const nearest = nearestOf(node.room, "room");
-      yield {
-        code: "reference.room",
-        key: "room",
-        expected: "the id of a room",
-        found,
-        ...(nearest ? { nearest } : {}),
-      };
+      const found = `${shown(node.room)}, ${what}`;
+      const finding = { code: "reference.room", key: "room", expected: "the id of a room", found };
+      yield nearest === undefined ? finding : { ...finding, nearest };
     }
   }
   if (ducts.length === 0) return;
@@ -135,54 +132,56 @@ export const terminal: NodeKind<TerminalNode> = {
 const resists = ({ loss: part }: TerminalNode): boolean =>
   "coefficient" in part ? part.coefficient > 0 : part.pressure > 0 || part.pressureKind === "static";
 
-function join(
-  node: TerminalNode,
-  { points: [point], branches: [branch] }: Places,
-  { builder, site }: Assembly,
-): Joining {
-  const term = builder.power(branch);
-  const { ducts, sign } = { ducts: site.ductsAt(node.id), sign: node.service === "supply" ? 1 : -1 };
-  const density = (): number => site.climate.of(ducts[0].duct.air).density;
+function join(node: TerminalNode, { points: [point], branches: [branch] }: Places, assembly: Assembly): Block {
+  const { site } = assembly;
+  const term = assembly.builder.power(branch);
+  const { ducts } = site.placeAt(node.id);
+  const sign = node.service === "supply" ? 1 : -1;
+  const density = (): number => site.climate.of(ducts[0].air).density;
 
-  return (equations) => {
-    let law: TerminalLaw = { square: 0, coefficient: 0, exponent: 2 };
-    return {
-      refresh: () => {
-        law = terminalLaw(node.loss, node.service, ducts, site);
-        equations.setPower(term, law.coefficient, law.exponent);
-        equations.setOffset(branch, node.room === undefined ? 0 : -columnAt(site, node.room, node.elevation));
-        equations.setQuadratic(branch, law.square, law.square);
-        equations.setStart(branch, density(), sign * startFlow(node, ducts));
-      },
-      report: ({ massFlow, pressure }, { nodes, terminals, warnings }) => {
-        const m = sign * massFlow[branch];
-        const flow = m / density();
-        nodes[node.id] = { totalPressure: pressure[point] };
-        const result: TerminalResult = { flow, massFlow: m, pressureLoss: terminalLoss(law, m) };
-        if (node.designFlow !== undefined) {
-          result.designFlow = node.designFlow;
-          result.ratio = flow / node.designFlow;
-        }
-        terminals[node.id] = result;
-        const path = `terminals.${node.id}.flow`;
-        if (flow < 0) {
-          const message = `terminal '${node.id}' runs backwards: its ${node.service} flow is ${(1000 * flow).toFixed(2)} l/s`;
-          warnings.push({ code: "terminal.reversed", path, message });
-        }
-        const coefficient = suppliedCoefficient(node, ducts, law, m, density());
-        if (coefficient !== undefined && coefficient < 1) {
-          const message = `supply terminal '${node.id}' has a loss coefficient of ${coefficient.toPrecision(3)} on its duct; below 1 the loss lacks the velocity pressure that the jet takes along`;
-          warnings.push({ code: "terminal.coefficient-below-one", path: `nodes.${node.id}.loss`, message });
-        }
-      },
-    };
+  let law: TerminalLaw = { square: 0, coefficient: 0, exponent: 2 };
+  return {
+    refresh: () => {
+      const { equations } = assembly;
+      law = terminalLaw(node.loss, node.service, ducts, site);
+      equations.setPower(term, law.coefficient, law.exponent);
+      equations.setOffset(branch, node.room === undefined ? 0 : -columnAt(site, node.room, node.elevation));
+      equations.setQuadratic(branch, law.square, law.square);
+      equations.setStart(branch, density(), sign * startFlow(node, ducts));
+    },
+    resume: ({ nodes, terminals }, start) => {
+      const known = terminals[node.id]?.massFlow;
+      resumePoint(nodes[node.id]?.totalPressure, point, start.pressure);
+      resumeBranch(known === undefined ? undefined : sign * known, branch, start.massFlow);
+    },
+    report: ({ massFlow, pressure }, { nodes, terminals, warnings }) => {
+      const m = sign * massFlow[branch];
+      const flow = m / density();
+      nodes[node.id] = { totalPressure: pressure[point] };
+      const result: TerminalResult = { flow, massFlow: m, pressureLoss: terminalLoss(law, m) };
+      if (node.designFlow !== undefined) {
+        result.designFlow = node.designFlow;
+        result.ratio = flow / node.designFlow;
+      }
+      terminals[node.id] = result;
+      const path = `terminals.${node.id}.flow`;
+      if (flow < 0) {
+        const message = `terminal '${node.id}' runs backwards: its ${node.service} flow is ${(1000 * flow).toFixed(2)} l/s`;
+        warnings.push({ code: "terminal.reversed", path, message });
+      }
+      const coefficient = suppliedCoefficient(node, ducts, law, m, density());
+      if (coefficient !== undefined && coefficient < 1) {
+        const message = `supply terminal '${node.id}' has a loss coefficient of ${coefficient.toPrecision(3)} on its duct; below 1 the loss lacks the velocity pressure that the jet takes along`;
+        warnings.push({ code: "terminal.coefficient-below-one", path: `nodes.${node.id}.loss`, message });
+      }
+    },
   };
 }
 
 /** The coefficient of a supply terminal on ½ρv² of its ducts, or as it is given; undefined where there is none. */
 const suppliedCoefficient = (
   node: TerminalNode,
-  ducts: readonly DuctEnd[],
+  ducts: readonly Duct[],
   law: TerminalLaw,
   massFlow: number,
   density: number,
@@ -195,5 +194,5 @@ const suppliedCoefficient = (
 };
 
 /** Where a cold solve starts [m³/s]: the design flow, the rated flow, or 2 m/s in the ducts. */
-const startFlow = ({ designFlow, loss: part }: TerminalNode, ducts: readonly DuctEnd[]): number =>
+const startFlow = ({ designFlow, loss: part }: TerminalNode, ducts: readonly Duct[]): number =>
   designFlow ?? ("flow" in part ? part.flow : 2 * totalArea(ducts));

@@ -1,0 +1,445 @@
+import { InputError, type Problem, SolveError } from "../core/errors.js";
+import { shown } from "../core/show.js";
+import { assemble, type System } from "./assemble.js";
+import { type Network, type NetworkDocument, parseNetwork } from "./document.js";
+import { ductFindings } from "./duct-findings.js";
+import { airFindings } from "./kinds/findings.js";
+import type { Finding, Surroundings } from "./kinds/kind.js";
+import { kindOf, type NetworkNode } from "./kinds/list.js";
+import { isTerminal } from "./kinds/terminal.js";
+import { outputReader } from "./outputs.js";
+import {
+  copyOf,
+  holderOf,
+  indexOf,
+  type NetworkIndex,
+  type Owner,
+  ownedBy,
+  type ParameterPlace,
+  parameterPlace,
+  valueProblem,
+} from "./parameters.js";
+import { nodeIdOf } from "./plan.js";
+import type { Convergence, Solution } from "./results.js";
+import type { Answer } from "./site.js";
+import { limitsOf, solutionOf, solveFrom } from "./solve.js";
+import { type SolveLimits, Solver } from "./solver.js";
+
+/** A number of a compiled network that may be changed. */
+export interface Parameter {
+  readonly path: string;
+  /** In the document [SI] */
+  readonly initial: number;
+  /**
+   * Now [SI]. Setting a value that is not finite, out of range, or at odds with the rest of its element throws InputError
+   * at once, and the old value stays.
+   */
+  value: number;
+}
+
+/** A number of the last answer of a compiled network. */
+export interface Output {
+  readonly path: string;
+  /**
+   * [SI]; undefined where it does not exist in this state. Throws InputError `not-solved` before the first update and
+   * after a failed one.
+   */
+  readonly value: number | undefined;
+}
+
+/** Where an update starts, and how far it goes. */
+export interface UpdateOptions {
+  /** "document": from the answer at the document's own values. Default: from the last answer. */
+  readonly start?: "document";
+  /** As in `solveNetwork` [-]. */
+  readonly tolerance?: number;
+}
+
+/** A network made ready for many solves. */
+export interface CompiledNetwork {
+  /**
+   * Solves with changed numbers, from the document's own answer; remembers nothing, and neither reads nor sets parameters.
+   *
+   * @param changes - New values by parameter path [SI].
+   * @returns A whole solution; without changes that of `solveNetwork`, bit for bit.
+   * @throws InputError with all wrong paths and values; SolveError.
+   */
+  solve(changes?: Readonly<Record<string, number>>): Solution;
+  /**
+   * The number at a path: `ducts.d1.length`, `fans.unit.supply.speed`, `nodes.bunk.loss.pressure`, `air.density`.
+   *
+   * @throws InputError `path.unknown`, with the nearest path.
+   */
+  parameter(path: string): Parameter;
+  /**
+   * A number of the answer: `fans.unit.supply.power`, `terminals.bunk.flow`, `ducts.d1.inlet.staticPressure`.
+   *
+   * @throws InputError `path.unknown`, with the nearest path, for a number that this network never has.
+   */
+  output(path: string): Output;
+  /**
+   * Solves with the parameters as they are now, from the last answer or as `start` says.
+   *
+   * @throws InputError for wrong options; SolveError, after which the next update starts from the document's answer.
+   */
+  update(options?: UpdateOptions): Convergence;
+  /**
+   * The named solution of the last update.
+   *
+   * @throws InputError `not-solved` before the first update and after a failed one.
+   */
+  solution(): Solution;
+}
+
+/**
+ * Makes a network ready for many solves with changed numbers: its equations and their order of elimination are made once.
+ * Copies what it needs; does not solve; never changes `network`. To send it to a worker, send its document.
+ *
+ * @param network - A parsed network, or a document, which is parsed first.
+ * @returns The compiled network; its numbers are in SI [m, m³/s, kg/s, Pa, W].
+ * @throws DocumentError for a wrong document.
+ *
+ * Source: as solveNetwork.
+ * @example
+ * const compiled = compileNetwork(document);
+ * const speed = compiled.parameter("fans.unit.supply.speed");
+ * const power = compiled.output("fans.unit.supply.power");
+ * speed.value = 0.8;
+ * compiled.update();
+ * power.value; // W
+ */
+export function compileNetwork(network: Network | NetworkDocument): CompiledNetwork {
+  return new Compiled(parseNetwork(network));
+}
+
+const at = (positions: ReadonlyMap<string, number>, id: string): number => positions.get(id) as number;
+
+const first = <T>(values: Iterable<T>): T | undefined => {
+  for (const value of values) return value;
+  return undefined;
+};
+
+/** A network with values of its own, its equations, and the state of its last solve. */
+class Model {
+  readonly network: Network;
+  readonly system: System;
+  readonly solver: Solver;
+  /** How many of its numbers differ from the document's. */
+  changed = 0;
+  private readonly index: NetworkIndex;
+  private readonly dirty: Uint8Array;
+  private readonly waiting: number[] = [];
+  private airChanged = false;
+  private leaning: ReadonlyMap<string, readonly number[]> | undefined;
+
+  constructor(network: Network) {
+    this.network = copyOf(network);
+    this.index = indexOf(this.network);
+    this.system = assemble(this.network);
+    this.solver = new Solver(this.system.equations);
+    this.dirty = new Uint8Array(this.system.blocks.length);
+  }
+
+  knob(path: string): Knob {
+    return new Knob(this, parameterPlace(this.index, path));
+  }
+
+  /** Marks blocks to be refreshed; all of them where the air of the network has changed. */
+  touch(blocks: readonly number[] | "all"): void {
+    if (blocks === "all") {
+      this.airChanged = true;
+      return;
+    }
+    for (const block of blocks) {
+      if (this.dirty[block] === 1) continue;
+      this.dirty[block] = 1;
+      this.waiting.push(block);
+    }
+  }
+
+  /** Writes the coefficients of what has changed. */
+  refresh(): void {
+    const { blocks, plan } = this.system;
+    if (this.airChanged) {
+      plan.forgetClimate();
+      for (const block of blocks) block.refresh();
+      this.airChanged = false;
+    } else {
+      for (const block of this.waiting) blocks[block].refresh();
+    }
+    for (const block of this.waiting) this.dirty[block] = 0;
+    this.waiting.length = 0;
+  }
+
+  /** The blocks that read an owner's numbers: its own, and those of its neighbours. */
+  blocksOf({ list, index }: Owner, keys: readonly string[]): readonly number[] | "all" {
+    const { network } = this;
+    const { nodes, ducts } = this.index;
+    if (list === "air" || list === "outdoorAir") return "all";
+    const firstDuct = network.nodes.length;
+    const firstOpening = firstDuct + network.ducts.length;
+    if (list === "openings") return [firstOpening + index];
+    if (list === "ducts") {
+      // Only its section and its air concern the nodes at its ends.
+      if (!["section", "air", "parallel"].includes(keys[0])) return [firstDuct + index];
+      const { from, to } = network.ducts[index];
+      return [firstDuct + index, at(nodes, nodeIdOf(from)), at(nodes, nodeIdOf(to))];
+    }
+    const node = network.nodes[index];
+    const ports = kindOf(node).ports(node);
+    const ends = ports.length === 0 ? [node.id] : ports.map((port) => `${node.id}.${port}`);
+    const beside = ends.flatMap((end) => this.system.plan.ductsAt(end).map(({ id }) => firstDuct + at(ducts, id)));
+    return [index, ...beside, ...this.leaningOn(node.id)];
+  }
+
+  /** The blocks of openings that lead to a node and of terminals in it. */
+  private leaningOn(id: string): readonly number[] {
+    if (this.leaning === undefined) {
+      const { network } = this;
+      const leaning = new Map<string, number[]>();
+      const lean = (node: string, block: number): void => {
+        const already = leaning.get(node);
+        if (already === undefined) leaning.set(node, [block]);
+        else already.push(block);
+      };
+      network.nodes.forEach((node, block) => {
+        if (isTerminal(node) && node.room !== undefined) lean(node.room, block);
+      });
+      network.openings.forEach(({ from, to }, i) => {
+        const block = network.nodes.length + network.ducts.length + i;
+        lean(from, block);
+        lean(to, block);
+      });
+      this.leaning = leaning;
+    }
+    return this.leaning.get(id) ?? [];
+  }
+
+  /** What is wrong with an owner after a change below some keys, beside the range of the number itself. */
+  contradictionOf({ list, index }: Owner, keys: readonly string[]): Finding | undefined {
+    const { network } = this;
+    if (list === "openings") return undefined;
+    if (list === "nodes") {
+      const node = network.nodes[index];
+      return first(kindOf(node).findings(node, this.surroundingsOf(node)));
+    }
+    if (list === "ducts") {
+      if (!["section", "air", "roughness"].includes(keys[0])) return undefined;
+      return first(ductFindings(network.ducts[index], network.air));
+    }
+    const own = airFindings(network.air, network.air, "air");
+    return first([...own, ...airFindings(network.outdoorAir, network.air, "outdoorAir")]);
+  }
+
+  private surroundingsOf(node: NetworkNode): Surroundings {
+    const { nodes } = this.index;
+    return {
+      ducts: this.system.plan.ductsAt(node.id),
+      kindOf: (id) => this.network.nodes[at(nodes, id)]?.kind,
+      nearestOf: () => undefined,
+      air: this.network.air,
+    };
+  }
+}
+
+/** A number in a model's network, with the blocks that read it. */
+class Knob implements Parameter {
+  readonly path: string;
+  readonly initial: number;
+  readonly owner: Owner;
+  private readonly holder: Record<string, number>;
+  private readonly key: string;
+  private readonly blocks: readonly number[] | "all";
+
+  constructor(
+    private readonly model: Model,
+    private readonly place: ParameterPlace,
+  ) {
+    const { holder, key } = holderOf(ownedBy(model.network, place.owner), place.keys);
+    this.path = place.path;
+    this.owner = place.owner;
+    this.holder = holder;
+    this.key = key;
+    this.initial = holder[key];
+    this.blocks = model.blocksOf(place.owner, place.keys);
+  }
+
+  get value(): number {
+    return this.holder[this.key];
+  }
+
+  set value(value: number) {
+    const old = this.value;
+    const problem = valueProblem(this.place, value);
+    if (problem !== undefined) throw new InputError([problem]);
+    this.write(value);
+    const contradiction = this.contradiction();
+    if (contradiction === undefined) return;
+    this.write(old);
+    throw new InputError([contradiction]);
+  }
+
+  /** What is wrong with a value by itself. */
+  problemOf(value: number): Problem | undefined {
+    return valueProblem(this.place, value);
+  }
+
+  /** Writes a value that has been checked. */
+  write(value: number): void {
+    const old = this.value;
+    if (value === old) return;
+    if (old === this.initial) this.model.changed++;
+    if (value === this.initial) this.model.changed--;
+    this.holder[this.key] = value;
+    this.model.touch(this.blocks);
+  }
+
+  /** What is wrong with the value beside the other numbers of its element. */
+  contradiction(): Problem | undefined {
+    const finding = this.model.contradictionOf(this.owner, this.place.keys);
+    if (finding === undefined) return undefined;
+    const { code, expected, found } = finding;
+    const where = [...this.path.split(".").slice(0, -this.place.keys.length), finding.key].join(".");
+    const message = `${this.path}: ${this.value} contradicts the rest of its element: ${where} is expected to be ${expected}, got ${found}`;
+    return { code, path: this.path, message, expected, found };
+  }
+}
+
+/** The document's own answer, with how it was found. */
+interface OwnAnswer {
+  readonly answer: Answer;
+  readonly convergence: Convergence;
+}
+
+class Compiled implements CompiledNetwork {
+  private readonly model: Model;
+  private readonly knobs = new Map<string, Knob>();
+  /** Holds the document's values, but while `solve` runs. */
+  private aside: Model | undefined;
+  private own: OwnAnswer | "none" | undefined;
+  private last: Convergence | undefined;
+  private next: "cold" | "last" | "document" = "cold";
+
+  constructor(private readonly network: Network) {
+    this.model = new Model(network);
+  }
+
+  parameter(path: string): Parameter {
+    let knob = this.knobs.get(path);
+    if (knob === undefined) {
+      knob = this.model.knob(path);
+      this.knobs.set(path, knob);
+    }
+    return knob;
+  }
+
+  output(path: string): Output {
+    const read = outputReader(this.network, this.model.system, path);
+    const { model } = this;
+    const solved = (): Convergence => this.solved();
+    return {
+      path,
+      get value() {
+        return read(model.solver, solved());
+      },
+    };
+  }
+
+  update({ start, tolerance = 1 }: UpdateOptions = {}): Convergence {
+    const limits = limitsOf({ tolerance });
+    requireStart(start);
+    const { model } = this;
+    const from = start ?? this.next;
+    const own = from === "document" ? this.documentAnswer() : undefined;
+    this.last = undefined;
+    this.next = "document";
+    model.refresh();
+    const found =
+      solvedAgain(model, own, limits) ?? solveFrom(model.solver, from === "last" ? model.solver : own?.answer, limits);
+    if (this.own === undefined && model.changed === 0 && from === "cold") this.own = rememberedOf(model, found);
+    this.next = "last";
+    this.last = found;
+    return found;
+  }
+
+  solution(): Solution {
+    const { model } = this;
+    return solutionOf(model.network, model.system, model.solver, this.solved());
+  }
+
+  solve(changes: Readonly<Record<string, number>> = {}): Solution {
+    const own = this.documentAnswer();
+    this.aside ??= new Model(this.network);
+    const model = this.aside;
+    const knobs = knobsOf(model, changes);
+    try {
+      const problems = knobs.flatMap((knob) => knob.problemOf(changes[knob.path]) ?? []);
+      if (problems.length > 0) throw new InputError(problems);
+      for (const knob of knobs) knob.write(changes[knob.path]);
+      const contradictions = knobs.flatMap((knob) => knob.contradiction() ?? []);
+      if (contradictions.length > 0) throw new InputError(contradictions);
+      model.refresh();
+      const limits = limitsOf();
+      const found = solvedAgain(model, own, limits) ?? solveFrom(model.solver, own?.answer, limits);
+      return solutionOf(model.network, model.system, model.solver, found);
+    } finally {
+      for (const knob of knobs) knob.write(knob.initial);
+      model.refresh();
+    }
+  }
+
+  /** The answer at the document's own values; undefined where it has none. */
+  private documentAnswer(): OwnAnswer | undefined {
+    if (this.own === undefined) {
+      this.aside ??= new Model(this.network);
+      try {
+        this.own = rememberedOf(this.aside, solveFrom(this.aside.solver, undefined, limitsOf()));
+      } catch (error) {
+        if (!(error instanceof SolveError)) throw error;
+        this.own = "none";
+      }
+    }
+    return this.own === "none" ? undefined : this.own;
+  }
+
+  private solved(): Convergence {
+    if (this.last !== undefined) return this.last;
+    const expected = "a successful update() before";
+    const message = `compiled network: expected ${expected}, got none, or a failed one, since which there is no answer`;
+    throw new InputError([{ code: "not-solved", path: "", message, expected }]);
+  }
+}
+
+const rememberedOf = ({ solver }: Model, convergence: Convergence): OwnAnswer => ({
+  answer: { massFlow: solver.massFlow.slice(), pressure: solver.pressure.slice() },
+  convergence,
+});
+
+/** The document's own answer again where nothing differs from the document: to the bit, and as it was found. */
+const solvedAgain = (model: Model, own: OwnAnswer | undefined, { tolerance }: SolveLimits): Convergence | undefined => {
+  if (own === undefined || model.changed > 0 || tolerance < 1) return undefined;
+  model.solver.startFrom(own.answer);
+  return own.convergence;
+};
+
+const knobsOf = (model: Model, changes: Readonly<Record<string, number>>): Knob[] => {
+  const knobs: Knob[] = [];
+  const problems: Problem[] = [];
+  for (const path of Object.keys(changes)) {
+    try {
+      knobs.push(model.knob(path));
+    } catch (error) {
+      if (!(error instanceof InputError)) throw error;
+      problems.push(...error.problems);
+    }
+  }
+  if (problems.length > 0) throw new InputError(problems);
+  return knobs;
+};
+
+const requireStart = (start: unknown): void => {
+  if (start === undefined || start === "document") return;
+  const [expected, found] = ["'document' or nothing", shown(start)];
+  const message = `start: expected ${expected}, got ${found}`;
+  throw new InputError([{ code: "value.choice", path: "start", message, expected, found }]);
+};

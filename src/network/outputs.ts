@@ -1,0 +1,104 @@
+import { nearestName } from "../core/nearest.js";
+import { shown } from "../core/show.js";
+import type { System } from "./assemble.js";
+import type { Network } from "./document.js";
+import { indexOf, nearestPath, numbersBelow, unknownPath } from "./parameters.js";
+import type { Convergence, Solution } from "./results.js";
+import type { Answer } from "./site.js";
+import { emptySolution } from "./solve.js";
+
+type Records = "ducts" | "nodes" | "terminals" | "openings" | "fans" | "airHandlers";
+const lists = ["ducts", "nodes", "terminals", "openings", "fans", "airHandlers", "convergence"];
+
+const noConvergence: Convergence = { iterations: 0, massResidual: 0, pressureResidual: 0 };
+
+const at = (value: unknown, keys: readonly string[]): unknown => {
+  let held = value;
+  for (const key of keys) {
+    if (typeof held !== "object" || held === null || !Object.hasOwn(held, key)) return undefined;
+    held = (held as Readonly<Record<string, unknown>>)[key];
+  }
+  return held;
+};
+
+/** Where a record of a solution stands: which block reports it, under which name, and which keys are asked of it. */
+const recordOf = (
+  network: Network,
+  path: string,
+): { list: Records; name: string; block: number; keys: readonly string[] } => {
+  const words = typeof path === "string" ? path.split(".") : [];
+  const [list, id = ""] = words;
+  const index = indexOf(network);
+  const known = {
+    ducts: index.ducts,
+    openings: index.openings,
+    nodes: index.nodes,
+    terminals: index.nodes,
+    airHandlers: index.nodes,
+  };
+  if (list === "fans") {
+    const long = words.slice(1, 3).join(".");
+    const name = index.fans.has(long) ? long : id;
+    const fan = index.fans.get(name);
+    if (fan !== undefined) return { list, name, block: fan.index, keys: words.slice(name === long ? 3 : 2) };
+    throw unknownPath(path, "the name of a fan after 'fans.'", shown(id), nearestPath(words, 1, index.fans.keys()));
+  }
+  if (list !== undefined && Object.hasOwn(known, list)) {
+    const record = list as Exclude<Records, "fans">;
+    const position = known[record].get(id);
+    if (position === undefined) {
+      throw unknownPath(path, `an id after '${list}.'`, shown(id), nearestPath(words, 1, known[record].keys()));
+    }
+    const before = record === "ducts" || record === "openings" ? network.nodes.length : 0;
+    const block = position + before + (record === "openings" ? network.ducts.length : 0);
+    return { list: record, name: id, block, keys: words.slice(2) };
+  }
+  const expected = `a path that begins with ${lists.join(", ")}`;
+  throw unknownPath(path, expected, shown(list), words.length > 0 ? nearestPath(words, 0, lists) : undefined);
+};
+
+/**
+ * A reader of one number of an answer, which lets only the element concerned report.
+ *
+ * @throws InputError `path.unknown`, with the nearest path, for a number that this network never has.
+ */
+export const outputReader = (
+  network: Network,
+  { blocks, equations }: System,
+  path: string,
+): ((answer: Answer, convergence: Convergence) => number | undefined) => {
+  if (typeof path === "string" && path.startsWith("convergence.")) return convergenceReader(path);
+  const { list, name, block, keys } = recordOf(network, path);
+  const recordIn = (answer: Answer): unknown => {
+    const solution: Solution = emptySolution(noConvergence);
+    blocks[block].report(answer, solution);
+    return solution[list][name];
+  };
+  // With every branch at the flow from which a cold solve starts, all numbers exist that ever will.
+  const record = recordIn({ massFlow: equations.startFlow, pressure: equations.fixedPressure });
+  if (typeof at(record, keys) !== "number") {
+    const known = Array.from(numbersBelow(record), (found) => found.join("."));
+    const given = keys.join(".");
+    const near = nearestName(given, known);
+    const nearest = near === undefined ? undefined : `${path.slice(0, path.length - given.length)}${near}`;
+    const expected = known.length === 0 ? "a number that this network has" : `one of the numbers ${known.join(", ")}`;
+    throw unknownPath(path, expected, given === "" ? "no key" : shown(given), nearest);
+  }
+  return (answer) => {
+    const held = at(recordIn(answer), keys);
+    return typeof held === "number" ? held : undefined;
+  };
+};
+
+const convergenceReader = (path: string): ((answer: Answer, convergence: Convergence) => number) => {
+  const key = path.slice("convergence.".length);
+  const known = ["iterations", "massResidual", "pressureResidual"] as const;
+  const found = known.find((one) => one === key);
+  if (found !== undefined) return (_, convergence) => convergence[found];
+  throw unknownPath(
+    path,
+    `one of the numbers ${known.join(", ")}`,
+    shown(key),
+    nearestPath(["convergence", key], 1, known),
+  );
+};

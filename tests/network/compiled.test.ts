@@ -1,0 +1,248 @@
+import { readFileSync } from "node:fs";
+import fc from "fast-check";
+import { describe, expect, test } from "vitest";
+import { compileNetwork, describe as describePath, parseNetwork, solveNetwork, withChanges } from "../../src/index.js";
+import { expectSolved } from "../helpers/evaluator.js";
+
+const load = (name: string): unknown =>
+  JSON.parse(readFileSync(new URL(`../networks/independent/${name}.json`, import.meta.url), "utf8"));
+
+const house = parseNetwork(load("winter-house"));
+const names = [
+  "winter-house",
+  "fans-in-parallel",
+  "looped-supply",
+  "air-handler-unit-curve",
+  "terminal-boxes",
+  "openings",
+];
+
+describe("a compiled network", () => {
+  test.each(names)(
+    "%s: solve() without changes, and an update from the document, are solveNetwork bit for bit",
+    (name) => {
+      const network = parseNetwork(load(name));
+      const once = solveNetwork(network);
+      const compiled = compileNetwork(network);
+      expect(compiled.solve()).toStrictEqual(once);
+      compiled.update();
+      expect(compiled.solution()).toStrictEqual(once);
+      compiled.update({ start: "document" });
+      expect(compiled.solution()).toStrictEqual(once);
+    },
+  );
+
+  test("solve(changes) equals update from the document with the same values set, bit for bit, whatever was solved before", () => {
+    const compiled = compileNetwork(house);
+    const scales = fc.record({
+      length: fc.double({ min: 0.5, max: 3, noNaN: true }),
+      speed: fc.double({ min: 0.5, max: 1.3, noNaN: true }),
+    });
+    const length = compiled.parameter("ducts.supply.length");
+    const speed = compiled.parameter("fans.unit.supply.speed");
+    fc.assert(
+      fc.property(scales, scales, (before, now) => {
+        length.value = length.initial * before.length;
+        speed.value = speed.initial * before.speed;
+        compiled.update();
+        const aside = compiled.solve({
+          "ducts.supply.length": length.initial * now.length,
+          "fans.unit.supply.speed": speed.initial * now.speed,
+        });
+        length.value = length.initial * now.length;
+        speed.value = speed.initial * now.speed;
+        compiled.update({ start: "document" });
+        expect(compiled.solution()).toStrictEqual(aside);
+      }),
+      { seed: 4, numRuns: 40 },
+    );
+  });
+
+  test("a warm update meets the same answer to tolerance, and the laws by the second evaluator", () => {
+    const compiled = compileNetwork(house);
+    const length = compiled.parameter("ducts.supply.length");
+    const flow = compiled.output("fans.unit.supply.flow");
+    for (let step = 0; step < 20; step++) {
+      length.value = length.initial * (1 + 0.1 * step);
+      compiled.update({ tolerance: 1e-3 });
+      const changed = withChanges(house, { "ducts.supply.length": length.value });
+      const cold = solveNetwork(changed, { tolerance: 1e-3 });
+      expect(flow.value).toBeCloseTo(cold.fans["unit.supply"].flow, 9);
+      expectSolved(changed, compiled.solution(), 1e-3);
+    }
+  });
+
+  test("every number of a solution can be read as an output, and every number of a document set as a parameter", () => {
+    const compiled = compileNetwork(house);
+    compiled.update();
+    const solution = compiled.solution();
+    const walk = (value: unknown, words: string[]): [string, number][] =>
+      typeof value === "number"
+        ? [[words.join("."), value]]
+        : typeof value === "object" && value !== null
+          ? Object.entries(value).flatMap(([key, held]) => walk(held, [...words, key]))
+          : [];
+    const { warnings, ...numbers } = solution;
+    for (const [path, value] of walk(numbers, [])) expect(compiled.output(path).value, path).toBe(value);
+    for (const [list, elements] of Object.entries({
+      nodes: house.nodes,
+      ducts: house.ducts,
+      openings: house.openings,
+    })) {
+      for (const { id, ...element } of elements) {
+        for (const [path, value] of walk(element, [list, id])) {
+          const parameter = compiled.parameter(path);
+          expect(parameter.initial, path).toBe(value);
+          expect(describePath(house, path).unit.length, path).toBeGreaterThan(0);
+          parameter.value = value;
+        }
+      }
+    }
+  });
+
+  test("a change of any parameter has the effect that the changed document has", () => {
+    const compiled = compileNetwork(house);
+    const paths = [
+      "air.temperature",
+      "outdoorAir.temperature",
+      "nodes.living.elevation",
+      "nodes.unit.elevation",
+      "nodes.unit.supply.components.0.pressure",
+      "nodes.s-bed.loss.pressure",
+      "nodes.s-bed.elevation",
+      "ducts.s-bed.section.diameter",
+      "ducts.supply.fittings.0.coefficient",
+      "ducts.intake.roughness",
+      "nodes.cowl.exit",
+      "nodes.sbox.entry",
+      "nodes.north.pressure",
+      "fans.unit.extract.curve.points.1.pressure",
+    ];
+    for (const path of paths) {
+      const parameter = compiled.parameter(path);
+      const value = parameter.initial * 1.1 + (parameter.initial === 0 ? 0.3 : 0);
+      parameter.value = value;
+      compiled.update({ tolerance: 1e-4 });
+      const fresh = solveNetwork(withChanges(house, { [path]: value }), { tolerance: 1e-4 });
+      const ours = compiled.solution();
+      for (const id of Object.keys(fresh.ducts)) {
+        expect(Math.abs(ours.ducts[id].massFlow - fresh.ducts[id].massFlow), `${path} ${id}`).toBeLessThan(1e-9);
+        expect(Math.abs(ours.ducts[id].inlet.totalPressure - fresh.ducts[id].inlet.totalPressure), path).toBeLessThan(
+          1e-6,
+        );
+      }
+      parameter.value = parameter.initial;
+    }
+  });
+
+  test("never changes the network given, and does not feel changes of its own parameters in solve()", () => {
+    const before = JSON.stringify(house);
+    const compiled = compileNetwork(house);
+    const once = compiled.solve();
+    compiled.parameter("ducts.supply.length").value = 99;
+    compiled.update();
+    expect(compiled.solve()).toStrictEqual(once);
+    expect(JSON.stringify(house)).toBe(before);
+    expect(compiled.parameter("ducts.supply.length").value).toBe(99);
+  });
+});
+
+describe("faults of a compiled network", () => {
+  const compiled = compileNetwork(house);
+  const problemOf = (act: () => unknown): { code: string; nearest?: string; path: string; message: string } => {
+    try {
+      act();
+    } catch (error) {
+      expect((error as Error).name).toBe("InputError");
+      return (error as { problems: never[] }).problems[0];
+    }
+    throw new Error("nothing was thrown");
+  };
+
+  test.each([
+    ["ducts.suply.length", "ducts.supply.length"],
+    ["ducts.supply.lenght", "ducts.supply.length"],
+    ["duct.supply.length", "ducts.supply.length"],
+    ["fans.unit.suply.speed", undefined],
+    ["nodes.unit.supply.components.0.presure", "nodes.unit.supply.components.0.pressure"],
+    ["nodes.living.meta.area", undefined],
+    ["title", undefined],
+    ["", undefined],
+    ["ducts.supply.__proto__.x", undefined],
+    ["ducts.constructor.length", undefined],
+  ])("the parameter path '%s' is refused, the nearest being %s", (path, nearest) => {
+    const problem = problemOf(() => compiled.parameter(path));
+    expect(problem.code).toBe("path.unknown");
+    if (nearest !== undefined) expect(problem.nearest).toBe(nearest);
+  });
+
+  test.each([
+    "fans.unit.supply.pover",
+    "terminals.s-bed.flo",
+    "ducts.supply",
+    "airHandlers.unit.supply.components.9.pressure",
+    "warnings.0",
+  ])("the output path '%s' is refused", (path) =>
+    expect(problemOf(() => compiled.output(path)).code).toBe("path.unknown"),
+  );
+
+  test("a value that is not finite or out of range is refused, and the old one stays", () => {
+    const length = compiled.parameter("ducts.supply.length");
+    for (const bad of [Number.NaN, Number.POSITIVE_INFINITY, -1, "8" as unknown as number]) {
+      expect(
+        problemOf(() => {
+          length.value = bad;
+        }).code,
+      ).toBe("value.range");
+      expect(length.value).toBe(length.initial);
+    }
+  });
+
+  test("a value at odds with the rest of its element is refused, and the old one stays", () => {
+    const flow = compiled.parameter("fans.unit.supply.curve.points.1.flow");
+    expect(
+      problemOf(() => {
+        flow.value = 100;
+      }).code,
+    ).toBe("curve.flow-not-rising");
+    expect(flow.value).toBe(flow.initial);
+    expect(() => compiled.solve({ "fans.unit.supply.curve.points.1.flow": 100 })).toThrow("curve");
+  });
+
+  test("all wrong paths and values of solve() are reported at once", () => {
+    try {
+      compiled.solve({ "ducts.x.length": 1, "nodes.y.elevation": 2 });
+      expect.unreachable();
+    } catch (error) {
+      expect((error as { problems: unknown[] }).problems).toHaveLength(2);
+    }
+  });
+
+  test("nothing is read before the first update or after a failed one, and a good update follows a failed one", () => {
+    const fresh = compileNetwork(house);
+    const flow = fresh.output("fans.unit.supply.flow");
+    expect(problemOf(() => flow.value).code).toBe("not-solved");
+    expect(problemOf(() => fresh.solution()).code).toBe("not-solved");
+    fresh.update();
+    const good = flow.value;
+    const pressure = fresh.parameter("nodes.north.pressure");
+    pressure.value = 1e300;
+    expect(() => fresh.update()).toThrow(expect.objectContaining({ name: "SolveError" }));
+    expect(problemOf(() => flow.value).code).toBe("not-solved");
+    pressure.value = pressure.initial;
+    fresh.update();
+    expect(flow.value).toBe(good);
+  });
+});
+
+describe("a start across documents", () => {
+  test("a solve that starts from a similar network's answer takes fewer steps and meets the same answer", () => {
+    const changed = withChanges(house, { "ducts.supply.length": "9 m" });
+    const cold = solveNetwork(changed, { tolerance: 1e-4 });
+    const warm = solveNetwork(changed, { tolerance: 1e-4, start: solveNetwork(house) });
+    expect(warm.convergence.iterations).toBeLessThanOrEqual(cold.convergence.iterations);
+    for (const id of Object.keys(cold.ducts)) {
+      expect(warm.ducts[id].massFlow).toBeCloseTo(cold.ducts[id].massFlow, 10);
+    }
+  });
+});
