@@ -23,6 +23,8 @@ const PACKAGES = {
     where: "input/*quantities.ts or input/*units.ts",
   },
   zod: { files: /^input\//, where: "input/", form: "namespace z" },
+  // Its string without the formats that the classic one brings along; by name, since a namespace would bring all.
+  "zod/v4/core": { files: /^input\//, where: "input/", form: "named" },
   graphology: { files: /^network\/topology[\w-]*\.ts$/, where: "network/topology*.ts", form: "named" },
 };
 

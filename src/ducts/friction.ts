@@ -116,15 +116,36 @@ const churchill: FrictionLaw = {
   prepare: (relativeRoughness) => 0.27 * relativeRoughness,
   turbulent(reynolds, rough, out) {
     const inverse = 1 / reynolds;
+    const r = Math.exp(0.9 * Math.log(7 * inverse));
+    const z = r + rough;
+    const root = -2.457 * Math.log(z);
+    const overRoot = 1 / (root * z);
+    // Shares of the transitional and of the laminar term: B = d·A with d = t¹⁶, (8/Re)¹² = e·(A + B)^−1.5.
+    const t = 37530 * inverse * overRoot * z;
+    const y = 8 * root * root * inverse;
+    if (t < 0.56 && y < 0.46) {
+      // Both are below 1e-4, and their roots are series to the last digit: the twelfth root costs nothing.
+      let d = t * t;
+      d *= d;
+      d *= d;
+      d *= d;
+      let e = y * y * y;
+      e *= e;
+      e = e * e * (1 + 1.5 * d * (1 + 0.25 * d));
+      const fall = 1 - d * (1 / 8 - d * (9 / 128 - d * (51 / 1024)));
+      const rise = 1 + e * (1 / 12 - e * (11 / 288 - e * (253 / 10_368)));
+      const smooth = overRoot * z;
+      out.factor = 8 * smooth * smooth * fall * rise;
+      const steep = e * (1 + d) + 2 * (2.457 * 0.9 * r * overRoot - d);
+      out.slope = (-out.factor * inverse * steep) / ((1 + e) * (1 + d));
+      return;
+    }
+    const square = root * root;
     const viscous = 8 * inverse;
     let laminar = viscous * viscous * viscous;
     laminar *= laminar;
     laminar *= laminar;
-    const r = Math.exp(0.9 * Math.log(7 * inverse));
-    const z = r + rough;
-    const root = -2.457 * Math.log(z);
-    let a = root * root;
-    a *= a;
+    let a = square * square;
     a *= a;
     a *= a;
     let b = 37530 * inverse;
@@ -136,7 +157,7 @@ const churchill: FrictionLaw = {
     const turbulent = 1 / (sum * Math.sqrt(sum));
     const w = laminar + turbulent;
     const factor = 8 * Math.cbrt(Math.sqrt(Math.sqrt(w)));
-    const slopeOfA = (16 * a * 2.457 * 0.9 * r * inverse) / (root * z);
+    const slopeOfA = 16 * a * 2.457 * 0.9 * r * inverse * overRoot;
     const slopeOfB = -16 * b * inverse;
     out.factor = factor;
     out.slope = (factor / (12 * w)) * (-12 * laminar * inverse - (1.5 * turbulent * (slopeOfA + slopeOfB)) / sum);

@@ -107,14 +107,17 @@ const powerProblems = (points: readonly FanPoint[]): Problem[] => {
 const sectionProblems = (curve: FanCurve): Problem[] => {
   const problems: Problem[] = [];
   const needed = { inlet: ["staticDifference"], outlet: ["static", "staticDifference"] };
-  for (const end of ["inlet", "outlet"] as const) {
+  for (const [end, code] of [
+    ["inlet", "curve.inlet-missing"],
+    ["outlet", "curve.outlet-missing"],
+  ] as const) {
     const section = curve[end];
     if (section !== undefined) gather(problems, () => sectionArea(section), inside(end, "section"));
     else if (needed[end].includes(curve.pressureKind)) {
       const expected = `the ${end} section, which pressureKind "${curve.pressureKind}" refers to`;
       const found = "nothing";
       const message = `${end}: expected ${expected}, got ${found}`;
-      problems.push({ code: `curve.${end}-missing`, path: end, message, expected, found });
+      problems.push({ code, path: end, message, expected, found });
     }
   }
   return problems;

@@ -1,4 +1,5 @@
 import * as z from "zod";
+import { _regex, type $ZodCheck, $ZodString } from "zod/v4/core";
 import { InputError } from "../core/errors.js";
 import { nearestName } from "../core/nearest.js";
 import { isWithin, type Range, rangeText } from "../core/ranges.js";
@@ -12,7 +13,7 @@ export type Optional<F extends z.ZodType> = z.ZodOptional<F>;
 /** A key that may be left out and then has a value all the same. */
 export type Defaulted<F extends z.ZodType> = z.ZodPrefault<F>;
 /** The field of a text. */
-export type TextField = z.ZodString;
+export type TextField = Field<string>;
 /** The field of a number. */
 export type NumberField = z.ZodNumber;
 /** The field of a value that is kept unread. */
@@ -90,12 +91,21 @@ const wrong = (expected: string, code = "value.wrong") => ({
     issue.input === undefined ? fault("key.missing", expected) : fault(code, expected),
 });
 
+type FaultOf = { error(issue: { readonly input?: unknown }): string };
+
+/**
+ * The field of a text. zod's own `string()` brings every format that it knows along, from e-mail to base64, which would
+ * be a tenth of this library; its core has the text alone.
+ */
+const stringField = (error: FaultOf, ...checks: $ZodCheck<string>[]): TextField =>
+  new $ZodString({ type: "string", checks, error: error.error }) as unknown as TextField;
+
 /** A text. */
-export const text = (): z.ZodString => z.string(wrong("a text"));
+export const text = (): TextField => stringField(wrong("a text"));
 
 /** A text of a given form; `expected` says which. */
-export const textLike = (pattern: RegExp, code: string, expected: string): z.ZodString =>
-  z.string(wrong(expected)).regex(pattern, wrong(expected, code));
+export const textLike = (pattern: RegExp, code: string, expected: string): TextField =>
+  stringField(wrong(expected), _regex(pattern, wrong(expected, code)));
 
 /** True or false. */
 export const flag = (): z.ZodBoolean => z.boolean(wrong("true or false"));
@@ -144,7 +154,7 @@ export const count = (): z.ZodNumber => {
 export type QuantityInput = number | string;
 /** The field of a quantity. */
 export type QuantityField = z.ZodPipe<
-  z.ZodUnion<readonly [z.ZodNumber, z.ZodString]>,
+  z.ZodUnion<readonly [z.ZodNumber, TextField]>,
   z.ZodTransform<number, number | string>
 >;
 
@@ -175,7 +185,7 @@ export const quantity = (name: Quantity, limits: Range = {}): QuantityField => {
     return fault(Number.isFinite(input) ? "value.range" : "quantity.not-finite", expected);
   };
   const error = { error: (issue: { readonly input?: unknown }) => explain(issue.input) };
-  const either = [inRange(z.number(error), limits, error), z.string(error).regex(quantityPattern, error)] as const;
+  const either = [inRange(z.number(error), limits, error), stringField(error, _regex(quantityPattern, error))] as const;
   const written = noted(z.union(either, error), { title: titleOf(name), examples: [example] });
   const field = written.transform((given, context) => {
     if (typeof given === "number") return given;
@@ -198,6 +208,13 @@ export const object = <S extends Shape>(shape: S): ObjectField<S> =>
           : fault("value.wrong", "an object"),
   });
 
+/** The same object where at least one of two keys must be there. */
+export const withOneOf = <F extends z.ZodObject>(field: F, [one, other]: readonly [string, string]): F =>
+  field.refine((value) => value[one] !== undefined || value[other] !== undefined, {
+    path: [one],
+    error: fault("key.missing", `${one}, ${other} or both`),
+  });
+
 /**
  * A list of one kind of thing, with at least `least` and at most `most` entries: one that is longer, or that says so
  * without holding anything, is refused before any entry is read.
@@ -214,10 +231,10 @@ export const list = <F extends z.ZodType>(entry: F, least = 0, most = 10_000): z
 export const forms = <const Fs extends readonly z.ZodType[]>(...options: Fs): z.ZodUnion<Fs> => z.union(options);
 
 /** A key that may be left out. */
-export const optional = <F extends z.ZodType>(field: F): Optional<F> => field.optional();
+export const optional = <F extends z.ZodType>(field: F): Optional<F> => z.optional(field);
 
 /** A key that may be left out and then has this value. */
-export const preset = <F extends z.ZodType>(field: F, value: z.input<F>): Defaulted<F> => field.prefault(value);
+export const preset = <F extends z.ZodType>(field: F, value: z.input<F>): Defaulted<F> => z.prefault(field, value);
 
 /**
  * An object told apart by its `kind`.
@@ -264,10 +281,10 @@ export const quantityOrName = (
   limits: Range,
   what: string,
   lookUp: (name: string) => number,
-): z.ZodUnion<readonly [QuantityField, z.ZodPipe<z.ZodString, z.ZodTransform<string, string>>]> => {
+): z.ZodUnion<readonly [QuantityField, z.ZodPipe<TextField, z.ZodTransform<string, string>>]> => {
   const { article, example, unit } = describeQuantity(name);
   const expected = `${article} such as '${example}', or ${what}`;
-  const named = z.string(wrong(expected)).transform((given, context) => {
+  const known = z.transform((given: string, context) => {
     try {
       lookUp(given);
     } catch (error) {
@@ -277,6 +294,7 @@ export const quantityOrName = (
     }
     return given;
   });
+  const named = z.pipe(stringField(wrong(expected)), known);
   const numbered = quantity(name, limits);
   const either = z.union([numbered, named], {
     error: (issue) => {

@@ -3,9 +3,9 @@ import type { Network } from "./document.js";
 import { joinDuct } from "./duct.js";
 import { Equations, EquationsBuilder } from "./equations.js";
 import { PointBlock } from "./kinds/kind.js";
-import { kindOf, type NetworkNode } from "./kinds/list.js";
+import { kindOf } from "./kinds/list.js";
 import { joinOpening } from "./opening.js";
-import { Plan } from "./plan.js";
+import { endsOf, Plan } from "./plan.js";
 import type { Assembly, Block } from "./site.js";
 
 /** A network made ready to solve. */
@@ -33,24 +33,18 @@ export const assemble = (network: Network, held: ReadonlyMap<string, number> = n
       return equations as Equations;
     },
   };
-  // Outlines are made twice: kept for a large network they would cost more than they do to make.
-  for (const node of network.nodes) {
-    for (const { name, pressure } of kindOf(node).outline(node).points) {
-      plan.placeAt(name).point = builder.point(name, pressure !== undefined);
-    }
-  }
+  for (const place of plan.places()) place.point = builder.point(place.name, place.given !== undefined);
   const pointOf = (end: string): number => (end === "" ? still : plan.placeAt(end).point);
 
   const blocks: Block[] = [];
   for (const node of network.nodes) {
-    const { points, links } = kindOf(node).outline(node);
-    const numbers = points.map(({ name }) => pointOf(name));
+    const kind = kindOf(node);
+    const points = endsOf(node).map(pointOf);
     const inflow = held.get(node.id);
-    if (inflow !== undefined) blocks.push(joinHeld(node, numbers[0], inflow, assembly));
-    else {
-      const branches = links.map(({ from, to }) => builder.branch(node.id, pointOf(from), pointOf(to)));
-      blocks.push(kindOf(node).join(node, { points: numbers, branches }, assembly));
-    }
+    if (inflow === undefined) {
+      const branches = kind.links(node).map(({ from, to }) => builder.branch(node.id, pointOf(from), pointOf(to)));
+      blocks.push(kind.join(node, { points, branches }, assembly));
+    } else blocks.push(new HeldBlock(node.id, points[0], inflow, assembly));
   }
   for (const duct of network.ducts) blocks.push(joinDuct(duct, assembly));
   for (const opening of network.openings) blocks.push(joinOpening(opening, assembly));
@@ -60,7 +54,18 @@ export const assemble = (network: Network, held: ReadonlyMap<string, number> = n
   return { plan, equations, blocks };
 };
 
-const joinHeld = (node: NetworkNode, point: number, inflow: number, assembly: Assembly): Block =>
-  new PointBlock(node.id, point, () => {
-    assembly.equations.inflow[point] = inflow;
-  });
+/** A node in whose place a mass flow is brought in. */
+class HeldBlock extends PointBlock {
+  constructor(
+    id: string,
+    point: number,
+    private readonly inflow: number,
+    private readonly assembly: Assembly,
+  ) {
+    super(id, point);
+  }
+
+  override refresh(): void {
+    this.assembly.equations.inflow[this.point] = this.inflow;
+  }
+}

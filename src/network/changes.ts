@@ -1,7 +1,7 @@
 import { DocumentError, InputError, type Problem } from "../core/errors.js";
 import type { Quantity } from "../input/quantities.js";
 import { type Network, type NetworkDocument, parseNetwork } from "./document.js";
-import { copyOf, holderOf, indexOf, ownedBy, type ParameterPlace, parameterPlace } from "./parameters.js";
+import { copyOf, holderOf, NetworkIndex, ownedBy, type ParameterPlace, parameterPlace } from "./parameters.js";
 
 /** What a parameter measures. */
 export interface Description {
@@ -23,7 +23,7 @@ export interface Description {
  * @example describe(network, "ducts.d1.length"); // { quantity: "length", unit: "m" }
  */
 export function describe(network: Network | NetworkDocument, path: string): Description {
-  const { numeric } = parameterPlace(indexOf(parseNetwork(network)), path);
+  const { numeric } = parameterPlace(new NetworkIndex(parseNetwork(network)), path);
   return { quantity: numeric.quantity ?? "number", unit: numeric.unit };
 }
 
@@ -44,7 +44,7 @@ export function withChanges(
   changes: Readonly<Record<string, number | string>>,
 ): Network {
   const parsed = parseNetwork(network);
-  const index = indexOf(parsed);
+  const index = new NetworkIndex(parsed);
   const places: ParameterPlace[] = [];
   const problems: Problem[] = [];
   for (const path of Object.keys(changes)) {

@@ -96,14 +96,16 @@ class ElementChecks {
     return nearestName(name, known);
   }
 
-  /** A name that no node has; the node that was probably meant counts as touched. */
+  /** A name that no node has; the node that was probably meant counts as touched, and as doubtful. */
   private reportUnknown(place: Place, key: "from" | "to", name: string): void {
     if (!this.elements.listed) return;
     const nearest = this.nearest(name, this.nodes.keys());
     const found = `${shown(name)}, which no node is called`;
     const finding = { code: "reference.node", key, expected: "the id of a node", found };
     this.report(place, nearest === undefined ? finding : { ...finding, nearest });
-    if (nearest !== undefined) this.touched.add(nearest);
+    if (nearest === undefined) return;
+    this.touched.add(nearest);
+    this.doubtful.add(nearest);
   }
 
   private checkDuct(read: Read<Duct>): void {
@@ -121,13 +123,13 @@ class ElementChecks {
   }
 
   /** Checks where a duct ends; false where that is nowhere. */
-  private checkEnd({ ends, place, value, id }: Read<Duct>, key: "from" | "to"): boolean {
+  private checkEnd({ ends, place, id }: Read<Duct>, key: "from" | "to"): boolean {
     const end = ends[key];
     if (end === undefined) return false;
     const name = nodeIdOf(end);
     const read = this.nodes.get(name);
     if (read === undefined) {
-      if (value !== undefined) this.reportUnknown(place, key, name);
+      this.reportUnknown(place, key, name);
       return false;
     }
     this.touched.add(name);
@@ -169,7 +171,6 @@ class ElementChecks {
       if (read !== undefined) this.touched.add(end);
       if (value === undefined) this.doubtful.add(end);
       if (read === undefined) {
-        if (value === undefined) continue;
         this.reportUnknown(place, key, end);
         for (const good of [ends.from, ends.to]) if (good !== undefined) this.doubtful.add(good);
       } else if (read.value !== undefined && !kindOf(read.value).takesOpenings) {

@@ -3,6 +3,7 @@ import { shown } from "../core/show.js";
 import { assemble, type System } from "./assemble.js";
 import { type Network, type NetworkDocument, parseNetwork } from "./document.js";
 import { ductFindings } from "./duct-findings.js";
+import type { Duct } from "./elements.js";
 import { airFindings } from "./kinds/findings.js";
 import type { Finding, Surroundings } from "./kinds/kind.js";
 import { kindOf, type NetworkNode } from "./kinds/list.js";
@@ -11,8 +12,7 @@ import { outputReader } from "./outputs.js";
 import {
   copyOf,
   holderOf,
-  indexOf,
-  type NetworkIndex,
+  NetworkIndex,
   type Owner,
   ownedBy,
   type ParameterPlace,
@@ -112,6 +112,10 @@ export function compileNetwork(network: Network | NetworkDocument): CompiledNetw
   return new Compiled(parseNetwork(network));
 }
 
+// What of a block is to be refreshed.
+const fittings = 1;
+const everything = 2;
+
 const at = (positions: ReadonlyMap<string, number>, id: string): number => positions.get(id) as number;
 
 const first = <T>(values: Iterable<T>): T | undefined => {
@@ -126,6 +130,8 @@ class Model {
   readonly solver: Solver;
   /** How many of its numbers differ from the document's. */
   changed = 0;
+  private readonly ducts: Duct[];
+  private readonly owned = new Set<number>();
   private readonly index: NetworkIndex;
   private readonly dirty: Uint8Array;
   private readonly waiting: number[] = [];
@@ -133,27 +139,35 @@ class Model {
   private leaning: ReadonlyMap<string, readonly number[]> | undefined;
 
   constructor(network: Network) {
-    this.network = copyOf(network);
-    this.index = indexOf(this.network);
+    // Ducts are copied when one of their numbers is asked for: most never are.
+    this.ducts = network.ducts.slice();
+    this.network = { ...copyOf({ ...network, ducts: [] }), ducts: this.ducts };
+    this.index = new NetworkIndex(this.network);
     this.system = assemble(this.network);
     this.solver = new Solver(this.system.equations);
     this.dirty = new Uint8Array(this.system.blocks.length);
   }
 
   knob(path: string): Knob {
-    return new Knob(this, parameterPlace(this.index, path));
+    const place = parameterPlace(this.index, path);
+    const { list, index } = place.owner;
+    if (list === "ducts" && !this.owned.has(index)) {
+      this.owned.add(index);
+      this.ducts[index] = copyOf(this.ducts[index]);
+      this.system.blocks[this.network.nodes.length + index].adopt?.(this.ducts[index]);
+    }
+    return new Knob(this, place);
   }
 
   /** Marks blocks to be refreshed; all of them where the air of the network has changed. */
-  touch(blocks: readonly number[] | "all"): void {
+  touch(blocks: readonly number[] | "all", what: typeof fittings | typeof everything): void {
     if (blocks === "all") {
       this.airChanged = true;
       return;
     }
     for (const block of blocks) {
-      if (this.dirty[block] === 1) continue;
-      this.dirty[block] = 1;
-      this.waiting.push(block);
+      if (this.dirty[block] === 0) this.waiting.push(block);
+      if (this.dirty[block] < what) this.dirty[block] = what;
     }
   }
 
@@ -165,7 +179,10 @@ class Model {
       for (const block of blocks) block.refresh();
       this.airChanged = false;
     } else {
-      for (const block of this.waiting) blocks[block].refresh();
+      for (const block of this.waiting) {
+        if (this.dirty[block] === fittings) blocks[block].refreshFittings?.();
+        else blocks[block].refresh();
+      }
     }
     for (const block of this.waiting) this.dirty[block] = 0;
     this.waiting.length = 0;
@@ -174,7 +191,8 @@ class Model {
   /** The blocks that read an owner's numbers: its own, and those of its neighbours. */
   blocksOf({ list, index }: Owner, keys: readonly string[]): readonly number[] | "all" {
     const { network } = this;
-    const { nodes, ducts } = this.index;
+    const nodes = this.index.positions("nodes");
+    const ducts = this.index.positions("ducts");
     if (list === "air" || list === "outdoorAir") return "all";
     const firstDuct = network.nodes.length;
     const firstOpening = firstDuct + network.ducts.length;
@@ -232,7 +250,7 @@ class Model {
   }
 
   private surroundingsOf(node: NetworkNode): Surroundings {
-    const { nodes } = this.index;
+    const nodes = this.index.positions("nodes");
     return {
       ducts: this.system.plan.ductsAt(node.id),
       kindOf: (id) => this.network.nodes[at(nodes, id)]?.kind,
@@ -250,6 +268,7 @@ class Knob implements Parameter {
   private readonly holder: Record<string, number>;
   private readonly key: string;
   private readonly blocks: readonly number[] | "all";
+  private readonly reach: typeof fittings | typeof everything;
 
   constructor(
     private readonly model: Model,
@@ -262,6 +281,7 @@ class Knob implements Parameter {
     this.key = key;
     this.initial = holder[key];
     this.blocks = model.blocksOf(place.owner, place.keys);
+    this.reach = key === "coefficient" && place.keys[0] === "fittings" ? fittings : everything;
   }
 
   get value(): number {
@@ -291,7 +311,7 @@ class Knob implements Parameter {
     if (old === this.initial) this.model.changed++;
     if (value === this.initial) this.model.changed--;
     this.holder[this.key] = value;
-    this.model.touch(this.blocks);
+    this.model.touch(this.blocks, this.reach);
   }
 
   /** What is wrong with the value beside the other numbers of its element. */

@@ -16,7 +16,7 @@ import {
   word,
 } from "../input/fields.js";
 import { checkElements } from "./checks.js";
-import { type Duct, duct, type Opening, opening } from "./elements.js";
+import { type Duct, duct, endPattern, type Opening, opening } from "./elements.js";
 import type { Form, Labelled, Preset } from "./forms.js";
 import { type NetworkNode, node } from "./kinds/list.js";
 import { type AirPart, air, idPattern, labels } from "./parts.js";
@@ -89,9 +89,10 @@ const peek = (value: unknown, key: string): unknown => {
   }
 };
 
-const textAt = (value: unknown, key: string): string | undefined => {
+/** A text of the right form at a key. */
+const nameAt = (value: unknown, key: string, pattern: RegExp): string | undefined => {
   const held = peek(value, key);
-  return typeof held === "string" ? held : undefined;
+  return typeof held === "string" && pattern.test(held) ? held : undefined;
 };
 
 /** The entries of a list of elements; undefined where they cannot be read as one, which the root's own faults say. */
@@ -110,19 +111,20 @@ const readList = <T extends { readonly id: string }>(
   name: "nodes" | "ducts" | "openings",
   entries: readonly unknown[] | undefined,
   problems: Problem[],
-): Read<T>[] =>
-  (entries ?? []).map((entry, index): Read<T> => {
-    const id = textAt(entry, "id");
-    const known = id !== undefined && idPattern.test(id) ? { id } : {};
-    const place: Place = { path: `${name}.${index}`, ...known };
+): Read<T>[] => {
+  const pattern = name === "ducts" ? endPattern : idPattern;
+  return (entries ?? []).map((entry, index): Read<T> => {
+    const id = nameAt(entry, "id", idPattern);
+    const place: Place = { path: `${name}.${index}`, ...(id === undefined ? {} : { id }) };
     const reading = readField(field, entry, place);
     const value = "value" in reading ? reading.value : undefined;
     // One by one: very many arguments of one call overflow the stack.
     if ("problems" in reading) for (const one of reading.problems) problems.push(one);
     const source = value ?? entry;
-    const ends = { from: textAt(source, "from"), to: textAt(source, "to"), room: textAt(source, "room") };
-    return { place, id: value?.id ?? place.id, ends, value };
+    const [from, to, room] = ["from", "to", "room"].map((key) => nameAt(source, key, pattern));
+    return { place, id: value?.id ?? id, ends: { from, to, room }, value };
   });
+};
 
 const values = <T>(reads: readonly Read<T>[]): T[] =>
   reads.flatMap(({ value }) => (value === undefined ? [] : [value]));

@@ -28,29 +28,24 @@ const frictionDiameter = (duct: Duct): number =>
 const frictionArea = (duct: Duct, diameter: number): number =>
   onTrueSection(duct) ? ductArea(duct) : (duct.parallel * Math.PI * diameter * diameter) / 4;
 
-// Quadratic losses k·m|m| of a duct [Pa·s²/kg²].
-
+/** ½ρv² over m² [Pa·s²/kg²]. */
 const onVelocity = (density: number, area: number): number => 1 / (2 * density * area * area);
 
-/** What the wall would lose with a Darcy factor of 1. */
-const wallResistance = (duct: Duct, density: number): number => {
-  const diameter = frictionDiameter(duct);
-  return (duct.length / diameter) * onVelocity(density, frictionArea(duct, diameter));
-};
-
-const givenFriction = (duct: Duct, density: number): number =>
-  duct.frictionFactor === undefined ? 0 : duct.frictionFactor * wallResistance(duct, density);
-
-const fixedFittings = (duct: Duct, density: number): number => {
-  let sum = 0;
-  for (const fitting of duct.fittings) if (fitting.kind === "fixed") sum += fitting.count * fitting.coefficient;
-  return sum * onVelocity(density, ductArea(duct));
-};
-
-/** An end's coefficient on its own face, for the whole flow, where it has one; else on the duct's section. */
-const endLoss = (coefficient: number, place: Place, duct: Duct, density: number): number => {
+/** The same where a duct meets a place: on the place's own face, for the whole flow, where it has one. */
+const onFace = (place: Place, density: number, onDuct: number): number => {
   const face = place.face();
-  return coefficient * onVelocity(density, face === undefined ? ductArea(duct) : areaOf(face));
+  return face === undefined ? onDuct : onVelocity(density, areaOf(face));
+};
+
+/** The coefficients of the fixed fittings of one run [-]. */
+const fixedFittings = (duct: Duct): number => {
+  const { fittings } = duct;
+  let sum = 0;
+  for (let i = 0; i < fittings.length; i++) {
+    const fitting = fittings[i];
+    if (fitting.kind === "fixed") sum += fitting.count * fitting.coefficient;
+  }
+  return sum;
 };
 
 /** A duct in the equations: one branch from `from` to `to`. */
@@ -69,20 +64,28 @@ class DuctBlock implements Block {
   private readonly rated: number;
   /** Power terms of the rated fittings, in their order. */
   private readonly ratings: readonly number[];
+  // Kept for changes of fittings alone [Pa·s²/kg²]: ½ρv² over m², and a given wall friction.
+  private onDuct = 0;
+  private given = 0;
 
   constructor(
-    private readonly duct: Duct,
+    private duct: Duct,
     private readonly assembly: Assembly,
   ) {
     const { builder, site } = assembly;
     const given = duct.frictionRating !== undefined || duct.frictionFactor !== undefined;
-    const rated = duct.fittings.filter((fitting) => fitting.kind === "rating");
+    let rated = 0;
+    for (const fitting of duct.fittings) if (fitting.kind === "rating") rated++;
     this.from = site.placeAt(duct.from);
     this.to = site.placeAt(duct.to);
     this.branch = builder.branch(duct.id, this.from.point, this.to.point);
     this.friction = given ? -1 : builder.friction(this.branch);
     this.rated = duct.frictionRating === undefined ? -1 : builder.power(this.branch);
-    this.ratings = rated.length === 0 ? noTerms : rated.map(() => builder.power(this.branch));
+    this.ratings = rated === 0 ? noTerms : Array.from({ length: rated }, () => builder.power(this.branch));
+  }
+
+  adopt(duct: Duct): void {
+    this.duct = duct;
   }
 
   refresh(): void {
@@ -93,19 +96,29 @@ class DuctBlock implements Block {
 
     const diameter = frictionDiameter(duct);
     const area = frictionArea(duct, diameter);
+    const resistance = (duct.length / diameter) * onVelocity(density, area);
     if (friction >= 0) {
-      const resistance = wallResistance(duct, density);
       equations.setFriction(friction, diameter / (area * air.viscosity), resistance, duct.roughness / diameter);
     }
-    this.setRatings();
+    if (this.rated >= 0 || this.ratings.length > 0) this.setRatings();
 
-    const both = givenFriction(duct, density) + fixedFittings(duct, density);
-    const forward = endLoss(from.entry(), from, duct, density) + endLoss(to.exit(), to, duct, density);
-    const backward = endLoss(to.entry(), to, duct, density) + endLoss(from.exit(), from, duct, density);
+    const trueArea = ductArea(duct);
+    const onDuct = onVelocity(density, trueArea);
+    const onFrom = onFace(from, density, onDuct);
+    const onTo = onFace(to, density, onDuct);
+    this.onDuct = onDuct;
+    this.given = (duct.frictionFactor ?? 0) * resistance;
+    const forward = from.entry() * onFrom + to.exit() * onTo;
+    const backward = to.entry() * onTo + from.exit() * onFrom;
     const rise = to.node.elevation - from.node.elevation;
     equations.setOffset(branch, (density - site.climate.outdoor.density) * standardGravity * rise);
-    equations.setQuadratic(branch, both + forward, both + backward);
-    equations.setStart(branch, density, startVelocity * ductArea(duct));
+    equations.setDirectional(branch, forward, backward);
+    equations.setStart(branch, density, startVelocity * trueArea);
+    this.refreshFittings();
+  }
+
+  refreshFittings(): void {
+    this.assembly.equations.setQuadratic(this.branch, fixedFittings(this.duct) * this.onDuct + this.given);
   }
 
   private setRatings(): void {
@@ -129,14 +142,6 @@ class DuctBlock implements Block {
     }
   }
 
-  private frictionLoss(massFlow: number): number {
-    const { equations } = this.assembly;
-    if (this.friction >= 0) return equations.frictionLoss(this.friction, massFlow);
-    if (this.rated >= 0) return equations.powerLoss(this.rated, massFlow);
-    const { density } = this.assembly.site.climate.of(this.duct.air);
-    return givenFriction(this.duct, density) * massFlow * Math.abs(massFlow);
-  }
-
   resume({ ducts }: Solution, { massFlow }: Answer): void {
     resumeBranch(ducts[this.duct.id]?.massFlow, this.branch, massFlow);
   }
@@ -148,18 +153,21 @@ class DuctBlock implements Block {
     const massFlow = massFlows[branch];
     const square = massFlow * Math.abs(massFlow);
     const along = massFlow >= 0;
-    const frictionLoss = this.frictionLoss(massFlow);
-    let fittingLoss = fixedFittings(duct, density) * square;
-    for (const term of this.ratings) fittingLoss += equations.powerLoss(term, massFlow);
-    const [before, behind] = along ? [this.from, this.to] : [this.to, this.from];
-    const entryLoss = endLoss(before.entry(), before, duct, density) * square;
-    const exitLoss = endLoss(behind.exit(), behind, duct, density) * square;
-
     const velocity = massFlow / (density * ductArea(duct));
     const velocityPressure = (density / 2) * velocity * velocity;
     const diameter = frictionDiameter(duct);
-    const reynolds = (Math.abs(massFlow) * diameter) / (frictionArea(duct, diameter) * viscosity);
+    const area = frictionArea(duct, diameter);
+    const reynolds = (Math.abs(massFlow) * diameter) / (area * viscosity);
+
     const factor = friction >= 0 ? equations.frictionFactor(friction, massFlow) : duct.frictionFactor;
+    const rated = this.rated >= 0 ? equations.powerLoss(this.rated, massFlow) : 0;
+    const frictionLoss = (factor ?? 0) * (duct.length / diameter) * onVelocity(density, area) * square + rated;
+    const onDuct = onVelocity(density, ductArea(duct));
+    let fittingLoss = fixedFittings(duct) * onDuct * square;
+    for (const term of this.ratings) fittingLoss += equations.powerLoss(term, massFlow);
+    const [before, behind] = along ? [this.from, this.to] : [this.to, this.from];
+    const entryLoss = before.entry() * onFace(before, density, onDuct) * square;
+    const exitLoss = behind.exit() * onFace(behind, density, onDuct) * square;
     const start = pressure[equations.from[branch]] - (along ? entryLoss : exitLoss);
     const stop = pressure[equations.to[branch]] + (along ? exitLoss : entryLoss);
     const outside = friction >= 0 && duct.length > 0 ? rangeWarning(duct, reynolds, diameter) : undefined;

@@ -114,12 +114,17 @@ export class Equations {
   readonly startFlow: Float64Array;
   /** `leastSlope` in terms of mass flow [Pa·s/kg]. */
   readonly leastSlope: Float64Array;
+  private readonly both: Float64Array;
   private readonly forward: Float64Array;
   private readonly backward: Float64Array;
   private readonly frictionBranch: Int32Array;
   private readonly frictionReynolds: Float64Array;
   private readonly frictionResistance: Float64Array;
   private readonly frictionRoughness: Float64Array;
+  private readonly frictionLosses: Float64Array;
+  private readonly frictionSlopes: Float64Array;
+  /** Whether a friction term was set since friction was last evaluated. */
+  frictionChanged = true;
   private readonly bridgeFactor: Float64Array;
   private readonly bridgeSlope: Float64Array;
   private readonly powerBranch: Int32Array;
@@ -150,12 +155,15 @@ export class Equations {
     this.offset = new Float64Array(this.branches);
     this.startFlow = new Float64Array(this.branches);
     this.leastSlope = new Float64Array(this.branches);
+    this.both = new Float64Array(this.branches);
     this.forward = new Float64Array(this.branches);
     this.backward = new Float64Array(this.branches);
     this.frictionBranch = Int32Array.from(builder.frictionBranch);
     this.frictionReynolds = new Float64Array(this.frictionBranch.length);
     this.frictionResistance = new Float64Array(this.frictionBranch.length);
-    this.frictionRoughness = new Float64Array(this.frictionBranch.length);
+    this.frictionRoughness = new Float64Array(this.frictionBranch.length).fill(Number.NaN); // none yet
+    this.frictionLosses = new Float64Array(this.frictionBranch.length);
+    this.frictionSlopes = new Float64Array(this.frictionBranch.length);
     this.bridgeFactor = new Float64Array(this.frictionBranch.length);
     this.bridgeSlope = new Float64Array(this.frictionBranch.length);
     this.powerBranch = Int32Array.from(builder.powerBranch);
@@ -178,8 +186,13 @@ export class Equations {
     this.offset[branch] = offset;
   }
 
-  /** Sets the quadratic loss h = k·m|m| of a branch, for flow along it and against it [Pa·s²/kg²]. */
-  setQuadratic(branch: number, forward: number, backward: number): void {
+  /** Sets the quadratic loss h = k·m|m| of a branch that both directions have [Pa·s²/kg²]. */
+  setQuadratic(branch: number, both: number): void {
+    this.both[branch] = both;
+  }
+
+  /** Sets what is added to k for flow along the branch, and against it [Pa·s²/kg²]. */
+  setDirectional(branch: number, forward: number, backward: number): void {
     this.forward[branch] = forward;
     this.backward[branch] = backward;
   }
@@ -198,9 +211,16 @@ export class Equations {
   setFriction(index: number, reynolds: number, resistance: number, relativeRoughness: number): void {
     const { law, scratch } = this;
     const prepared = law.prepare(relativeRoughness);
+    const sameRoughness = this.frictionRoughness[index] === prepared;
+    if (sameRoughness && this.frictionReynolds[index] === reynolds && this.frictionResistance[index] === resistance) {
+      return;
+    }
+    this.frictionChanged = true;
     this.frictionReynolds[index] = reynolds;
     this.frictionResistance[index] = resistance;
+    if (sameRoughness) return;
     this.frictionRoughness[index] = prepared;
+    if (law.laminarTo === law.turbulentFrom) return; // no bridge
     law.turbulent(law.turbulentFrom, prepared, scratch);
     this.bridgeFactor[index] = scratch.factor;
     this.bridgeSlope[index] = scratch.slope;
@@ -247,17 +267,23 @@ export class Equations {
     return scale * valueAt(curve, flow * massFlow);
   }
 
-  /** Writes h(m) [Pa] and dh/dm [Pa·s/kg] of every branch. */
-  evaluate(massFlow: Float64Array, h: Float64Array, slope: Float64Array): void {
-    const { forward, backward } = this;
+  /**
+   * Writes h(m) [Pa] and dh/dm [Pa·s/kg] of every branch.
+   *
+   * @param sameFlows - The mass flows are those of the last call: then friction, which costs most, is not evaluated again
+   *   unless a friction term was set since.
+   */
+  evaluate(massFlow: Float64Array, h: Float64Array, slope: Float64Array, sameFlows = false): void {
+    const { both, forward, backward } = this;
     for (let e = 0; e < massFlow.length; e++) {
       const m = massFlow[e];
-      const k = m >= 0 ? forward[e] : backward[e];
+      const k = both[e] + (m >= 0 ? forward[e] : backward[e]);
       const size = Math.abs(m);
       h[e] = k * m * size;
       slope[e] = 2 * k * size;
     }
-    this.addFriction(massFlow, h, slope);
+    if (!sameFlows || this.frictionChanged) this.evaluateFriction(massFlow);
+    this.addFriction(h, slope);
     this.addPowers(massFlow, h, slope);
     for (let t = 0; t < this.fanBranch.length; t++) {
       const e = this.fanBranch[t];
@@ -271,24 +297,33 @@ export class Equations {
     }
   }
 
-  private addFriction(massFlow: Float64Array, h: Float64Array, slope: Float64Array): void {
-    const { frictionBranch, frictionReynolds, frictionResistance, law, scratch } = this;
+  private evaluateFriction(massFlow: Float64Array): void {
+    const { frictionBranch, frictionReynolds, frictionResistance, frictionLosses, frictionSlopes, law, scratch } = this;
     for (let t = 0; t < frictionBranch.length; t++) {
-      const e = frictionBranch[t];
-      const m = massFlow[e];
+      const m = massFlow[frictionBranch[t]];
       const size = Math.abs(m);
       const reynolds = frictionReynolds[t] * size;
       const c = frictionResistance[t];
       if (reynolds <= law.laminarTo) {
         // 64/Re·c·m|m| is straight in m.
         const straight = (64 * c) / frictionReynolds[t];
-        h[e] += straight * m;
-        slope[e] += straight;
+        frictionLosses[t] = straight * m;
+        frictionSlopes[t] = straight;
         continue;
       }
       this.turbulentFactor(t, reynolds);
-      h[e] += c * scratch.factor * m * size;
-      slope[e] += c * size * (2 * scratch.factor + scratch.slope * reynolds);
+      frictionLosses[t] = c * scratch.factor * m * size;
+      frictionSlopes[t] = c * size * (2 * scratch.factor + scratch.slope * reynolds);
+    }
+    this.frictionChanged = false;
+  }
+
+  private addFriction(h: Float64Array, slope: Float64Array): void {
+    const { frictionBranch, frictionLosses, frictionSlopes } = this;
+    for (let t = 0; t < frictionBranch.length; t++) {
+      const e = frictionBranch[t];
+      h[e] += frictionLosses[t];
+      slope[e] += frictionSlopes[t];
     }
   }
 

@@ -2,7 +2,7 @@ import { nearestName } from "../core/nearest.js";
 import { shown } from "../core/show.js";
 import type { System } from "./assemble.js";
 import type { Network } from "./document.js";
-import { indexOf, nearestPath, numbersBelow, unknownPath } from "./parameters.js";
+import { NetworkIndex, nearestPath, numbersBelow, unknownPath } from "./parameters.js";
 import type { Convergence, Solution } from "./results.js";
 import type { Answer } from "./site.js";
 import { emptySolution } from "./solve.js";
@@ -28,14 +28,7 @@ const recordOf = (
 ): { list: Records; name: string; block: number; keys: readonly string[] } => {
   const words = typeof path === "string" ? path.split(".") : [];
   const [list, id = ""] = words;
-  const index = indexOf(network);
-  const known = {
-    ducts: index.ducts,
-    openings: index.openings,
-    nodes: index.nodes,
-    terminals: index.nodes,
-    airHandlers: index.nodes,
-  };
+  const index = new NetworkIndex(network);
   if (list === "fans") {
     const long = words.slice(1, 3).join(".");
     const name = index.fans.has(long) ? long : id;
@@ -43,15 +36,15 @@ const recordOf = (
     if (fan !== undefined) return { list, name, block: fan.index, keys: words.slice(name === long ? 3 : 2) };
     throw unknownPath(path, "the name of a fan after 'fans.'", shown(id), nearestPath(words, 1, index.fans.keys()));
   }
-  if (list !== undefined && Object.hasOwn(known, list)) {
-    const record = list as Exclude<Records, "fans">;
-    const position = known[record].get(id);
+  if (list === "ducts" || list === "openings" || list === "nodes" || list === "terminals" || list === "airHandlers") {
+    const positions = index.positions(list === "ducts" || list === "openings" ? list : "nodes");
+    const position = positions.get(id);
     if (position === undefined) {
-      throw unknownPath(path, `an id after '${list}.'`, shown(id), nearestPath(words, 1, known[record].keys()));
+      throw unknownPath(path, `an id after '${list}.'`, shown(id), nearestPath(words, 1, positions.keys()));
     }
-    const before = record === "ducts" || record === "openings" ? network.nodes.length : 0;
-    const block = position + before + (record === "openings" ? network.ducts.length : 0);
-    return { list: record, name: id, block, keys: words.slice(2) };
+    const before = list === "ducts" || list === "openings" ? network.nodes.length : 0;
+    const block = position + before + (list === "openings" ? network.ducts.length : 0);
+    return { list, name: id, block, keys: words.slice(2) };
   }
   const expected = `a path that begins with ${lists.join(", ")}`;
   throw unknownPath(path, expected, shown(list), words.length > 0 ? nearestPath(words, 0, lists) : undefined);

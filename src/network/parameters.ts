@@ -25,32 +25,34 @@ export interface ParameterPlace {
 }
 
 /** The elements of a network by id. */
-export interface NetworkIndex {
-  readonly network: Network;
-  readonly nodes: ReadonlyMap<string, number>;
-  readonly ducts: ReadonlyMap<string, number>;
-  readonly openings: ReadonlyMap<string, number>;
+export class NetworkIndex {
+  private readonly known = new Map<string, ReadonlyMap<string, number>>();
+  private knownFans: ReadonlyMap<string, { readonly index: number; readonly keys: readonly string[] }> | undefined;
+
+  constructor(readonly network: Network) {}
+
+  /** Positions in a list by id; found when they are first asked for. */
+  positions(list: "nodes" | "ducts" | "openings"): ReadonlyMap<string, number> {
+    let positions = this.known.get(list);
+    if (positions === undefined) {
+      positions = new Map(this.network[list].map(({ id }, index) => [id, index]));
+      this.known.set(list, positions);
+    }
+    return positions;
+  }
+
   /** The node of each fan, and the keys of the fan below it. */
-  readonly fans: ReadonlyMap<string, { readonly index: number; readonly keys: readonly string[] }>;
+  get fans(): ReadonlyMap<string, { readonly index: number; readonly keys: readonly string[] }> {
+    this.knownFans ??= new Map(
+      this.network.nodes.flatMap((node, index) =>
+        kindOf(node)
+          .fans(node)
+          .map(({ name, keys }) => [name, { index, keys }] as const),
+      ),
+    );
+    return this.knownFans;
+  }
 }
-
-const byId = (list: readonly { readonly id: string }[]): Map<string, number> =>
-  new Map(list.map(({ id }, index) => [id, index]));
-
-/** Finds the elements of a network by id. */
-export const indexOf = (network: Network): NetworkIndex => ({
-  network,
-  nodes: byId(network.nodes),
-  ducts: byId(network.ducts),
-  openings: byId(network.openings),
-  fans: new Map(
-    network.nodes.flatMap((node, index) =>
-      kindOf(node)
-        .fans(node)
-        .map(({ name, keys }) => [name, { index, keys }] as const),
-    ),
-  ),
-});
 
 const lists = ["air", "outdoorAir", "nodes", "ducts", "openings", "fans"];
 
@@ -84,9 +86,10 @@ const ownerOf = (index: NetworkIndex, path: string): { owner: Owner; keys: reado
     throw unknownPath(path, "the name of a fan after 'fans.'", shown(id), nearestPath(words, 1, index.fans.keys()));
   }
   if (list === "nodes" || list === "ducts" || list === "openings") {
-    const position = index[list].get(id);
+    const positions = index.positions(list);
+    const position = positions.get(id);
     if (position !== undefined) return { owner: { list, index: position }, keys: words.slice(2) };
-    throw unknownPath(path, `an id after '${list}.'`, shown(id), nearestPath(words, 1, index[list].keys()));
+    throw unknownPath(path, `an id after '${list}.'`, shown(id), nearestPath(words, 1, positions.keys()));
   }
   const expected = `a path that begins with ${lists.join(", ")}`;
   throw unknownPath(path, expected, shown(list), words.length > 0 ? nearestPath(words, 0, lists) : undefined);
@@ -149,7 +152,7 @@ export const valueProblem = ({ path, numeric }: ParameterPlace, value: number): 
 export const copyOf = <T>(value: T): T => {
   if (Array.isArray(value)) return value.map(copyOf) as T;
   if (typeof value !== "object" || value === null) return value;
-  const copy: Record<string, unknown> = {};
-  for (const [key, held] of Object.entries(value)) copy[key] = key === "meta" ? held : copyOf(held);
-  return copy as T;
+  const copy = { ...value };
+  for (const key in copy) if (typeof copy[key] === "object" && key !== "meta") copy[key] = copyOf(copy[key]);
+  return copy;
 };

@@ -33,50 +33,65 @@ export interface Stretch {
   readonly end: string;
 }
 
+/** A stretch with the air that takes it [kg/s]. */
+interface Way extends Stretch {
+  readonly massFlow: number;
+}
+
+const carried = (ways: readonly Way[]): number => ways.reduce((sum, { massFlow }) => sum + massFlow, 0);
+
 /**
  * Follows the air from a node, with the flow or against it and always along the largest flow, to where it comes to rest.
+ * Where a way only leads back to where it has been (warm air may turn round in a loop), it goes back and takes the next.
  * The stretches are in the order in which they were passed; losses are those in the direction of the flow.
  */
 export const follow = (plan: Plan, solution: Solution, from: string, upstream: boolean): Stretch[] => {
   const stretches: Stretch[] = [];
-  const passed = new Set<string>();
-  for (let end = from; !passed.has(end); ) {
-    passed.add(end);
-    const next = largestDuct(plan, solution, end, upstream);
-    if (next === undefined) break;
-    stretches.push(next);
-    const node = plan.node(nodeIdOf(next.end)) as NetworkNode;
-    const kind = kindOf(node);
-    if (kind.endsPaths) break;
-    end = next.end;
-    const fan = kind.fans(node).find((one) => one.from === end || one.to === end);
-    if (fan === undefined) continue;
-    const { ports = {} } = solution.nodes[node.id];
-    const rise = ports[portOf(fan.to)].totalPressure - ports[portOf(fan.from)].totalPressure;
-    end = fan.from === end ? fan.to : fan.from;
-    stretches.push({ path: `fans.${fan.name}`, loss: solution.fans[fan.name].massFlow >= 0 ? -rise : rise, end });
+  const passed = new Set([from]);
+  for (let end = from; !kindOf(plan.node(nodeIdOf(end)) as NetworkNode).endsPaths; ) {
+    const ways = waysFrom(plan, solution, end, upstream);
+    const next = ways.find((way) => !passed.has(way.end));
+    if (next !== undefined) {
+      passed.add(next.end);
+      stretches.push(next);
+    } else {
+      // Less air on this side than on the other: here some begins or ends, at a valve, an opening or an inflow.
+      const rests = carried(ways) < (1 - 1e-6) * carried(waysFrom(plan, solution, end, !upstream));
+      if (rests || stretches.pop() === undefined) break;
+    }
+    end = stretches[stretches.length - 1]?.end ?? from;
   }
   return stretches;
 };
 
 const portOf = (end: string): string => end.slice(end.indexOf(".") + 1);
 
-const largestDuct = (plan: Plan, { ducts }: Solution, end: string, upstream: boolean): Stretch | undefined => {
-  let largest = 0;
-  let found: Stretch | undefined;
+/** The ways on from a node or port, the largest flow first. */
+const waysFrom = (plan: Plan, solution: Solution, end: string, upstream: boolean): Way[] => {
+  const ways: Way[] = [];
+  const add = (
+    path: string,
+    massFlow: number,
+    fall: number,
+    ends: { readonly from: string; readonly to: string },
+  ): void => {
+    const starts = ends.from === end;
+    if (massFlow === 0 || massFlow > 0 === (starts === upstream)) return;
+    const loss = massFlow > 0 ? fall : -fall;
+    ways.push({ path, loss, end: starts ? ends.to : ends.from, massFlow: Math.abs(massFlow) });
+  };
   for (const duct of plan.ductsAt(end)) {
-    const { massFlow, totalLoss, buoyancy } = ducts[duct.id];
-    const size = (duct.from === end) === upstream ? -massFlow : massFlow;
-    if (size <= largest) continue;
-    largest = size;
-    const fall = totalLoss + buoyancy;
-    found = {
-      path: `ducts.${duct.id}`,
-      loss: massFlow >= 0 ? fall : -fall,
-      end: duct.from === end ? duct.to : duct.from,
-    };
+    const { massFlow, totalLoss, buoyancy } = solution.ducts[duct.id];
+    add(`ducts.${duct.id}`, massFlow, totalLoss + buoyancy, duct);
   }
-  return found;
+  const node = plan.node(nodeIdOf(end)) as NetworkNode;
+  for (const fan of kindOf(node).fans(node)) {
+    if (fan.from !== end && fan.to !== end) continue;
+    const { ports = {} } = solution.nodes[node.id];
+    const rise = ports[portOf(fan.to)].totalPressure - ports[portOf(fan.from)].totalPressure;
+    add(`fans.${fan.name}`, solution.fans[fan.name].massFlow, -rise, fan);
+  }
+  return ways.sort((a, b) => b.massFlow - a.massFlow);
 };
 
 /** The pressure that a terminal faces at its own height [Pa]. */

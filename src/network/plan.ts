@@ -23,21 +23,43 @@ export const nodeIdOf = (end: string): string => {
 
 const noDucts: readonly Duct[] = [];
 
+/** The ends of a node: its ports, or its id where it has none. */
+export const endsOf = (node: NetworkNode): readonly string[] => {
+  const ports = kindOf(node).ports(node);
+  return ports.length === 0 ? [node.id] : ports.map((port) => `${node.id}.${port}`);
+};
+
 class EndPlace implements Place {
-  readonly ducts: Duct[] = [];
+  /** Positions of the ducts in the network's list. */
+  readonly positions: number[] = [];
   point = -1;
 
   constructor(
+    readonly name: string,
     readonly node: NetworkNode,
     private readonly ends: EndLaw<NetworkNode>,
+    private readonly list: readonly Duct[],
   ) {}
 
+  get runs(): number {
+    return this.positions.length;
+  }
+
+  duct(which: number): Duct {
+    return this.list[this.positions[which]];
+  }
+
+  /** Its pressure, where it is given [Pa]. */
+  get given(): number | undefined {
+    return kindOf(this.node).pressure(this.node);
+  }
+
   entry(): number {
-    return this.ends.entry(this.node, this.ducts.length);
+    return this.ends.entry(this.node, this.positions.length);
   }
 
   exit(): number {
-    return this.ends.exit(this.node, this.ducts.length);
+    return this.ends.exit(this.node, this.positions.length);
   }
 
   face(): SectionPart | undefined {
@@ -48,20 +70,20 @@ class EndPlace implements Place {
 /** A network by name: which ducts meet where, and what its elements know of each other. */
 export class Plan implements Site {
   private known: Climate | undefined;
-  private readonly nodes = new Map<string, NetworkNode>();
-  private readonly places = new Map<string, EndPlace>();
+  private readonly byEnd = new Map<string, EndPlace>();
+  /** Nodes with ports, which no end is called by. */
+  private readonly ported = new Map<string, NetworkNode>();
 
   constructor(private readonly elements: Elements) {
     for (const node of elements.nodes) {
       const { ends, ports } = kindOf(node);
-      const names = ports(node);
-      this.nodes.set(node.id, node);
-      if (names.length === 0) this.places.set(node.id, new EndPlace(node, ends));
-      for (const port of names) this.places.set(`${node.id}.${port}`, new EndPlace(node, ends));
+      if (ports(node).length > 0) this.ported.set(node.id, node);
+      for (const end of endsOf(node)) this.byEnd.set(end, new EndPlace(end, node, ends, elements.ducts));
     }
-    for (const duct of elements.ducts) {
-      this.places.get(duct.from)?.ducts.push(duct);
-      this.places.get(duct.to)?.ducts.push(duct);
+    for (let position = 0; position < elements.ducts.length; position++) {
+      const { from, to } = elements.ducts[position];
+      this.byEnd.get(from)?.positions.push(position);
+      this.byEnd.get(to)?.positions.push(position);
     }
   }
 
@@ -76,20 +98,26 @@ export class Plan implements Site {
   }
 
   node(id: string): NetworkNode | undefined {
-    return this.nodes.get(id);
+    return this.byEnd.get(id)?.node ?? this.ported.get(id);
+  }
+
+  /** All ends, in the order of the nodes. */
+  places(): Iterable<EndPlace> {
+    return this.byEnd.values();
   }
 
   /** The ducts at an end; none where there is no such end. */
   ductsAt(end: string): readonly Duct[] {
-    return this.places.get(end)?.ducts ?? noDucts;
+    const { ducts } = this.elements;
+    return this.byEnd.get(end)?.positions.map((position) => ducts[position]) ?? noDucts;
   }
 
   placeAt(end: string): EndPlace {
-    return this.places.get(end) as EndPlace;
+    return this.byEnd.get(end) as EndPlace;
   }
 
   airOf(id: string): AirState {
-    const node = this.nodes.get(id) as NetworkNode;
+    const node = this.node(id) as NetworkNode;
     return kindOf(node).air(node, this.climate);
   }
 }

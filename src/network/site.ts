@@ -9,8 +9,10 @@ import type { Solution } from "./results.js";
 /** A node or a port of one, where ducts end: what they meet there, as the document says now. */
 export interface Place {
   readonly node: { readonly elevation: number };
-  /** The ducts that end here. */
-  readonly ducts: readonly Duct[];
+  /** How many ducts end here. */
+  readonly runs: number;
+  /** One of them. */
+  duct(which: number): Duct;
   /** Its point in the equations. */
   readonly point: number;
   /** Coefficient on ½ρv² for air that enters a duct here [-] */
@@ -42,6 +44,10 @@ export interface Answer {
 export interface Block {
   /** Writes the element's coefficients into the equations, from what the document says now. */
   refresh(): void;
+  /** The same where nothing but coefficients of fixed fittings has changed. */
+  refreshFittings?(): void;
+  /** Takes another element of the same form in the place of its own; only ducts do. */
+  adopt?(duct: Duct): void;
   /** Takes from a solution, which may be another network's, what it knows of this element as a start. */
   resume(solution: Solution, start: Answer): void;
   /** Writes the element's results, and its warnings, into a solution. Blocks report in the order of the document. */
@@ -55,6 +61,9 @@ export interface Assembly {
   readonly equations: Equations;
   readonly site: Site;
 }
+
+/** The ducts that end at a place. */
+export const ductsOf = (place: Place): Duct[] => Array.from({ length: place.runs }, (_, which) => place.duct(which));
 
 /** Column of air between a node and a height above it, against outdoor air [Pa]: (ρ − ρ_outdoor)·g·(z − z_node). */
 export const columnAt = (site: Site, node: string, height: number): number =>

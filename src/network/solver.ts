@@ -37,6 +37,8 @@ const trustedResidual = 1e-2;
 /** How far an unstable answer is left, as a share of the flow at which a fan starts. */
 const departure = 0.05;
 const departuresAllowed = 8;
+/** Steps without a new best residual after which steps are guarded, though all laws rise: whole steps never failed there. */
+const patienceUnguarded = 4;
 /** Steps without a new best residual after which the search has stalled. */
 const patience = 30;
 
@@ -58,7 +60,14 @@ const patience = 30;
 export class Solver {
   readonly massFlow: Float64Array;
   readonly pressure: Float64Array;
+  /** How many laws fell with flow when conductances were last set. */
+  private falling = 0;
+  /** Whether the equations were last evaluated at `massFlow`. */
+  private evaluated = false;
   private readonly factors: LaplacianFactors;
+  /** The free points at the ends of each branch; −1 for fixed ones. */
+  private readonly freeFrom: Int32Array;
+  private readonly freeTo: Int32Array;
   private readonly h: Float64Array;
   private readonly slope: Float64Array;
   private readonly trial: Float64Array;
@@ -80,23 +89,24 @@ export class Solver {
     this.step = new Float64Array(branches);
     this.imbalance = new Float64Array(freePoints.length);
     this.change = new Float64Array(freePoints.length);
-    this.factors = new LaplacianFactors(
-      freePoints.length,
-      from.map((i) => freeIndex[i]),
-      to.map((i) => freeIndex[i]),
-    );
+    this.freeFrom = from.map((i) => freeIndex[i]);
+    this.freeTo = to.map((i) => freeIndex[i]);
+    this.factors = new LaplacianFactors(freePoints.length, this.freeFrom, this.freeTo);
   }
 
   /** Sets the state from which a solve starts when nothing is known. */
   startCold(): void {
+    this.evaluated = false;
     this.massFlow.set(this.equations.startFlow);
     this.pressure.set(this.equations.fixedPressure);
   }
 
   /** Sets the state from which the next solve starts. */
-  startFrom({ massFlow, pressure }: Answer): void {
-    this.massFlow.set(massFlow);
-    this.pressure.set(pressure);
+  startFrom(answer: Answer): void {
+    if (answer === this) return;
+    this.evaluated = false;
+    this.massFlow.set(answer.massFlow);
+    this.pressure.set(answer.pressure);
   }
 
   /**
@@ -112,10 +122,12 @@ export class Solver {
 
   private iterate({ tolerance, maxIterations }: SolveLimits): Solved {
     const { equations, massFlow, h, slope } = this;
-    equations.evaluate(massFlow, h, slope);
+    equations.evaluate(massFlow, h, slope, this.evaluated);
+    this.evaluated = true;
     let best = Number.POSITIVE_INFINITY;
     let sinceBest = 0;
     let departures = 0;
+    let guarded = false;
     for (let iterations = 0; ; iterations++) {
       const { mass, pressure } = this.measure();
       if (!Number.isFinite(mass + pressure)) throw this.failure("not-finite", iterations);
@@ -138,14 +150,15 @@ export class Solver {
       best = Math.min(best, worst);
       if (sinceBest > patience) throw this.failure("stalled", iterations);
       if (!this.findStep()) throw this.failure("singular", iterations);
-      this.takeStep(iterations === 0 || mass > massLimit || pressure < trustedResidual);
+      guarded ||= this.falling > 0 || sinceBest >= patienceUnguarded;
+      this.takeStep(guarded && iterations > 0 && mass <= massLimit && pressure >= trustedResidual);
     }
   }
 
   /** Writes the residuals of all branches and points; returns the largest. */
   private measure(): Residuals {
-    const { equations, massFlow, pressure, h, residual, imbalance } = this;
-    const { from, to, freeIndex, freePoints, offset, inflow } = equations;
+    const { equations, massFlow, pressure, h, residual, imbalance, freeFrom, freeTo } = this;
+    const { from, to, freePoints, offset, inflow } = equations;
     for (let k = 0; k < freePoints.length; k++) imbalance[k] = inflow[freePoints[k]];
     let worst = 0;
     for (let e = 0; e < residual.length; e++) {
@@ -153,8 +166,8 @@ export class Solver {
       residual[e] = r;
       const size = Math.abs(r);
       if (!(size <= worst)) worst = size; // NaN passes on
-      const i = freeIndex[from[e]];
-      const j = freeIndex[to[e]];
+      const i = freeFrom[e];
+      const j = freeTo[e];
       if (i >= 0) imbalance[i] -= massFlow[e];
       if (j >= 0) imbalance[j] += massFlow[e];
     }
@@ -175,20 +188,19 @@ export class Solver {
 
   /** Solves for the step that the residuals and imbalances ask for, with the last factors. */
   private substitute(): void {
-    const { equations, factors, residual, conductance, imbalance, change, step } = this;
-    const { from, to, freeIndex } = equations;
+    const { factors, residual, conductance, imbalance, change, step, freeFrom, freeTo } = this;
     for (let k = 0; k < change.length; k++) change[k] = imbalance[k];
     for (let e = 0; e < step.length; e++) {
-      const i = freeIndex[from[e]];
-      const j = freeIndex[to[e]];
+      const i = freeFrom[e];
+      const j = freeTo[e];
       const flow = residual[e] * conductance[e];
       if (i >= 0) change[i] -= flow;
       if (j >= 0) change[j] += flow;
     }
     factors.solve(change, change);
     for (let e = 0; e < step.length; e++) {
-      const i = freeIndex[from[e]];
-      const j = freeIndex[to[e]];
+      const i = freeFrom[e];
+      const j = freeTo[e];
       const fall = (i >= 0 ? change[i] : 0) - (j >= 0 ? change[j] : 0);
       step[e] = (residual[e] + fall) * conductance[e];
     }
@@ -197,9 +209,9 @@ export class Solver {
   /** Factors the conductances such that the step points downhill. */
   private factorDownhill(): boolean {
     const { factors, conductance } = this;
-    const falling = this.setConductances(false);
-    if (falling === 0) return factors.factor(conductance);
-    if (factors.factor(conductance) && factors.negativePivots === falling) return true;
+    this.falling = this.setConductances(false);
+    if (this.falling === 0) return factors.factor(conductance);
+    if (factors.factor(conductance) && factors.negativePivots === this.falling) return true;
     this.setConductances(true);
     return factors.factor(conductance);
   }
@@ -218,22 +230,30 @@ export class Solver {
     return falling;
   }
 
-  /** Moves by the step, cut back where the content would rise on the way; leaves h and slope evaluated at the end. */
-  private takeStep(whole: boolean): void {
+  /** Moves by the step, cut back (if guarded) where the content would rise; leaves h and slope evaluated at the end. */
+  private takeStep(guarded: boolean): void {
     const { equations, massFlow, pressure, change, step, trial, h, slope } = this;
     const { freePoints } = equations;
     for (let k = 0; k < freePoints.length; k++) pressure[freePoints[k]] += change[k];
-    const atStart = whole ? 0 : this.contentSlope();
+    const atStart = guarded ? this.descent() : 0;
     let length = 1;
     for (let cut = 0; ; cut++) {
       for (let e = 0; e < trial.length; e++) trial[e] = massFlow[e] + length * step[e];
       equations.evaluate(trial, h, slope);
-      if (whole || atStart >= 0 || cut >= cutsAllowed) break;
+      if (atStart >= 0 || cut >= cutsAllowed) break;
       const atEnd = this.contentSlope();
       if (atEnd <= -riseAllowed * atStart) break;
       length *= Math.min(0.7, Math.max(0.1, atStart / (atStart - atEnd)));
     }
     massFlow.set(trial);
+  }
+
+  /** Slope of the content along the step at its start: each branch has the residual g·δm there. */
+  private descent(): number {
+    const { conductance, step } = this;
+    let sum = 0;
+    for (let e = 0; e < step.length; e++) sum -= (step[e] * step[e]) / conductance[e];
+    return sum;
   }
 
   /** Slope of the content along the step at the flows where h was last evaluated: Σ (h + offset − ΔP)·δm. */
@@ -307,8 +327,9 @@ export class Solver {
       "not-finite": `a number left the finite range in iteration ${iterations}`,
       singular: `the equations lost their rank in iteration ${iterations}`,
     }[status];
-    const message = `The network was not solved: ${reason}; largest pressure residual ${pressureResidual.toPrecision(3)} Pa at '${worstDuct}', largest mass residual ${massResidual.toPrecision(3)} kg/s at '${worstNode}'`;
-    return new SolveError(status, message, {
+    const pressurePart = worstText("pressure", pressureResidual, "Pa", worstDuct);
+    const massPart = worstText("mass", massResidual, "kg/s", worstNode);
+    return new SolveError(status, `The network was not solved: ${reason}${pressurePart}${massPart}`, {
       iterations,
       ...(Number.isFinite(massResidual) ? { massResidual } : {}),
       ...(Number.isFinite(pressureResidual) ? { pressureResidual } : {}),
@@ -318,6 +339,13 @@ export class Solver {
     });
   }
 }
+
+/** Where a residual is worst, in words; nothing where there is no such place. */
+const worstText = (what: string, residual: number, unit: string, place: string | undefined): string => {
+  if (place === undefined) return "";
+  const size = Number.isFinite(residual) ? `${residual.toPrecision(3)} ${unit}` : "out of range";
+  return `; largest ${what} residual ${size} at '${place}'`;
+};
 
 /** Index of the number that is largest in size, or that is none. */
 const largestAt = (values: Float64Array): number => {

@@ -4,7 +4,7 @@ import { shown } from "../core/show.js";
 import { problem } from "../input/faults.js";
 import type { Duct } from "./elements.js";
 import { kindOf } from "./kinds/list.js";
-import { nodeIdOf, type Plan } from "./plan.js";
+import { endsOf, nodeIdOf, type Plan } from "./plan.js";
 import type { ReadElements } from "./read.js";
 
 /** The still outdoor air, as a point of the network: no id is empty. */
@@ -47,20 +47,19 @@ const graphOf = ({ nodes, ducts, openings }: ReadElements, plan: Plan, doubtful:
   const join = (from: string, to: string, attributes: BranchAttributes): void => {
     if (graph.hasNode(keyOf(from)) && graph.hasNode(keyOf(to))) graph.addEdge(keyOf(from), keyOf(to), attributes);
   };
-  const outlines = nodes.map(({ value }) => (value === undefined ? undefined : kindOf(value).outline(value)));
-  nodes.forEach(({ place, id }, index) => {
-    const outline = outlines[index];
-    if (outline === undefined || id === undefined) return;
-    for (const { name, pressure } of outline.points) {
-      const attributes = { name, given: pressure !== undefined, doubtful: doubtful.has(id), place: place.path };
-      graph.mergeNode(keyOf(name), attributes);
+  for (const { place, id, value } of nodes) {
+    if (value === undefined || id === undefined) continue;
+    const given = kindOf(value).pressure(value) !== undefined;
+    for (const name of endsOf(value)) {
+      graph.mergeNode(keyOf(name), { name, given, doubtful: doubtful.has(id), place: place.path });
     }
-  });
-  nodes.forEach(({ place, id }, index) => {
-    for (const { from, to, resists: loses } of outlines[index]?.links ?? []) {
+  }
+  for (const { place, id, value } of nodes) {
+    if (value === undefined) continue;
+    for (const { from, to, resists: loses } of kindOf(value).links(value)) {
       join(from, to, { resists: loses, name: id ?? place.path, path: place.path });
     }
-  });
+  }
   for (const { place, value } of ducts) {
     if (value === undefined || plan.placeAt(value.from) === undefined) continue;
     if (plan.placeAt(value.to) === undefined) continue;

@@ -37,33 +37,37 @@ export class LaplacianFactors {
    * @param first - One end of each edge: 0 to size − 1, or −1 for the ground.
    * @param second - The other end of each edge.
    */
-  constructor(size: number, first: ArrayLike<number>, second: ArrayLike<number>) {
+  constructor(size: number, first: Int32Array, second: Int32Array) {
     this.size = size;
     const edges = first.length;
-    const inner: number[] = [];
-    for (let e = 0; e < edges; e++) if (first[e] >= 0 && second[e] >= 0 && first[e] !== second[e]) inner.push(e);
-    const order = minimumDegreeOrder(
-      size,
-      Int32Array.from(inner, (e) => first[e]),
-      Int32Array.from(inner, (e) => second[e]),
-    );
+    const allInner = new Int32Array(edges);
+    let inners = 0;
+    for (let e = 0; e < edges; e++) {
+      if (first[e] >= 0 && second[e] >= 0 && first[e] !== second[e]) allInner[inners++] = e;
+    }
+    const inner = allInner.subarray(0, inners);
+    const order = minimumDegreeOrder(size, first, second, inner);
     const position = new Int32Array(size);
     for (let k = 0; k < size; k++) position[order[k]] = k;
     this.position = position;
-    this.first = Int32Array.from(first, (i) => (i < 0 ? -1 : position[i]));
-    this.second = Int32Array.from(second, (i) => (i < 0 ? -1 : position[i]));
+    this.first = new Int32Array(edges);
+    this.second = new Int32Array(edges);
+    for (let e = 0; e < edges; e++) {
+      this.first[e] = first[e] < 0 ? -1 : position[first[e]];
+      this.second[e] = second[e] < 0 ? -1 : position[second[e]];
+    }
     this.slot = new Int32Array(edges).fill(-1);
 
     // Lower triangle by rows, parallel edges in one slot.
     const count = new Int32Array(size + 1);
-    for (const e of inner) count[Math.max(this.first[e], this.second[e]) + 1]++;
+    for (let p = 0; p < inners; p++) count[Math.max(this.first[inner[p]], this.second[inner[p]]) + 1]++;
     for (let k = 0; k < size; k++) count[k + 1] += count[k];
     const next = count.slice(0, size);
-    const edgeAt = new Int32Array(inner.length);
-    for (const e of inner) edgeAt[next[Math.max(this.first[e], this.second[e])]++] = e;
+    const edgeAt = new Int32Array(inners);
+    for (let p = 0; p < inners; p++) edgeAt[next[Math.max(this.first[inner[p]], this.second[inner[p]])]++] = inner[p];
     const slotOf = new Int32Array(size);
     const seen = new Int32Array(size).fill(-1);
-    const rowColumn = new Int32Array(inner.length);
+    const rowColumn = new Int32Array(inners);
     this.rowStart = new Int32Array(size + 1);
     let slots = 0;
     for (let k = 0; k < size; k++) {

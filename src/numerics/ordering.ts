@@ -8,12 +8,13 @@
  * (1996); written from the description there, without its detection of indistinguishable nodes.
  *
  * @param n - Number of nodes.
- * @param first - One end of each edge, 0 to n − 1; parallel edges and loops are allowed.
+ * @param first - One end of each edge.
  * @param second - The other end of each edge.
+ * @param edges - The edges that count: their ends are 0 to n − 1 and differ; several may join the same two nodes.
  * @returns The nodes in the order of elimination, `order[k]` being the k-th node eliminated.
  */
-export function minimumDegreeOrder(n: number, first: ArrayLike<number>, second: ArrayLike<number>): Int32Array {
-  const { start, neighbours } = adjacency(n, first, second);
+export function minimumDegreeOrder(n: number, first: Int32Array, second: Int32Array, edges: Int32Array): Int32Array {
+  const { start, neighbours } = adjacency(n, first, second, edges);
   // A node's slots hold first its elements, then the neighbours not yet covered by an element; both lists together
   // never outgrow the slots, since each new element replaces the neighbour or the element through which it came.
   const elements = new Int32Array(n);
@@ -131,22 +132,23 @@ export function minimumDegreeOrder(n: number, first: ArrayLike<number>, second: 
 /** Distinct neighbours of each node, in one array. */
 const adjacency = (
   n: number,
-  first: ArrayLike<number>,
-  second: ArrayLike<number>,
+  first: Int32Array,
+  second: Int32Array,
+  edges: Int32Array,
 ): { start: Int32Array; neighbours: Int32Array } => {
   const count = new Int32Array(n + 1);
-  for (let e = 0; e < first.length; e++) {
-    if (first[e] === second[e]) continue;
-    count[first[e] + 1]++;
-    count[second[e] + 1]++;
+  for (let p = 0; p < edges.length; p++) {
+    count[first[edges[p]] + 1]++;
+    count[second[edges[p]] + 1]++;
   }
   for (let i = 0; i < n; i++) count[i + 1] += count[i];
   const all = new Int32Array(count[n]);
   const next = count.slice(0, n);
-  for (let e = 0; e < first.length; e++) {
-    if (first[e] === second[e]) continue;
-    all[next[first[e]]++] = second[e];
-    all[next[second[e]]++] = first[e];
+  for (let p = 0; p < edges.length; p++) {
+    const i = first[edges[p]];
+    const j = second[edges[p]];
+    all[next[i]++] = j;
+    all[next[j]++] = i;
   }
   const start = new Int32Array(n + 1);
   const seen = new Int32Array(n).fill(-1);

@@ -11,6 +11,7 @@ import {
   optional,
   preset,
   text,
+  withOneOf,
   word,
 } from "../../input/fields.js";
 import { ductArea } from "../duct.js";
@@ -21,7 +22,15 @@ import { type ComponentPart, component, elevation, id, labels } from "../parts.j
 import { ratingCoefficient } from "../ratings.js";
 import type { AirHandlerResult, Solution, StreamResult } from "../results.js";
 import { type Answer, type Assembly, resumeBranch, resumePoint } from "../site.js";
-import { ductAt, type FanOutline, type Finding, lossless, type NodeBase, type NodeKind, type Places } from "./kind.js";
+import {
+  type FanOutline,
+  type Finding,
+  freePressure,
+  lossless,
+  type NodeBase,
+  type NodeKind,
+  type NodeNumbers,
+} from "./kind.js";
 
 /** One side of an air handler: a fan and the parts that the air passes. */
 export type StreamPart<F extends Form = "parsed"> = {
@@ -116,14 +125,17 @@ export const airHandler: NodeKind<AirHandlerNode> = {
   field: exactly<AirHandlerNode, AirHandlerNode<"written">>()(
     about(
       "A ventilation unit; `supply`, `extract` or both.",
-      object({
-        id: id(),
-        kind: word("airHandler"),
-        ...labels(),
-        elevation: elevation(),
-        supply: about("From its port `intake` to its port `supply`.", optional(stream)),
-        extract: about("From its port `extract` to its port `exhaust`.", optional(stream)),
-      }),
+      withOneOf(
+        object({
+          id: id(),
+          kind: word("airHandler"),
+          ...labels(),
+          elevation: elevation(),
+          supply: about("From its port `intake` to its port `supply`.", optional(stream)),
+          extract: about("From its port `extract` to its port `exhaust`.", optional(stream)),
+        }),
+        ["supply", "extract"],
+      ),
     ),
   ),
   ports: (node) => streamsOf(node).flatMap(([name]) => streamPorts[name]),
@@ -133,19 +145,14 @@ export const airHandler: NodeKind<AirHandlerNode> = {
   air: (_, climate) => climate.network,
   ends: lossless,
   findings: function* (node) {
-    const streams = streamsOf(node);
-    if (streams.length === 0) {
-      yield { code: "key.missing", key: "supply", expected: "supply, extract or both", found: "neither" };
-    }
-    for (const [name, part] of streams) yield* streamFindings(name, part);
+    for (const [name, part] of streamsOf(node)) yield* streamFindings(name, part);
   },
-  outline: (node) => ({
-    points: streamsOf(node).flatMap(([name]) => streamPorts[name].map((port) => ({ name: `${node.id}.${port}` }))),
-    links: streamsOf(node).map(([name, part]) => ({
+  pressure: freePressure,
+  links: (node) =>
+    streamsOf(node).map(([name, part]) => ({
       ...streamOutline(node.id, name),
       resists: fanResists(part.fan) || part.components.some((one) => leftToLose(part, one) > 0),
     })),
-  }),
   join: (node, { points, branches }, assembly) => {
     const streams = streamsOf(node).map(([name, part], i) =>
       joinStream(node.id, name, part, { points: points.slice(2 * i, 2 * i + 2), branches: [branches[i]] }, assembly),
@@ -185,16 +192,16 @@ const joinStream = (
   unit: string,
   name: StreamName,
   part: StreamPart,
-  { points: [inPoint, outPoint], branches: [branch] }: Places,
+  { points: [inPoint, outPoint], branches: [branch] }: NodeNumbers,
   assembly: Assembly,
 ): RunningStream => {
   const { site } = assembly;
   const running = joinFan(part.fan, branch, assembly);
   const terms = part.components.map(() => assembly.builder.power(branch));
   const [inPort, outPort] = streamPorts[name];
-  const inDuct = ductAt(assembly, `${unit}.${inPort}`);
-  const outDuct = ductAt(assembly, `${unit}.${outPort}`);
-  const air = () => site.climate.of((part.fanAt === "outlet" ? outDuct : inDuct).air);
+  const before = site.placeAt(`${unit}.${inPort}`);
+  const behind = site.placeAt(`${unit}.${outPort}`);
+  const air = () => site.climate.of((part.fanAt === "outlet" ? behind : before).duct(0).air);
 
   return {
     name,
@@ -227,7 +234,7 @@ const joinStream = (
         massFlow: m,
         externalTotalPressure,
         externalStaticPressure:
-          externalTotalPressure - velocityPressure(outDuct, m, site) + velocityPressure(inDuct, m, site),
+          externalTotalPressure - velocityPressure(behind.duct(0), m, site) + velocityPressure(before.duct(0), m, site),
         fanTotalPressure: fan.totalPressure,
         components: part.components.map((one) => ({
           name: one.name,
@@ -237,9 +244,9 @@ const joinStream = (
         })),
         ...powers(fan.power, m),
       };
-      const [before, after] = [inDuct, outDuct].map((duct) => site.climate.of(duct.air).density);
-      if (part.fanAt === undefined && Math.abs(after / before - 1) > densityLimit) {
-        const message = `stream '${fanName}' does not say where its fan sits ('fanAt'), and the air before and behind it differs: ${before.toFixed(3)} and ${after.toFixed(3)} kg/m³; the fan is taken to sit at the inlet`;
+      const [first, last] = [before, behind].map((place) => site.climate.of(place.duct(0).air).density);
+      if (part.fanAt === undefined && Math.abs(last / first - 1) > densityLimit) {
+        const message = `stream '${fanName}' does not say where its fan sits ('fanAt'), and the air before and behind it differs: ${first.toFixed(3)} and ${last.toFixed(3)} kg/m³; the fan is taken to sit at the inlet`;
         warnings.push({ code: "unit.fan-at-missing", path: `nodes.${unit}.${name}.fanAt`, message });
       }
       return result;

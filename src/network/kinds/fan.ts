@@ -3,7 +3,7 @@ import { type FanPart, fanFindings, fanKeys, fanResists, joinFan } from "../fan-
 import type { Form } from "../forms.js";
 import { elevation, id, labels } from "../parts.js";
 import { resumeBranch, resumePoint } from "../site.js";
-import { ductAt, lossless, type NodeBase, type NodeKind } from "./kind.js";
+import { freePressure, lossless, type NodeBase, type NodeKind } from "./kind.js";
 
 /** A fan in the duct, from its port `inlet` to its port `outlet`. Flow and density are those of the duct at the inlet. */
 export type FanNode<F extends Form = "parsed"> = NodeBase<F> & { readonly kind: "fan" } & FanPart<F>;
@@ -23,17 +23,15 @@ export const fan: NodeKind<FanNode> = {
   air: (_, climate) => climate.network,
   ends: lossless,
   findings: (node) => fanFindings(node, ""),
-  outline: (node) => ({
-    points: [{ name: `${node.id}.inlet` }, { name: `${node.id}.outlet` }],
-    links: [{ from: `${node.id}.inlet`, to: `${node.id}.outlet`, resists: fanResists(node) }],
-  }),
+  pressure: freePressure,
+  links: (node) => [{ from: `${node.id}.inlet`, to: `${node.id}.outlet`, resists: fanResists(node) }],
   join: (node, { points: [inlet, outlet], branches: [branch] }, assembly) => {
     const { site } = assembly;
     const running = joinFan(node, branch, assembly);
-    const duct = ductAt(assembly, `${node.id}.inlet`);
+    const place = site.placeAt(`${node.id}.inlet`);
     return {
       refresh: () => {
-        const air = site.climate.of(duct.air);
+        const air = site.climate.of(place.duct(0).air);
         assembly.equations.setStart(branch, air.density, running.refresh(air));
       },
       resume: ({ fans, nodes }, start) => {

@@ -1,7 +1,18 @@
 import { about, exactly, object, preset, quantity, word } from "../../input/fields.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { elevation, id, labels } from "../parts.js";
-import { lossless, type NodeBase, type NodeKind, noFans, noFindings, noPorts, PointBlock } from "./kind.js";
+import type { Assembly } from "../site.js";
+import {
+  freePressure,
+  lossless,
+  type NodeBase,
+  type NodeKind,
+  noFans,
+  noFindings,
+  noLinks,
+  noPorts,
+  PointBlock,
+} from "./kind.js";
 
 /** A meeting point without loss. */
 export type JunctionNode<F extends Form = "parsed"> = NodeBase<F> & { readonly kind: "junction" } & Preset<
@@ -33,9 +44,22 @@ export const junction: NodeKind<JunctionNode> = {
   air: (_, climate) => climate.network,
   ends: lossless,
   findings: noFindings,
-  outline: ({ id: name, inflow }) => ({ points: [{ name, inflow }], links: [] }),
-  join: (node, { points: [point] }, assembly) =>
-    new PointBlock(node.id, point, () => {
-      assembly.equations.inflow[point] = node.inflow * assembly.site.climate.network.density;
-    }),
+  pressure: freePressure,
+  links: noLinks,
+  join: (node, { points: [point] }, assembly) => new JunctionBlock(node, point, assembly),
 };
+
+class JunctionBlock extends PointBlock {
+  constructor(
+    private readonly node: JunctionNode,
+    point: number,
+    private readonly assembly: Assembly,
+  ) {
+    super(node.id, point);
+  }
+
+  override refresh(): void {
+    const { equations, site } = this.assembly;
+    equations.inflow[this.point] = this.node.inflow * site.climate.network.density;
+  }
+}

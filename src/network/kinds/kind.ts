@@ -13,16 +13,6 @@ export type NodeBase<F extends Form = "parsed"> = Labelled & { readonly id: stri
     { /** [m] */ readonly elevation: Quantified<F> }
   >;
 
-/** A point that a node brings into the equations. */
-export interface PointOutline {
-  /** The node's id, or `node.port`. */
-  readonly name: string;
-  /** Its pressure, where it is given [Pa]. */
-  readonly pressure?: number;
-  /** Mass flow is brought in here [m³/s of the network's air]. */
-  readonly inflow?: number;
-}
-
 /** A branch that a node brings into the equations. */
 export interface LinkOutline {
   readonly from: string;
@@ -39,12 +29,6 @@ export interface FanOutline {
   readonly keys: readonly string[];
   readonly from: string;
   readonly to: string;
-}
-
-/** What a node brings into the equations. */
-export interface Outline {
-  readonly points: readonly PointOutline[];
-  readonly links: readonly LinkOutline[];
 }
 
 /** A fault of a node that shows only beside other keys or elements; `key` is relative to the node. */
@@ -88,14 +72,16 @@ export interface NodeKind<N extends NodeBase & { readonly kind: string }> {
   readonly ends: EndLaw<N>;
   /** Faults that show only beside other keys or elements. */
   findings(node: N, surroundings: Surroundings): Iterable<Finding>;
-  /** What the node brings into the equations. */
-  outline(node: N): Outline;
-  /** Joins the equations; `points` and `branches` are those of the outline, in its order. */
-  join(node: N, places: Places, assembly: Assembly): Block;
+  /** The pressure of the node's point, where it is given [Pa]; a node with ports has none. */
+  pressure(node: N): number | undefined;
+  /** The branches that the node brings into the equations. */
+  links(node: N): readonly LinkOutline[];
+  /** Joins the equations, where the node's points (its ports' or its own) and links have their numbers. */
+  join(node: N, numbers: NodeNumbers, assembly: Assembly): Block;
 }
 
 /** The numbers of a node's points and branches in the equations. */
-export interface Places {
+export interface NodeNumbers {
   readonly points: readonly number[];
   readonly branches: readonly number[];
 }
@@ -116,27 +102,32 @@ export const lossless: EndLaw<unknown> = { entry: () => 0, exit: () => 0 };
 /** A duct that meets still air: all velocity pressure is lost on the way in, `entry` of it on the way out. */
 export const stillAir: EndLaw<{ readonly entry: number }> = { entry: (node) => node.entry, exit: () => 1 };
 
-/** The ports of a node's ducts: none. */
-export const noPorts = (): readonly string[] => [];
+const none: readonly never[] = [];
+
+/** The ports of a kind that ducts meet by its id. */
+export const noPorts = (): readonly string[] => none;
+
+/** The branches of a kind that brings none. */
+export const noLinks = (): readonly LinkOutline[] => none;
+
+/** The pressure of a kind that has none given. */
+export const freePressure = (): undefined => undefined;
 
 /** The fans of a kind that has none. */
-export const noFans = (): readonly FanOutline[] => [];
+export const noFans = (): readonly FanOutline[] => none;
 
 /** Findings of a kind that has none. */
-export const noFindings = (): readonly Finding[] => [];
+export const noFindings = (): readonly Finding[] => none;
 
 /** A node that is one point in the equations and reports its pressure. */
 export class PointBlock implements Block {
-  /** @param set - Writes what is given of the point into the equations. */
   constructor(
     private readonly id: string,
-    private readonly point: number,
-    private readonly set?: () => void,
+    protected readonly point: number,
   ) {}
 
-  refresh(): void {
-    this.set?.();
-  }
+  /** Writes what is given of the point into the equations. */
+  refresh(): void {}
 
   resume(solution: Solution, { pressure }: Answer): void {
     resumePoint(solution.nodes[this.id]?.totalPressure, this.point, pressure);
@@ -146,6 +137,3 @@ export class PointBlock implements Block {
     nodes[this.id] = { totalPressure: pressure[this.point] };
   }
 }
-
-/** The duct at an end that has exactly one. */
-export const ductAt = ({ site }: Assembly, end: string): Duct => site.placeAt(end).ducts[0];

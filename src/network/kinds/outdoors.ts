@@ -1,7 +1,7 @@
 import { about, exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { elevation, id, labels, type SectionPart, section } from "../parts.js";
-import { type Finding, type NodeBase, type NodeKind, noFans, noPorts } from "./kind.js";
+import { type Finding, type NodeBase, type NodeKind, noFans, noLinks, noPorts } from "./kind.js";
 
 /** The outdoor air at an intake, an exhaust or a window. */
 export type OutdoorsNode<F extends Form = "parsed"> = NodeBase<F> & {
@@ -64,7 +64,8 @@ export const outdoors: NodeKind<OutdoorsNode> = {
     face: (node) => node.section,
   },
   findings: (node, { ducts }) => endFindings(node, ducts.length > 0),
-  outline: ({ id: name, pressure }) => ({ points: [{ name, pressure }], links: [] }),
+  pressure: (node) => node.pressure,
+  links: noLinks,
   join: (node, { points: [point] }, assembly) => ({
     refresh: () => {
       assembly.equations.fixedPressure[point] = node.pressure;
@@ -73,7 +74,7 @@ export const outdoors: NodeKind<OutdoorsNode> = {
     report: ({ pressure }, { nodes, warnings }) => {
       nodes[node.id] = { totalPressure: pressure[point] };
       const exit = node.exit ?? node.coefficient;
-      if (exit === undefined || exit >= 1 || assembly.site.placeAt(node.id).ducts.length === 0) return;
+      if (exit === undefined || exit >= 1 || assembly.site.placeAt(node.id).runs === 0) return;
       const message = `outdoors '${node.id}' has an exit coefficient of ${exit}: below 1 it recovers velocity pressure, as only a diffuser does`;
       warnings.push({ code: "outdoors.recovers-velocity", path: `nodes.${node.id}.exit`, message });
     },

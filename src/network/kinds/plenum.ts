@@ -1,7 +1,17 @@
 import { about, exactly, number, object, preset, word } from "../../input/fields.js";
 import type { Form, Preset } from "../forms.js";
 import { elevation, id, labels } from "../parts.js";
-import { type NodeBase, type NodeKind, noFans, noFindings, noPorts, PointBlock, stillAir } from "./kind.js";
+import {
+  freePressure,
+  type NodeBase,
+  type NodeKind,
+  noFans,
+  noFindings,
+  noLinks,
+  noPorts,
+  PointBlock,
+  stillAir,
+} from "./kind.js";
 
 /** A box in which the air comes to rest. */
 export type PlenumNode<F extends Form = "parsed"> = NodeBase<F> & { readonly kind: "plenum" } & Preset<
@@ -30,6 +40,7 @@ export const plenum: NodeKind<PlenumNode> = {
   air: (_, climate) => climate.network,
   ends: stillAir,
   findings: noFindings,
-  outline: ({ id: name }) => ({ points: [{ name }], links: [] }),
+  pressure: freePressure,
+  links: noLinks,
   join: (node, { points: [point] }) => new PointBlock(node.id, point),
 };

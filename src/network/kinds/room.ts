@@ -1,8 +1,9 @@
 import { about, exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { type AirPart, air, elevation, id, labels } from "../parts.js";
+import type { Assembly } from "../site.js";
 import { airFindings } from "./findings.js";
-import { type NodeBase, type NodeKind, noFans, noPorts, PointBlock, stillAir } from "./kind.js";
+import { type NodeBase, type NodeKind, noFans, noLinks, noPorts, PointBlock, stillAir } from "./kind.js";
 
 /** A room: still air. Without `pressure` its pressure is found. */
 export type RoomNode<F extends Form = "parsed"> = NodeBase<F> & {
@@ -39,9 +40,21 @@ export const room: NodeKind<RoomNode> = {
   air: (node, climate) => climate.of(node.air),
   ends: stillAir,
   findings: (node, { air: base }) => airFindings(node.air, base, "air"),
-  outline: ({ id: name, pressure }) => ({ points: [{ name, pressure }], links: [] }),
-  join: (node, { points: [point] }, assembly) =>
-    new PointBlock(node.id, point, () => {
-      assembly.equations.fixedPressure[point] = node.pressure ?? 0;
-    }),
+  pressure: (node) => node.pressure,
+  links: noLinks,
+  join: (node, { points: [point] }, assembly) => new RoomBlock(node, point, assembly),
 };
+
+class RoomBlock extends PointBlock {
+  constructor(
+    private readonly node: RoomNode,
+    point: number,
+    private readonly assembly: Assembly,
+  ) {
+    super(node.id, point);
+  }
+
+  override refresh(): void {
+    this.assembly.equations.fixedPressure[this.point] = this.node.pressure ?? 0;
+  }
+}

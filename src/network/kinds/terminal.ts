@@ -7,8 +7,17 @@ import type { Form, Preset, Quantified } from "../forms.js";
 import { elevation, id, type LossPart, labels, loss } from "../parts.js";
 import { ratingCoefficient } from "../ratings.js";
 import type { TerminalResult } from "../results.js";
-import { type Assembly, type Block, columnAt, resumeBranch, resumePoint } from "../site.js";
-import { type Finding, type NodeBase, type NodeKind, noFans, noPorts, type Places, type Surroundings } from "./kind.js";
+import { type Assembly, type Block, columnAt, ductsOf, resumeBranch, resumePoint } from "../site.js";
+import {
+  type Finding,
+  freePressure,
+  type NodeBase,
+  type NodeKind,
+  type NodeNumbers,
+  noFans,
+  noPorts,
+  type Surroundings,
+} from "./kind.js";
 
 /** A supply or extract valve, grille or diffuser. With two or more ducts it has a box that they meet as a plenum. */
 export type TerminalNode<F extends Form = "parsed"> = NodeBase<F> & {
@@ -122,31 +131,30 @@ export const terminal: NodeKind<TerminalNode> = {
     exit: (_, runs) => (runs > 1 ? 1 : 0),
   },
   findings,
-  outline: (node) => ({
-    points: [{ name: node.id }],
-    links: [{ from: node.id, to: node.room ?? "", resists: resists(node) }],
-  }),
+  pressure: freePressure,
+  links: (node) => [{ from: node.id, to: node.room ?? "", resists: resists(node) }],
   join,
 };
 
 const resists = ({ loss: part }: TerminalNode): boolean =>
   "coefficient" in part ? part.coefficient > 0 : part.pressure > 0 || part.pressureKind === "static";
 
-function join(node: TerminalNode, { points: [point], branches: [branch] }: Places, assembly: Assembly): Block {
+function join(node: TerminalNode, { points: [point], branches: [branch] }: NodeNumbers, assembly: Assembly): Block {
   const { site } = assembly;
   const term = assembly.builder.power(branch);
-  const { ducts } = site.placeAt(node.id);
+  const place = site.placeAt(node.id);
   const sign = node.service === "supply" ? 1 : -1;
-  const density = (): number => site.climate.of(ducts[0].air).density;
+  const density = (): number => site.climate.of(place.duct(0).air).density;
 
   let law: TerminalLaw = { square: 0, coefficient: 0, exponent: 2 };
   return {
     refresh: () => {
       const { equations } = assembly;
+      const ducts = ductsOf(place);
       law = terminalLaw(node.loss, node.service, ducts, site);
       equations.setPower(term, law.coefficient, law.exponent);
       equations.setOffset(branch, node.room === undefined ? 0 : -columnAt(site, node.room, node.elevation));
-      equations.setQuadratic(branch, law.square, law.square);
+      equations.setQuadratic(branch, law.square);
       equations.setStart(branch, density(), sign * startFlow(node, ducts));
     },
     resume: ({ nodes, terminals }, start) => {
@@ -169,7 +177,7 @@ function join(node: TerminalNode, { points: [point], branches: [branch] }: Place
         const message = `terminal '${node.id}' runs backwards: its ${node.service} flow is ${(1000 * flow).toFixed(2)} l/s`;
         warnings.push({ code: "terminal.reversed", path, message });
       }
-      const coefficient = suppliedCoefficient(node, ducts, law, m, density());
+      const coefficient = suppliedCoefficient(node, ductsOf(place), law, m, density());
       if (coefficient !== undefined && coefficient < 1) {
         const message = `supply terminal '${node.id}' has a loss coefficient of ${coefficient.toPrecision(3)} on its duct; below 1 the loss lacks the velocity pressure that the jet takes along`;
         warnings.push({ code: "terminal.coefficient-below-one", path: `nodes.${node.id}.loss`, message });

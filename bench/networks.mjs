@@ -1,0 +1,39 @@
+import { generate } from "./peers/gen.mjs";
+
+/** A network of gen.mjs with 5 % loops: for the peers as it is, for ductgraph as a document. */
+export const networkOf = (size, seed = 1) => generate(size, Math.round(size / 20), { seed });
+
+/** The document of such a network: outdoors, one falling fan, junctions, ducts with one fixed fitting each. */
+export const documentOf = (net, friction = "churchill") => {
+  const nodes = [{ id: "n0", kind: "outdoors", entry: 0.5, exit: 1, section: { diameter: 1 } }];
+  for (let i = 1; i < net.nNodes; i++) nodes.push({ id: `n${i}`, kind: "junction" });
+  const { p0, q0 } = net.fan;
+  const flowAtEnd = 1.5 * q0;
+  const points = Array.from({ length: 11 }, (_, i) => {
+    const x = i / 10;
+    return { flow: flowAtEnd * x, pressure: p0 * (1 - 0.95 * x * x) };
+  });
+  nodes.push({ id: "fan", kind: "fan", curve: { pressureKind: "total", density: net.rho, points } });
+  const wide = { length: 2, section: { diameter: 1 } };
+  const ducts = [
+    { id: "before", from: "n0", to: "fan.inlet", ...wide },
+    { id: "behind", from: "fan.outlet", to: "n1", ...wide },
+  ];
+  for (let e = 1; e < net.N; e++) {
+    ducts.push({
+      id: `d${e}`,
+      from: `n${net.from[e]}`,
+      to: `n${net.to[e]}`,
+      length: net.L[e],
+      section: { diameter: net.D[e] },
+      roughness: net.eps,
+      fittings: [{ kind: "fixed", coefficient: net.K[e] }],
+    });
+  }
+  const air = { density: net.rho, viscosity: net.rho * net.nu };
+  return { format: "ductgraph/1", title: net.name, air, friction, nodes, ducts };
+};
+
+/** The paths of all fitting coefficients of such a document. */
+export const coefficientPaths = (document) =>
+  document.ducts.flatMap((duct) => (duct.fittings ? [`ducts.${duct.id}.fittings.0.coefficient`] : []));

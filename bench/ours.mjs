@@ -1,0 +1,113 @@
+// Measures ductgraph alone; each task runs in a process of its own. usage: node bench/ours.mjs <task> [size] [repeats]
+import { PerformanceObserver } from "node:perf_hooks";
+import { compileNetwork, parseNetwork, solveNetwork } from "ductgraph";
+import { median, timed } from "./measure.mjs";
+import { coefficientPaths, documentOf, networkOf } from "./networks.mjs";
+
+const [task, size = "300", repeats = "9", friction = "churchill"] = process.argv.slice(2);
+const print = (result) => console.log(JSON.stringify({ task, size: +size, ...result }));
+
+/** Every coefficient × 1.02 and back: times of the updates, both ways being warm. */
+const warmTimes = (compiled, document, count) => {
+  const parameters = coefficientPaths(document).map((path) => compiled.parameter(path));
+  const times = [];
+  let iterations = 0;
+  for (let r = 0; r < count; r++) {
+    const factor = r % 2 === 0 ? 1.02 : 1;
+    for (const parameter of parameters) parameter.value = parameter.initial * factor;
+    times.push(
+      timed(() => {
+        iterations = compiled.update().iterations;
+      }),
+    );
+  }
+  return { times, iterations };
+};
+
+const tasks = {
+  /** compileNetwork with the first update, and warm updates. */
+  solve() {
+    const document = documentOf(networkOf(+size), friction);
+    const network = parseNetwork(document);
+    const colds = [];
+    let iterations = 0;
+    let compiled;
+    for (let r = 0; r < +repeats; r++) {
+      colds.push(
+        timed(() => {
+          compiled = compileNetwork(network);
+          iterations = compiled.update().iterations;
+        }),
+      );
+    }
+    const warm = warmTimes(compiled, document, 2 * +repeats + 10);
+    print({
+      coldMs: median(colds),
+      warmMs: median(warm.times.slice(10)),
+      iterations,
+      warmIterations: warm.iterations,
+      peakMB: Math.round(process.resourceUsage().maxRSS / 1024),
+    });
+  },
+  /** From the parsed document to the first update and to the named solution, once, with the peak of memory. */
+  once() {
+    let network = parseNetwork(documentOf(networkOf(+size), friction));
+    globalThis.gc?.();
+    let compiled;
+    const firstMs = timed(() => {
+      compiled = compileNetwork(network);
+      compiled.update();
+    });
+    network = undefined;
+    const peakMB = Math.round(process.resourceUsage().maxRSS / 1024);
+    const solutionMs = timed(() => compiled.solution());
+    print({ firstMs, peakMB, solutionMs });
+  },
+  /** parseNetwork alone. */
+  parse() {
+    const document = documentOf(networkOf(+size), friction);
+    print({ parseMs: median(Array.from({ length: +repeats }, () => timed(() => parseNetwork(document)))) });
+  },
+  /** From JSON text to the named solution. */
+  text() {
+    const text = JSON.stringify(documentOf(networkOf(+size), friction));
+    const run = () => timed(() => solveNetwork(JSON.parse(text)));
+    for (let r = 0; r < 300; r++) run();
+    print({ textMs: median(Array.from({ length: 10 * +repeats }, run)) });
+  },
+  /** Iterations over five seeds. */
+  iterations() {
+    const seeds = [1, 2, 3, 4, 5].map((seed) => {
+      const document = documentOf(networkOf(+size, seed), friction);
+      const compiled = compileNetwork(document);
+      return [compiled.update().iterations, warmTimes(compiled, document, 2).iterations];
+    });
+    print({ cold: Math.max(...seeds.map(([cold]) => cold)), warm: Math.max(...seeds.map(([, warm]) => warm)) });
+  },
+  /** Garbage collections during 1,000 updates after warm-up, one parameter changed each time. */
+  async garbage() {
+    const document = documentOf(networkOf(+size), friction);
+    const compiled = compileNetwork(document);
+    const length = compiled.parameter("ducts.d5.length");
+    const run = (count) => {
+      for (let r = 0; r < count; r++) {
+        length.value = length.initial * (r % 2 === 0 ? 1.02 : 1);
+        compiled.update();
+      }
+    };
+    run(500);
+    let collections = 0;
+    const observer = new PerformanceObserver((list) => {
+      collections += list.getEntries().length;
+    });
+    globalThis.gc?.();
+    await new Promise((resolve) => setTimeout(resolve, 50));
+    observer.observe({ entryTypes: ["gc"] });
+    run(1000);
+    await new Promise((resolve) => setTimeout(resolve, 50));
+    observer.disconnect();
+    print({ collections });
+  },
+};
+
+await tasks[task]();
