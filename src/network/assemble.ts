@@ -33,7 +33,7 @@ export const assemble = (network: Network, held: ReadonlyMap<string, number> = n
       return equations as Equations;
     },
   };
-  for (const place of plan.places()) place.point = builder.point(place.name, place.given !== undefined);
+  for (const place of plan.places) place.point = builder.point(place.name, place.given !== undefined);
   const pointOf = (end: string): number => (end === "" ? still : plan.placeAt(end).point);
 
   const blocks: Block[] = [];
@@ -46,7 +46,10 @@ export const assemble = (network: Network, held: ReadonlyMap<string, number> = n
       blocks.push(kind.join(node, { points, branches }, assembly));
     } else blocks.push(new HeldBlock(node.id, points[0], inflow, assembly));
   }
-  for (const duct of network.ducts) blocks.push(joinDuct(duct, assembly));
+  for (let position = 0; position < network.ducts.length; position++) {
+    const [from, to] = [plan.placeOf(position, "from"), plan.placeOf(position, "to")];
+    blocks.push(joinDuct(network.ducts[position], from, to, assembly));
+  }
   for (const opening of network.openings) blocks.push(joinOpening(opening, assembly));
 
   equations = new Equations(builder, frictionLaws[network.friction]);

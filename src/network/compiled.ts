@@ -131,7 +131,7 @@ class Model {
   /** How many of its numbers differ from the document's. */
   changed = 0;
   private readonly ducts: Duct[];
-  private readonly owned = new Set<number>();
+  private readonly nodes: NetworkNode[];
   private readonly index: NetworkIndex;
   private readonly dirty: Uint8Array;
   private readonly waiting: number[] = [];
@@ -139,9 +139,11 @@ class Model {
   private leaning: ReadonlyMap<string, readonly number[]> | undefined;
 
   constructor(network: Network) {
-    // Ducts are copied when one of their numbers is asked for: most never are.
+    // Ducts and plain nodes are copied when one of their numbers is asked for: most never are.
     this.ducts = network.ducts.slice();
-    this.network = { ...copyOf({ ...network, ducts: [] }), ducts: this.ducts };
+    this.nodes = network.nodes.map((node) => (kindOf(node).adopts ? node : copyOf(node)));
+    const rest = copyOf({ ...network, nodes: [], ducts: [] });
+    this.network = { ...rest, nodes: this.nodes, ducts: this.ducts };
     this.index = new NetworkIndex(this.network);
     this.system = assemble(this.network);
     this.solver = new Solver(this.system.equations);
@@ -150,13 +152,23 @@ class Model {
 
   knob(path: string): Knob {
     const place = parameterPlace(this.index, path);
-    const { list, index } = place.owner;
-    if (list === "ducts" && !this.owned.has(index)) {
-      this.owned.add(index);
-      this.ducts[index] = copyOf(this.ducts[index]);
-      this.system.blocks[this.network.nodes.length + index].adopt?.(this.ducts[index]);
-    }
+    this.own(place.owner);
     return new Knob(this, place);
+  }
+
+  /** Puts a copy in the place of an element that is still the frozen network's. */
+  private own({ list, index }: Owner): void {
+    const { blocks, plan } = this.system;
+    if (list === "ducts" && Object.isFrozen(this.ducts[index])) {
+      this.ducts[index] = copyOf(this.ducts[index]);
+      blocks[this.nodes.length + index].adopt?.(this.ducts[index]);
+    }
+    if (list === "nodes" && Object.isFrozen(this.nodes[index])) {
+      const copy = copyOf(this.nodes[index]);
+      this.nodes[index] = copy;
+      plan.placeAt(copy.id).node = copy;
+      blocks[index].adopt?.(copy);
+    }
   }
 
   /** Marks blocks to be refreshed; all of them where the air of the network has changed. */

@@ -49,43 +49,39 @@ const fixedFittings = (duct: Duct): number => {
 };
 
 /** A duct in the equations: one branch from `from` to `to`. */
-export const joinDuct = (duct: Duct, assembly: Assembly): Block => new DuctBlock(duct, assembly);
+export const joinDuct = (duct: Duct, from: Place, to: Place, assembly: Assembly): Block =>
+  new DuctBlock(duct, from, to, assembly);
 
 const noTerms: readonly number[] = [];
 
 /** `refresh` runs for thousands of ducts between two solves, and allocates nothing. */
 class DuctBlock implements Block {
   private readonly branch: number;
-  private readonly from: Place;
-  private readonly to: Place;
   /** Friction term; −1 where the friction is given. */
   private readonly friction: number;
   /** Power term of a friction rating; −1 where there is none. */
   private readonly rated: number;
   /** Power terms of the rated fittings, in their order. */
   private readonly ratings: readonly number[];
-  // Kept for changes of fittings alone [Pa·s²/kg²]: ½ρv² over m², and a given wall friction.
-  private onDuct = 0;
-  private given = 0;
 
   constructor(
     private duct: Duct,
+    private readonly from: Place,
+    private readonly to: Place,
     private readonly assembly: Assembly,
   ) {
-    const { builder, site } = assembly;
+    const { builder } = assembly;
     const given = duct.frictionRating !== undefined || duct.frictionFactor !== undefined;
     let rated = 0;
     for (const fitting of duct.fittings) if (fitting.kind === "rating") rated++;
-    this.from = site.placeAt(duct.from);
-    this.to = site.placeAt(duct.to);
-    this.branch = builder.branch(duct.id, this.from.point, this.to.point);
+    this.branch = builder.branch(duct.id, from.point, to.point);
     this.friction = given ? -1 : builder.friction(this.branch);
     this.rated = duct.frictionRating === undefined ? -1 : builder.power(this.branch);
     this.ratings = rated === 0 ? noTerms : Array.from({ length: rated }, () => builder.power(this.branch));
   }
 
-  adopt(duct: Duct): void {
-    this.duct = duct;
+  adopt(duct: unknown): void {
+    this.duct = duct as Duct;
   }
 
   refresh(): void {
@@ -106,19 +102,19 @@ class DuctBlock implements Block {
     const onDuct = onVelocity(density, trueArea);
     const onFrom = onFace(from, density, onDuct);
     const onTo = onFace(to, density, onDuct);
-    this.onDuct = onDuct;
-    this.given = (duct.frictionFactor ?? 0) * resistance;
+    const given = (duct.frictionFactor ?? 0) * resistance;
     const forward = from.entry() * onFrom + to.exit() * onTo;
     const backward = to.entry() * onTo + from.exit() * onFrom;
     const rise = to.node.elevation - from.node.elevation;
     equations.setOffset(branch, (density - site.climate.outdoor.density) * standardGravity * rise);
     equations.setDirectional(branch, forward, backward);
     equations.setStart(branch, density, startVelocity * trueArea);
+    equations.setFittings(branch, onDuct, given);
     this.refreshFittings();
   }
 
   refreshFittings(): void {
-    this.assembly.equations.setQuadratic(this.branch, fixedFittings(this.duct) * this.onDuct + this.given);
+    this.assembly.equations.setCoefficient(this.branch, fixedFittings(this.duct));
   }
 
   private setRatings(): void {

@@ -115,6 +115,8 @@ export class Equations {
   /** `leastSlope` in terms of mass flow [Pa·s/kg]. */
   readonly leastSlope: Float64Array;
   private readonly both: Float64Array;
+  private readonly perCoefficient: Float64Array;
+  private readonly without: Float64Array;
   private readonly forward: Float64Array;
   private readonly backward: Float64Array;
   private readonly frictionBranch: Int32Array;
@@ -156,6 +158,8 @@ export class Equations {
     this.startFlow = new Float64Array(this.branches);
     this.leastSlope = new Float64Array(this.branches);
     this.both = new Float64Array(this.branches);
+    this.perCoefficient = new Float64Array(this.branches);
+    this.without = new Float64Array(this.branches);
     this.forward = new Float64Array(this.branches);
     this.backward = new Float64Array(this.branches);
     this.frictionBranch = Int32Array.from(builder.frictionBranch);
@@ -184,6 +188,17 @@ export class Equations {
   /** Sets the pressure by which P_i − P_j exceeds the losses of a branch [Pa]. */
   setOffset(branch: number, offset: number): void {
     this.offset[branch] = offset;
+  }
+
+  /** Sets what a loss coefficient of 1 adds to k of a branch, and what k is without any [Pa·s²/kg²]. */
+  setFittings(branch: number, perCoefficient: number, without: number): void {
+    this.perCoefficient[branch] = perCoefficient;
+    this.without[branch] = without;
+  }
+
+  /** Sets the loss coefficient of a branch in both directions [-], after `setFittings`. */
+  setCoefficient(branch: number, coefficient: number): void {
+    this.both[branch] = coefficient * this.perCoefficient[branch] + this.without[branch];
   }
 
   /** Sets the quadratic loss h = k·m|m| of a branch that both directions have [Pa·s²/kg²]. */

@@ -46,8 +46,8 @@ export interface Block {
   refresh(): void;
   /** The same where nothing but coefficients of fixed fittings has changed. */
   refreshFittings?(): void;
-  /** Takes another element of the same form in the place of its own; only ducts do. */
-  adopt?(duct: Duct): void;
+  /** Takes another element of the same form in the place of its own; ducts do, and kinds that say so. */
+  adopt?(element: unknown): void;
   /** Takes from a solution, which may be another network's, what it knows of this element as a start. */
   resume(solution: Solution, start: Answer): void;
   /** Writes the element's results, and its warnings, into a solution. Blocks report in the order of the document. */

@@ -40,6 +40,7 @@ export const junction: NodeKind<JunctionNode> = {
   ports: noPorts,
   fans: noFans,
   endsPaths: false,
+  adopts: true,
   takesOpenings: true,
   air: (_, climate) => climate.network,
   ends: lossless,
@@ -51,11 +52,15 @@ export const junction: NodeKind<JunctionNode> = {
 
 class JunctionBlock extends PointBlock {
   constructor(
-    private readonly node: JunctionNode,
+    private node: JunctionNode,
     point: number,
     private readonly assembly: Assembly,
   ) {
     super(node.id, point);
+  }
+
+  adopt(node: unknown): void {
+    this.node = node as JunctionNode;
   }
 
   override refresh(): void {

@@ -64,6 +64,8 @@ export interface NodeKind<N extends NodeBase & { readonly kind: string }> {
   fans(node: N): readonly FanOutline[];
   /** Whether air comes to rest here, so that a path of the air begins or ends. */
   readonly endsPaths: boolean;
+  /** Whether its block takes another node in the place of its own, so that a copy can wait until one is asked for. */
+  readonly adopts?: boolean;
   /** Whether openings may lead here. */
   readonly takesOpenings: boolean;
   /** The air inside. */

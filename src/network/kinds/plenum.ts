@@ -36,6 +36,7 @@ export const plenum: NodeKind<PlenumNode> = {
   ports: noPorts,
   fans: noFans,
   endsPaths: false,
+  adopts: true,
   takesOpenings: true,
   air: (_, climate) => climate.network,
   ends: stillAir,
