@@ -1,5 +1,5 @@
 /**
- * Runs the README. Each ```ts or ```js block is marked `run` or `no-run` after its language. A `run` block stands by
+ * Runs the README and the pages with programs. Each ```ts or ```js block is marked `run` or `no-run` after its language. A `run` block stands by
  * itself, with its own imports, and what it prints is the ```text block that follows it.
  */
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
@@ -37,8 +37,8 @@ async function printedBy({ language, text }: Block): Promise<string> {
   return log.mock.calls.map((line) => `${format(...line)}\n`).join("");
 }
 
-describe("the README", () => {
-  const blocks = blocksOf(readFileSync(new URL("../README.md", import.meta.url), "utf8"));
+describe.each(["README.md", "docs/repeated-solves.md"])("%s", (page) => {
+  const blocks = blocksOf(readFileSync(new URL(`../${page}`, import.meta.url), "utf8"));
   const programs = blocks.filter(({ language }) => language === "ts" || language === "js");
 
   test("has examples that run", () => {
@@ -54,9 +54,10 @@ describe("the README", () => {
     expect(next?.language, "a text block with the printed lines follows").toBe("text");
     expect(await printedBy(block)).toBe(next.text);
   });
+});
 
-  test("its second sh block is the command that CI runs", () => {
-    const commands = blocks.filter(({ language }) => language === "sh");
-    expect(commands[1]?.text.trim()).toBe("npm ci && npm test");
-  });
+test("the second sh block of the README is the command that CI runs", () => {
+  const blocks = blocksOf(readFileSync(new URL("../README.md", import.meta.url), "utf8"));
+  const commands = blocks.filter(({ language }) => language === "sh");
+  expect(commands[1]?.text.trim()).toBe("npm ci && npm test");
 });
