@@ -1,0 +1,658 @@
+/*
+ * Every code of the library, what it means, and the smallest example that gives it. docs/errors.md is written from this
+ * file (npm run docs:errors), and tests hold page, codes and examples to what the library does.
+ */
+
+const format = "ductgraph/1";
+const round = { diameter: 0.1 };
+const inlet = { id: "in", kind: "outdoors", coefficient: 1 };
+const outlet = { id: "out", kind: "outdoors", coefficient: 1 };
+const between = (id, from, to, more = {}) => ({ id, from, to, length: 3, section: round, ...more });
+const falling = [
+  { flow: 0, pressure: 100 },
+  { flow: 0.1, pressure: 50 },
+];
+
+/** A document whose nodes stand alone. */
+const nodes = (...list) => ({ format, nodes: list });
+/** A document of one duct between outdoors and outdoors. */
+const oneDuct = (more) => ({ format, nodes: [inlet, outlet], ducts: [between("d", "in", "out", more)] });
+const fan = (more) => ({ id: "f", kind: "fan", curve: { pressureKind: "total", points: falling }, ...more });
+/** A document of one fan with its two ducts. */
+const oneFan = (more) => ({
+  format,
+  nodes: [inlet, outlet, fan(more)],
+  ducts: [between("a", "in", "f.inlet"), between("b", "f.outlet", "out")],
+});
+const withCurve = (curve) => oneFan({ curve: { pressureKind: "total", points: falling, ...curve } });
+/** A document of one unit that supplies. */
+const oneUnit = (supply) => ({
+  format,
+  nodes: [inlet, outlet, { id: "unit", kind: "airHandler", supply }],
+  ducts: [between("a", "in", "unit.intake"), between("b", "unit.supply", "out")],
+});
+const filter = { name: "filter", pressure: 50, flow: 0.1 };
+/** A document of one terminal at the end of a duct. */
+const oneTerminal = (terminal, duct = {}, more = {}) => ({
+  format,
+  ...more,
+  nodes: [inlet, { id: "t", kind: "terminal", service: "supply", loss: { pressure: 20, flow: 0.02 }, ...terminal }],
+  ducts: [between("d", "in", "t", duct)],
+});
+
+const windy = (pressure) => ({ ...inlet, pressure });
+/** A document of one duct that a pressure drives. */
+const driven = (pressure, more) => ({ ...oneDuct(more), nodes: [windy(pressure), outlet] });
+
+/** Codes of the faults of a document. An example has this fault and no other. */
+export const documentFaults = [
+  // ---- Keys and values
+  {
+    code: "key.missing",
+    meaning: "A key that has no default is not there.",
+    document: nodes({ id: "a", kind: "terminal", service: "supply" }),
+    path: "nodes.0.loss",
+    id: "a",
+  },
+  {
+    code: "key.unknown",
+    meaning:
+      "A key that this object does not have. Where an object has several forms, it is the form that fits its other keys best.",
+    document: nodes({ id: "a", kind: "room", presure: 5 }),
+    path: "nodes.0.presure",
+    id: "a",
+    nearest: "pressure",
+  },
+  {
+    code: "key.conflict",
+    meaning: "Two keys that exclude each other.",
+    document: { format, air: { temperature: 20, pressure: 101_325, altitude: 300 }, nodes: [] },
+    path: "air.altitude",
+  },
+  {
+    code: "value.wrong",
+    meaning: "A value of another type than the key takes.",
+    document: nodes({ id: "a", kind: "room", label: 5 }),
+    path: "nodes.0.label",
+    id: "a",
+  },
+  {
+    code: "value.choice",
+    meaning: "A value that is none of the words that the key takes.",
+    document: { format, friction: "colbrook", nodes: [] },
+    path: "friction",
+    nearest: "colebrook",
+  },
+  {
+    code: "value.range",
+    meaning: "A number outside its range.",
+    document: nodes({ id: "a", kind: "room", entry: -1 }),
+    path: "nodes.0.entry",
+    id: "a",
+  },
+  {
+    code: "value.unreadable",
+    meaning: "A value that throws an error when it is read, so that nothing can be said of it.",
+    text: '{ format: "ductgraph/1", nodes: [{ id: "a", get kind() { throw new Error("no"); } }] }',
+    path: "nodes.0",
+    id: "a",
+  },
+  {
+    code: "list.short",
+    meaning: "A list with fewer entries than the key needs.",
+    document: nodes(fan({ curve: { pressureKind: "total", points: falling.slice(0, 1) } })),
+    path: "nodes.0.curve.points",
+    id: "f",
+  },
+  {
+    code: "list.long",
+    meaning:
+      "A list with more entries than any network has: 1,000,000 nodes, ducts or openings, 10,000 of anything else.",
+    text: '{ format: "ductgraph/1", nodes: new Array(2_000_000) }',
+    path: "nodes",
+  },
+  // ---- Quantities
+  {
+    code: "quantity.syntax",
+    meaning: "A text that is not a decimal number and a unit.",
+    document: nodes({ id: "a", kind: "room", elevation: "2,5 m" }),
+    path: "nodes.0.elevation",
+    id: "a",
+  },
+  {
+    code: "quantity.unit-missing",
+    meaning: "A number written as a text without a unit.",
+    document: nodes({ id: "a", kind: "room", elevation: "2.5" }),
+    path: "nodes.0.elevation",
+    id: "a",
+  },
+  {
+    code: "quantity.unit-unknown",
+    meaning: "A unit that is not known.",
+    document: nodes({ id: "a", kind: "room", elevation: "250 mmm" }),
+    path: "nodes.0.elevation",
+    id: "a",
+    nearest: "mm",
+  },
+  {
+    code: "quantity.dimension",
+    meaning: "A unit of something else.",
+    document: nodes({ id: "a", kind: "room", elevation: "2.5 l/s" }),
+    path: "nodes.0.elevation",
+    id: "a",
+  },
+  {
+    code: "quantity.not-finite",
+    meaning: "A number too large to be one.",
+    document: nodes({ id: "a", kind: "room", elevation: "1e400 m" }),
+    path: "nodes.0.elevation",
+    id: "a",
+  },
+  // ---- Names
+  {
+    code: "kind.unknown",
+    meaning: "A kind of node or fitting that the format does not have.",
+    document: nodes({ id: "a", kind: "rooom" }),
+    path: "nodes.0.kind",
+    id: "a",
+    nearest: "room",
+  },
+  {
+    code: "kind.not-yet-supported",
+    meaning: "A kind of the format that this version does not read yet: tees, transitions and bends.",
+    document: nodes({ id: "a", kind: "tee" }),
+    path: "nodes.0.kind",
+    id: "a",
+  },
+  {
+    code: "name.unknown",
+    meaning: "A material whose roughness is not known.",
+    document: oneDuct({ roughness: "aluminum" }),
+    path: "ducts.0.roughness",
+    id: "d",
+    nearest: "aluminium",
+  },
+  {
+    code: "name.duplicate",
+    meaning: "Two components of a stream with one name.",
+    document: oneUnit({ fan: { curve: { pressureKind: "total", points: falling } }, components: [filter, filter] }),
+    path: "nodes.2.supply.components.1.name",
+    id: "unit",
+  },
+  {
+    code: "id.form",
+    meaning: "An id with other characters than letters, digits, `-` and `_`, or with a wrong first one.",
+    document: nodes({ id: "first floor", kind: "room" }),
+    path: "nodes.0.id",
+  },
+  {
+    code: "id.duplicate",
+    meaning: "An id that another node (or duct, or opening) has.",
+    document: { ...oneDuct(), nodes: [inlet, outlet, inlet] },
+    path: "nodes.2.id",
+    id: "in",
+  },
+  {
+    code: "end.form",
+    meaning: "An end of a duct that is neither an id nor `node.port`.",
+    document: { format, nodes: [outlet], ducts: [between("d", "the inlet", "out")] },
+    path: "ducts.0.from",
+    id: "d",
+  },
+  {
+    code: "reference.node",
+    meaning: "An end of a duct or an opening at a node that is not there.",
+    document: { format, nodes: [inlet, outlet], ducts: [between("d", "in", "ou")] },
+    path: "ducts.0.to",
+    id: "d",
+    nearest: "out",
+  },
+  {
+    code: "reference.room",
+    meaning: "A terminal's room that is not there, or is no room.",
+    document: oneTerminal({ room: "in" }),
+    path: "nodes.1.room",
+    id: "t",
+  },
+  {
+    code: "reference.component",
+    meaning: "An included component that the stream does not have.",
+    document: oneUnit({
+      fan: { curve: { pressureKind: "total", of: "unit", points: falling } },
+      components: [filter],
+      includes: ["filtre"],
+    }),
+    path: "nodes.2.supply.includes.0",
+    id: "unit",
+    nearest: "filter",
+  },
+  // ---- Joints
+  {
+    code: "port.none",
+    meaning: "A port of a node that has no ports.",
+    document: { format, nodes: [inlet, outlet], ducts: [between("d", "in.left", "out")] },
+    path: "ducts.0.from",
+    id: "d",
+  },
+  {
+    code: "port.missing",
+    meaning: "A node that ducts meet at its ports, given by its id alone.",
+    document: { ...oneFan(), ducts: [...oneFan().ducts, between("c", "in", "f")] },
+    path: "ducts.2.to",
+    id: "c",
+  },
+  {
+    code: "port.unknown",
+    meaning: "A port that the node does not have.",
+    document: { ...oneFan(), ducts: [between("a", "in", "f.inlet"), between("b", "f.outlt", "out")] },
+    path: "ducts.1.from",
+    id: "b",
+    nearest: "f.outlet",
+  },
+  {
+    code: "port.taken",
+    meaning: "A second duct at a port; each takes one.",
+    document: { ...oneFan(), ducts: [...oneFan().ducts, between("c", "in", "f.inlet")] },
+    path: "ducts.2.to",
+    id: "c",
+  },
+  {
+    code: "port.free",
+    meaning: "A port that no duct meets; each needs one.",
+    document: { format, nodes: [inlet, fan()], ducts: [between("a", "in", "f.inlet")] },
+    path: "nodes.1",
+    id: "f",
+  },
+  {
+    code: "node.untouched",
+    meaning: "A node that nothing leads to; a terminal needs a duct.",
+    document: nodes({ id: "a", kind: "room", pressure: 0 }),
+    path: "nodes.0",
+    id: "a",
+  },
+  {
+    code: "duct.ends-same",
+    meaning: "A duct that begins and ends at one place.",
+    document: { format, nodes: [inlet], ducts: [between("d", "in", "in")] },
+    path: "ducts.0.to",
+    id: "d",
+  },
+  {
+    code: "opening.ends-same",
+    meaning: "An opening between a node and itself.",
+    document: {
+      format,
+      nodes: [{ id: "a", kind: "room", pressure: 0 }],
+      openings: [{ id: "o", from: "a", to: "a", area: 0.01 }],
+    },
+    path: "openings.0.to",
+    id: "o",
+  },
+  {
+    code: "opening.end",
+    meaning: "An opening to a node that takes none: it leads to outdoors, rooms, plenums and junctions.",
+    document: { ...oneTerminal({}), openings: [{ id: "o", from: "in", to: "t", area: 0.01 }] },
+    path: "openings.0.to",
+    id: "o",
+  },
+  // ---- The network as a whole
+  {
+    code: "network.no-reference",
+    meaning:
+      "A connected part without any given pressure (outdoors, a room with `pressure`, a terminal without `room`): its pressures have no level, and an `inflow` has nowhere to go.",
+    document: {
+      format,
+      nodes: [
+        { id: "a", kind: "junction", inflow: 0.02 },
+        { id: "b", kind: "room" },
+      ],
+      ducts: [between("d", "a", "b")],
+    },
+    path: "nodes.0",
+    id: "a",
+  },
+  {
+    code: "network.no-resistance",
+    meaning: "A loop, or a path between given pressures, along which nothing loses pressure: its flow has no limit.",
+    document: {
+      format,
+      nodes: [
+        { ...inlet, coefficient: 0 },
+        { ...outlet, coefficient: 0 },
+      ],
+      ducts: [between("d", "in", "out", { length: 0 })],
+    },
+    path: "ducts.0",
+    id: "d",
+  },
+  // ---- Fans, units, terminals
+  {
+    code: "fan.stopped-missing",
+    meaning: "A fan of speed 0 that does not say what it loses when it stands still (`stopped`).",
+    document: oneFan({ speed: 0 }),
+    path: "nodes.2.speed",
+    id: "f",
+  },
+  {
+    code: "curve.flow-not-rising",
+    meaning: "Points of a fan curve whose flows do not rise from each to the next.",
+    document: withCurve({ points: [...falling, { flow: 0.1, pressure: 40 }] }),
+    path: "nodes.2.curve.points.2.flow",
+    id: "f",
+  },
+  {
+    code: "curve.power-or-efficiency",
+    meaning: "Power or efficiency in some points of a curve and not in others, or both.",
+    document: withCurve({ points: [{ flow: 0, pressure: 100, power: 20 }, falling[1]] }),
+    path: "nodes.2.curve.points",
+    id: "f",
+  },
+  {
+    code: "curve.inlet-missing",
+    meaning: "A curve of static pressure differences without its inlet section.",
+    document: withCurve({ pressureKind: "staticDifference", outlet: round }),
+    path: "nodes.2.curve.inlet",
+    id: "f",
+  },
+  {
+    code: "curve.outlet-missing",
+    meaning: "A curve of static pressures without its outlet section.",
+    document: withCurve({ pressureKind: "static" }),
+    path: "nodes.2.curve.outlet",
+    id: "f",
+  },
+  {
+    code: "curve.rising-end",
+    meaning: "A curve whose total pressure does not fall at its last point, so that nothing is known beyond it.",
+    document: withCurve({
+      points: [
+        { flow: 0, pressure: 50 },
+        { flow: 0.1, pressure: 100 },
+      ],
+    }),
+    path: "nodes.2.curve.points.1.pressure",
+    id: "f",
+  },
+  {
+    code: "curve.too-steep",
+    meaning: "Points of a curve between which the slope is too large to be a number.",
+    document: withCurve({
+      points: [
+        { flow: 0, pressure: 1e300 },
+        { flow: 1e-10, pressure: 0 },
+      ],
+    }),
+    path: "nodes.2.curve.points",
+    id: "f",
+  },
+  {
+    code: "component.clean-above-pressure",
+    meaning: "A component that loses more when clean than it does now.",
+    document: oneUnit({
+      fan: { curve: { pressureKind: "total", points: falling } },
+      components: [{ ...filter, clean: 60 }],
+    }),
+    path: "nodes.2.supply.components.0.clean",
+    id: "unit",
+  },
+  {
+    code: "unit.includes-needs-unit-curve",
+    meaning: "Components said to be inside a curve that is the fan's own.",
+    document: oneUnit({
+      fan: { curve: { pressureKind: "total", points: falling } },
+      components: [filter],
+      includes: ["filter"],
+    }),
+    path: "nodes.2.supply.includes",
+    id: "unit",
+  },
+  {
+    code: "terminal.static-too-small",
+    meaning:
+      "An extract terminal whose static pressure does not exceed the velocity pressure in its duct, so that it would lose nothing.",
+    document: oneTerminal({ service: "extract", loss: { pressure: 2, flow: 0.02, pressureKind: "static" } }),
+    path: "nodes.1.loss.pressure",
+    id: "t",
+  },
+];
+
+/** The network that the calls below name `network`, with its solution `solution`. */
+export const network = {
+  format,
+  nodes: [
+    inlet,
+    fan(),
+    { id: "valve", kind: "terminal", service: "supply", loss: { pressure: 20, flow: 0.02 } },
+    outlet,
+    fan({ id: "wall" }),
+  ],
+  ducts: [
+    between("a", "in", "f.inlet"),
+    between("b", "f.outlet", "valve"),
+    between("c", "in", "wall.inlet"),
+    between("d", "wall.outlet", "out"),
+  ],
+};
+
+/** Codes of wrong arguments, beside those above. */
+export const inputErrors = [
+  { code: "out-of-range", meaning: "A number outside its range, or none.", call: "airState({ density: 0 })" },
+  {
+    code: "conflict",
+    meaning: "Two keys that exclude each other.",
+    call: "airState({ temperature: 20, pressure: 101325, altitude: 300 })",
+  },
+  { code: "not-an-object", meaning: "An argument that is no object.", call: "summarise(undefined)" },
+  {
+    code: "not-applicable",
+    meaning: "A question that has no answer for this argument.",
+    call: 'equivalentDiameter({ shape: "flatOval", width: 0.3, height: 0.1 }, "constantFriction")',
+  },
+  {
+    code: "unknown-key",
+    meaning: "A key that the argument does not have.",
+    call: "solveNetwork(network, { tolerence: 0.1 })",
+  },
+  { code: "unknown-law", meaning: "A friction law that is not known.", call: 'frictionFactor(30000, 0, "colbrook")' },
+  { code: "unknown-material", meaning: "A material that is not known.", call: 'roughnessOf("aluminum")' },
+  {
+    code: "unknown-shape",
+    meaning: "A shape of section that is not known.",
+    call: 'equivalentDiameter({ shape: "oval", width: 0.3, height: 0.1 })',
+  },
+  {
+    code: "unknown-equivalent",
+    meaning: "An equivalence of sections that is not known.",
+    call: 'equivalentDiameter({ diameter: 0.1 }, "hydraulc")',
+  },
+  { code: "unknown-quantity", meaning: "A quantity that is not known.", call: 'parseQuantity("5 m", "lenght")' },
+  {
+    code: "unknown-pressure-kind",
+    meaning: "A kind of fan pressure that is not known.",
+    call: 'fanCurve({ pressureKind: "Total", points: [{ flow: 0, pressure: 9 }, { flow: 1, pressure: 0 }] })',
+  },
+  {
+    code: "unknown-of",
+    meaning: "What a curve is said to be of: a fan or a unit, nothing else.",
+    call: 'fanCurve({ of: "Fan", pressureKind: "total", points: [{ flow: 0, pressure: 9 }, { flow: 1, pressure: 0 }] })',
+  },
+  {
+    code: "curve.points-few",
+    meaning: "A fan curve of fewer than two points (in a document `list.short`).",
+    call: 'fanCurve({ pressureKind: "total", points: [{ flow: 0, pressure: 9 }] })',
+  },
+  { code: "unknown-fan", meaning: "A fan that the network does not have.", call: 'indexRun(network, "fan")' },
+  {
+    code: "unknown-terminal",
+    meaning: "A terminal that the network does not have.",
+    call: 'pressurePath(network, solution, "vlave")',
+  },
+  {
+    code: "fan.no-terminals",
+    meaning: "A fan that serves no terminals, so that it has no index run.",
+    call: 'indexRun(network, "wall")',
+  },
+  {
+    code: "terminal.design-flow-missing",
+    meaning: "A terminal without the design flow that the question is about.",
+    call: 'indexRun(network, "f")',
+  },
+  {
+    code: "path.unknown",
+    meaning: "A path that leads to no number of this network: one to change, or one of its answers.",
+    call: 'compileNetwork(network).parameter("ducts.a.lenght")',
+  },
+  {
+    code: "not-solved",
+    meaning: "A number of a compiled network read before its first update, or after one that failed.",
+    call: 'compileNetwork(network).output("fans.f.flow").value',
+  },
+  {
+    code: "solution.mismatch",
+    meaning: "The solution of another network, or one that lacks results.",
+    call: 'pressurePath(network, { ...solution, terminals: {} }, "valve")',
+  },
+];
+
+/** How a solve can end without an answer. */
+export const solveStatuses = [
+  {
+    code: "max-iterations",
+    meaning: "No answer within `maxIterations` Newton steps.",
+    document: driven(50, {}),
+    options: { maxIterations: 1 },
+  },
+  {
+    code: "stalled",
+    meaning: "The residuals no longer fall, above the tolerance.",
+    document: driven(50, { section: { diameter: 1e100 } }),
+  },
+  {
+    code: "not-finite",
+    meaning: "A number left the range of numbers: sizes or losses far from anything built.",
+    document: driven(50, { section: { diameter: 1e-100 }, roughness: 0 }),
+  },
+  {
+    code: "singular",
+    meaning: "The equations do not determine the pressures, as far as the numbers can tell.",
+  },
+];
+
+/** Codes of warnings. An example has this warning and no other. */
+export const warnings = [
+  {
+    code: "friction.transition",
+    meaning: "A duct between laminar and turbulent flow, where real friction is unsettled.",
+    document: driven(0.3),
+    path: "ducts.d",
+  },
+  {
+    code: "friction.roughness",
+    meaning: "A duct rougher than those to which the friction laws were fitted.",
+    document: driven(50, { roughness: 0.01 }),
+    path: "ducts.d",
+  },
+  {
+    code: "friction.aspect",
+    meaning: "A duct flatter than those for which the equivalent diameters hold.",
+    document: driven(50, { section: { width: 1, height: 0.1 } }),
+    path: "ducts.d",
+  },
+  {
+    code: "friction.laminar",
+    meaning: "Laminar flow in a duct that is not round.",
+    document: driven(0.02, { section: { width: 0.1, height: 0.05 } }),
+    path: "ducts.d",
+  },
+  {
+    code: "fan.outside-curve",
+    meaning: "A fan that runs beyond the points of its curve.",
+    document: { ...oneFan(), nodes: [windy(600), outlet, fan()] },
+    path: "fans.f.flow",
+  },
+  {
+    code: "outdoors.recovers-velocity",
+    meaning: "An exit coefficient below 1, as only a diffuser has.",
+    document: { ...oneDuct(), nodes: [windy(50), { id: "out", kind: "outdoors", entry: 0.5, exit: 0.5 }] },
+    path: "nodes.out.exit",
+  },
+  {
+    code: "room.column-missing",
+    meaning:
+      "Terminals without rooms at different heights in air that is not outdoor air: the columns of air between them are missing.",
+    document: {
+      format,
+      air: { temperature: 20 },
+      outdoorAir: { temperature: -5 },
+      nodes: [
+        windy(50),
+        { id: "box", kind: "plenum" },
+        { id: "low", kind: "terminal", service: "supply", loss: { pressure: 20, flow: 0.02 } },
+        { id: "high", kind: "terminal", service: "supply", loss: { pressure: 20, flow: 0.02 }, elevation: 3 },
+      ],
+      ducts: [between("a", "in", "box"), between("b", "box", "low"), between("c", "box", "high")],
+    },
+    path: "nodes.low.room",
+  },
+  {
+    code: "terminal.reversed",
+    meaning: "A terminal through which air flows against its service.",
+    document: { ...oneTerminal({}), nodes: [windy(-30), oneTerminal({}).nodes[1]] },
+    path: "terminals.t.flow",
+  },
+  {
+    code: "terminal.coefficient-below-one",
+    meaning: "A supply terminal that loses less than the velocity pressure, which its jet takes along.",
+    document: { ...oneTerminal({}), nodes: [windy(50), oneTerminal({ loss: { coefficient: 0.5 } }).nodes[1]] },
+    path: "nodes.t.loss",
+  },
+  {
+    code: "unit.fan-at-missing",
+    meaning: "A stream whose air differs before and behind it, and that does not say where its fan sits.",
+    document: {
+      ...oneUnit({ fan: { curve: { pressureKind: "total", points: falling } } }),
+      ducts: [
+        between("a", "in", "unit.intake", { air: { temperature: -10 } }),
+        between("b", "unit.supply", "out", { air: { temperature: 20 } }),
+      ],
+    },
+    path: "nodes.unit.supply.fanAt",
+  },
+  {
+    code: "unit.imbalance",
+    meaning: "A unit whose streams differ by more than 5 % of mass.",
+    document: {
+      format,
+      nodes: [
+        inlet,
+        outlet,
+        {
+          id: "unit",
+          kind: "airHandler",
+          supply: { fan: { curve: { pressureKind: "total", points: falling } } },
+          extract: { fan: { speed: 0.8, curve: { pressureKind: "total", points: falling } } },
+        },
+      ],
+      ducts: [
+        between("a", "in", "unit.intake"),
+        between("b", "unit.supply", "out"),
+        between("c", "in", "unit.extract"),
+        between("d", "unit.exhaust", "out"),
+      ],
+    },
+    path: "airHandlers.unit.massImbalance",
+  },
+  {
+    code: "caution.combustion",
+    meaning: "More extract than supply: rooms may fall below outdoor pressure and draw flue gas back.",
+    document: {
+      ...oneTerminal({}),
+      nodes: [windy(-30), oneTerminal({ service: "extract" }).nodes[1]],
+    },
+    path: "terminals",
+  },
+  {
+    code: "solution.unstable",
+    meaning: "A fan that runs where a small disturbance grows. A stable answer is looked for first.",
+  },
+];
