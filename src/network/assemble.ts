@@ -1,4 +1,4 @@
-import { frictionLaws } from "../ducts/friction.js";
+import { frictionLaws } from "../ducts/friction-laws.js";
 import type { Network } from "./document.js";
 import { joinDuct } from "./duct.js";
 import { Equations, EquationsBuilder } from "./equations.js";

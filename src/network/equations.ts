@@ -1,4 +1,4 @@
-import { bridge, type FrictionLaw, type FrictionPoint } from "../ducts/friction.js";
+import { bridge, type FrictionLaw, type FrictionPoints, factorBy, frictionPoints } from "../ducts/friction-laws.js";
 import { type CubicCurve, slopeAt, valueAt } from "../numerics/interpolation.js";
 
 /** Slope dp/dq below which a branch counts as this steep in the Newton step [Pa·s/m³]; the laws themselves are exact. */
@@ -122,13 +122,11 @@ export class Equations {
   private readonly frictionBranch: Int32Array;
   private readonly frictionReynolds: Float64Array;
   private readonly frictionResistance: Float64Array;
-  private readonly frictionRoughness: Float64Array;
   private readonly frictionLosses: Float64Array;
   private readonly frictionSlopes: Float64Array;
   /** Whether a friction term was set since friction was last evaluated. */
   frictionChanged = true;
-  private readonly bridgeFactor: Float64Array;
-  private readonly bridgeSlope: Float64Array;
+  private readonly friction: FrictionPoints;
   private readonly powerBranch: Int32Array;
   private readonly powerCoefficient: Float64Array;
   private readonly powerExponent: Float64Array;
@@ -137,8 +135,6 @@ export class Equations {
   private readonly openingBranch: Int32Array;
   private readonly openings: OpeningTerm[];
   private readonly law: FrictionLaw;
-  private readonly scratch: FrictionPoint = { factor: 0, slope: 0 };
-  private readonly knot: FrictionPoint = { factor: 0, slope: 0 };
 
   constructor(builder: EquationsBuilder, law: FrictionLaw) {
     this.law = law;
@@ -165,11 +161,9 @@ export class Equations {
     this.frictionBranch = Int32Array.from(builder.frictionBranch);
     this.frictionReynolds = new Float64Array(this.frictionBranch.length);
     this.frictionResistance = new Float64Array(this.frictionBranch.length);
-    this.frictionRoughness = new Float64Array(this.frictionBranch.length).fill(Number.NaN); // none yet
     this.frictionLosses = new Float64Array(this.frictionBranch.length);
     this.frictionSlopes = new Float64Array(this.frictionBranch.length);
-    this.bridgeFactor = new Float64Array(this.frictionBranch.length);
-    this.bridgeSlope = new Float64Array(this.frictionBranch.length);
+    this.friction = frictionPoints(this.frictionBranch.length);
     this.powerBranch = Int32Array.from(builder.powerBranch);
     this.powerCoefficient = new Float64Array(this.powerBranch.length);
     this.powerExponent = new Float64Array(this.powerBranch.length).fill(2);
@@ -224,21 +218,19 @@ export class Equations {
    * @param relativeRoughness - ε/D [-].
    */
   setFriction(index: number, reynolds: number, resistance: number, relativeRoughness: number): void {
-    const { law, scratch } = this;
-    const prepared = law.prepare(relativeRoughness);
-    const sameRoughness = this.frictionRoughness[index] === prepared;
-    if (sameRoughness && this.frictionReynolds[index] === reynolds && this.frictionResistance[index] === resistance) {
+    const { friction, frictionReynolds, frictionResistance } = this;
+    const rough = this.law.prepare(relativeRoughness);
+    if (
+      friction.rough[index] === rough &&
+      frictionReynolds[index] === reynolds &&
+      frictionResistance[index] === resistance
+    ) {
       return;
     }
     this.frictionChanged = true;
-    this.frictionReynolds[index] = reynolds;
-    this.frictionResistance[index] = resistance;
-    if (sameRoughness) return;
-    this.frictionRoughness[index] = prepared;
-    if (law.laminarTo === law.turbulentFrom) return; // no bridge
-    law.turbulent(law.turbulentFrom, prepared, scratch);
-    this.bridgeFactor[index] = scratch.factor;
-    this.bridgeSlope[index] = scratch.slope;
+    friction.rough[index] = rough;
+    frictionReynolds[index] = reynolds;
+    frictionResistance[index] = resistance;
   }
 
   /** Δp = coefficient·|m|ⁿ, odd in m. */
@@ -259,9 +251,7 @@ export class Equations {
   frictionFactor(index: number, massFlow: number): number {
     const reynolds = this.frictionReynolds[index] * Math.abs(massFlow);
     if (reynolds === 0) return 0;
-    if (reynolds <= this.law.laminarTo) return 64 / reynolds;
-    this.turbulentFactor(index, reynolds);
-    return this.scratch.factor;
+    return factorBy(this.law, reynolds, this.friction.rough[index]);
   }
 
   /** The loss of a friction term at a mass flow [Pa]. */
@@ -313,22 +303,27 @@ export class Equations {
   }
 
   private evaluateFriction(massFlow: Float64Array): void {
-    const { frictionBranch, frictionReynolds, frictionResistance, frictionLosses, frictionSlopes, law, scratch } = this;
+    const { friction, frictionBranch, frictionReynolds, frictionResistance, frictionLosses, frictionSlopes, law } =
+      this;
+    const { reynolds, factor, slope } = friction;
+    for (let t = 0; t < frictionBranch.length; t++) {
+      reynolds[t] = frictionReynolds[t] * Math.abs(massFlow[frictionBranch[t]]);
+    }
+    law.turbulent(friction);
     for (let t = 0; t < frictionBranch.length; t++) {
       const m = massFlow[frictionBranch[t]];
-      const size = Math.abs(m);
-      const reynolds = frictionReynolds[t] * size;
       const c = frictionResistance[t];
-      if (reynolds <= law.laminarTo) {
+      if (reynolds[t] <= law.laminarTo) {
         // 64/Re·c·m|m| is straight in m.
         const straight = (64 * c) / frictionReynolds[t];
         frictionLosses[t] = straight * m;
         frictionSlopes[t] = straight;
         continue;
       }
-      this.turbulentFactor(t, reynolds);
-      frictionLosses[t] = c * scratch.factor * m * size;
-      frictionSlopes[t] = c * size * (2 * scratch.factor + scratch.slope * reynolds);
+      if (reynolds[t] < law.turbulentFrom) bridge(friction, t);
+      const size = Math.abs(m);
+      frictionLosses[t] = c * factor[t] * m * size;
+      frictionSlopes[t] = c * size * (2 * factor[t] + slope[t] * reynolds[t]);
     }
     this.frictionChanged = false;
   }
@@ -340,17 +335,6 @@ export class Equations {
       h[e] += frictionLosses[t];
       slope[e] += frictionSlopes[t];
     }
-  }
-
-  private turbulentFactor(term: number, reynolds: number): void {
-    const { law, scratch, knot } = this;
-    if (reynolds >= law.turbulentFrom) {
-      law.turbulent(reynolds, this.frictionRoughness[term], scratch);
-      return;
-    }
-    knot.factor = this.bridgeFactor[term];
-    knot.slope = this.bridgeSlope[term];
-    bridge(reynolds, knot, scratch);
   }
 
   private addPowers(massFlow: Float64Array, h: Float64Array, slope: Float64Array): void {
