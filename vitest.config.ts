@@ -14,6 +14,7 @@ export default defineConfig({
   test: {
     include: ["tests/**/*.test.ts"],
     exclude: ["tests/long/**"],
+    setupFiles: ["tests/setup.ts"],
     // Numerical campaigns share two cores; a slow machine is no failure.
     testTimeout: 60_000,
   },

@@ -5,7 +5,7 @@
 import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 
-const EXTERNAL = ["zod", "graphology"];
+const EXTERNAL = ["zod", "zod/v4/core", "graphology"];
 const FOREIGN_TYPES = /\b(zod|graphology|mathjs)\b/;
 /** The sparse matrix files of mathjs are ports of LGPL code. */
 const LGPL = /mathjs\/lib\/.*\/algebra\/sparse\//;

@@ -169,7 +169,7 @@ describe("laws of every friction factor", () => {
         (law, reynolds, rough, step) => {
           const smoother = frictionFactor(reynolds, rough, law);
           const rougher = frictionFactor(reynolds, Math.min(1, rough * (1 + step) + 1e-7), law);
-          expect(rougher).toBeGreaterThanOrEqual(smoother);
+          expect(rougher).toBeGreaterThanOrEqual(smoother * (1 - 1e-14)); // rounding
           if (reynolds > 5000 && rough < 0.9) expect(rougher).toBeGreaterThan(smoother);
         },
       ),
