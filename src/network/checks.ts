@@ -202,7 +202,8 @@ class ElementChecks {
       this.doubtful.add(id);
     }
     const surroundings = {
-      ducts: this.plan.ductsAt(id),
+      runs: this.plan.runsAt(id),
+      ducts: () => this.plan.ductsAt(id),
       kindOf: (other: string) => this.kindName(other),
       nearestOf: (other: string, wanted: string) => this.nearest(other, this.idsOf(wanted)),
       air: this.elements.air,

@@ -264,7 +264,8 @@ class Model {
   private surroundingsOf(node: NetworkNode): Surroundings {
     const nodes = this.index.positions("nodes");
     return {
-      ducts: this.system.plan.ductsAt(node.id),
+      runs: this.system.plan.runsAt(node.id),
+      ducts: () => this.system.plan.ductsAt(node.id),
       kindOf: (id) => this.network.nodes[at(nodes, id)]?.kind,
       nearestOf: () => undefined,
       air: this.network.air,

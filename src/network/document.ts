@@ -106,7 +106,10 @@ const entriesAt = (value: unknown, key: string): readonly unknown[] | undefined 
   }
 };
 
-const readList = <T extends { readonly id: string }>(
+/** What an element may lead to. */
+type Named = { readonly id: string; readonly from?: string; readonly to?: string; readonly room?: string };
+
+const readList = <T extends Named>(
   field: Field<T, unknown>,
   name: "nodes" | "ducts" | "openings",
   entries: readonly unknown[] | undefined,
@@ -120,14 +123,14 @@ const readList = <T extends { readonly id: string }>(
     const value = "value" in reading ? reading.value : undefined;
     // One by one: very many arguments of one call overflow the stack.
     if ("problems" in reading) for (const one of reading.problems) problems.push(one);
-    const source = value ?? entry;
-    const [from, to, room] = ["from", "to", "room"].map((key) => nameAt(source, key, pattern));
-    return { place, id: value?.id ?? id, ends: { from, to, room }, value };
+    if (value !== undefined) return { place, id: value.id, ends: value, value };
+    const [from, to, room] = ["from", "to", "room"].map((key) => nameAt(entry, key, pattern));
+    return { place, id, ends: { from, to, room }, value };
   });
 };
 
-const values = <T>(reads: readonly Read<T>[]): T[] =>
-  reads.flatMap(({ value }) => (value === undefined ? [] : [value]));
+/** The values of elements of which all were well formed. */
+const values = <T>(reads: readonly Read<T>[]): T[] => reads.map(({ value }) => value as T);
 
 const airAt = (value: unknown, key: string): AirPart | undefined => {
   const reading = readField(air, peek(value, key), { path: key });
@@ -164,7 +167,8 @@ const freeze = <T>(value: T): T => {
   return Object.freeze(value);
 };
 
-const parsed = new WeakSet<object>();
+/** Marks what `parseNetwork` has given; not to be seen, and lost in any copy. */
+const parsed = Symbol("parsed");
 
 /**
  * Reads a network document: checks it whole, reads its quantities into SI, fills in its defaults.
@@ -178,12 +182,19 @@ const parsed = new WeakSet<object>();
  * @example const network = parseNetwork(JSON.parse(text));
  */
 export function parseNetwork(value: unknown): Network {
-  if (typeof value === "object" && value !== null && parsed.has(value)) return value as Network;
+  if (isParsed(value)) return value;
   const { network, problems } = readDocument(value);
   if (network === undefined) throw new DocumentError(problems);
-  parsed.add(network);
-  return freeze(network);
+  return freeze(Object.defineProperty(network, parsed, { value: true }));
 }
+
+const isParsed = (value: unknown): value is Network => {
+  try {
+    return typeof value === "object" && value !== null && Object.hasOwn(value, parsed);
+  } catch {
+    return false; // a proxy that throws: its reading will say so
+  }
+};
 
 /**
  * The faults of a network document, for a form that checks while one types.

@@ -48,9 +48,11 @@ const carried = (ways: readonly Way[]): number => ways.reduce((sum, { massFlow }
 export const follow = (plan: Plan, solution: Solution, from: string, upstream: boolean): Stretch[] => {
   const stretches: Stretch[] = [];
   const passed = new Set([from]);
+  // Into dead ends flows what the tolerance leaves, and nothing more.
+  const least = 1e-6 * carried(waysFrom(plan, solution, from, upstream));
   for (let end = from; !kindOf(plan.node(nodeIdOf(end)) as NetworkNode).endsPaths; ) {
     const ways = waysFrom(plan, solution, end, upstream);
-    const next = ways.find((way) => !passed.has(way.end));
+    const next = ways.find((way) => way.massFlow > least && !passed.has(way.end));
     if (next !== undefined) {
       passed.add(next.end);
       stretches.push(next);

@@ -138,6 +138,11 @@ export class Plan implements Site {
     return this.byEnd.get(id)?.node ?? this.ported.get(id);
   }
 
+  /** How many ducts meet at an end. */
+  runsAt(end: string): number {
+    return this.byEnd.get(end)?.runs ?? 0;
+  }
+
   /** The ducts at an end; none where there is no such end. */
   ductsAt(end: string): readonly Duct[] {
     const place = this.byEnd.get(end);

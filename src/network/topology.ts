@@ -20,10 +20,9 @@ interface PointAttributes {
   readonly doubtful: boolean;
   readonly place: string;
 }
+/** What is kept of a branch in which air loses nothing; of the many others only that they join. */
 interface BranchAttributes {
-  readonly resists: boolean;
-  readonly name: string;
-  readonly path: string;
+  readonly lossless?: { readonly name: string; readonly path: string };
 }
 type Graph = MultiUndirectedGraph<PointAttributes, BranchAttributes>;
 
@@ -44,8 +43,11 @@ const resists = (duct: Duct, plan: Plan): boolean => {
 const graphOf = ({ nodes, ducts, openings }: ReadElements, plan: Plan, doubtful: ReadonlySet<string>): Graph => {
   const graph: Graph = new MultiUndirectedGraph();
   graph.addNode(keyOf(still), { name: still, given: true, doubtful: false, place: "" });
-  const join = (from: string, to: string, attributes: BranchAttributes): void => {
-    if (graph.hasNode(keyOf(from)) && graph.hasNode(keyOf(to))) graph.addEdge(keyOf(from), keyOf(to), attributes);
+  const join = (from: string, to: string, lossless: BranchAttributes["lossless"]): void => {
+    const [a, b] = [keyOf(from), keyOf(to)];
+    if (!graph.hasNode(a) || !graph.hasNode(b)) return;
+    if (lossless === undefined) graph.addEdge(a, b);
+    else graph.addEdge(a, b, { lossless });
   };
   for (const { place, id, value } of nodes) {
     if (value === undefined || id === undefined) continue;
@@ -57,17 +59,15 @@ const graphOf = ({ nodes, ducts, openings }: ReadElements, plan: Plan, doubtful:
   for (const { place, id, value } of nodes) {
     if (value === undefined) continue;
     for (const { from, to, resists: loses } of kindOf(value).links(value)) {
-      join(from, to, { resists: loses, name: id ?? place.path, path: place.path });
+      join(from, to, loses ? undefined : { name: id ?? place.path, path: place.path });
     }
   }
   for (const { place, value } of ducts) {
     if (value === undefined || plan.placeAt(value.from) === undefined) continue;
     if (plan.placeAt(value.to) === undefined) continue;
-    join(value.from, value.to, { resists: resists(value, plan), name: value.id, path: place.path });
+    join(value.from, value.to, resists(value, plan) ? undefined : { name: value.id, path: place.path });
   }
-  for (const { place, value } of openings) {
-    if (value !== undefined) join(value.from, value.to, { resists: true, name: value.id, path: place.path });
-  }
+  for (const { value } of openings) if (value !== undefined) join(value.from, value.to, undefined);
   return graph;
 };
 
@@ -129,8 +129,9 @@ const pathsWithoutResistance = (graph: Graph): Problem[] => {
     return top;
   };
   const problems: Problem[] = [];
-  graph.forEachEdge((_, { resists: loses, name, path }, _from, _to, from, to) => {
-    if (loses) return;
+  graph.forEachEdge((_, { lossless }, _from, _to, from, to) => {
+    if (lossless === undefined) return;
+    const { name, path } = lossless;
     const a = leaderOf(from.given ? still : from.name);
     const b = leaderOf(to.given ? still : to.name);
     if (a !== b) {

@@ -42,7 +42,10 @@ export interface Finding {
 
 /** What a node is checked against: its ducts, and the other nodes by id. */
 export interface Surroundings {
-  readonly ducts: readonly Duct[];
+  /** How many ducts meet the node by its id. */
+  readonly runs: number;
+  /** These ducts. */
+  ducts(): readonly Duct[];
   /** The kind of a node; undefined where there is none. */
   kindOf(id: string): string | undefined;
   /** The nearest id of a node of that kind. */

@@ -63,7 +63,7 @@ export const outdoors: NodeKind<OutdoorsNode> = {
     exit: ({ exit, coefficient = 0 }) => exit ?? coefficient,
     face: (node) => node.section,
   },
-  findings: (node, { ducts }) => endFindings(node, ducts.length > 0),
+  findings: (node, { runs }) => endFindings(node, runs > 0),
   pressure: (node) => node.pressure,
   links: noLinks,
   join: (node, { points: [point] }, assembly) => ({

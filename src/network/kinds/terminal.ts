@@ -75,7 +75,7 @@ export const terminalLoss = ({ square, coefficient, exponent }: TerminalLaw, mas
 };
 
 const findings = function* (node: TerminalNode, surroundings: Surroundings): Generator<Finding> {
-  const { ducts, kindOf, nearestOf } = surroundings;
+  const { kindOf, nearestOf, runs } = surroundings;
   if (node.room !== undefined) {
     const kind = kindOf(node.room);
     if (kind !== "room") {
@@ -86,7 +86,8 @@ const findings = function* (node: TerminalNode, surroundings: Surroundings): Gen
       yield nearest === undefined ? finding : { ...finding, nearest };
     }
   }
-  if (ducts.length === 0) return;
+  if (runs === 0) return;
+  const ducts = surroundings.ducts();
   for (const key of ["loss", "open"] as const) {
     const part = node[key];
     if (part === undefined || "coefficient" in part || part.pressureKind === "total" || node.service === "supply")
