@@ -42,8 +42,8 @@ export const expectEqual = (
 export const closely = (_: number, largest: number): number => 1e-9 * largest;
 
 /**
- * As closely in the main ducts. Where little flows, quadratic laws are flat: what 1e-10 Pa leaves open of a flow grows as the
- * inverse of the flow, to its square root at rest.
+ * Closely enough where laws may be flat: what 1e-10 Pa leaves open of a flow grows as the inverse of a quadratic loss's
+ * flow, to its square root at rest.
  */
 export const closelyInMotion = (value: number, largest: number): number =>
-  (1e-9 * largest ** 2) / Math.min(Math.max(value, 1e-5 * largest), largest);
+  (1e-8 * largest ** 2) / Math.max(value, 1e-5 * largest);

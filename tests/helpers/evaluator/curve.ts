@@ -96,6 +96,8 @@ export const fanPower = (fan: PlainFan, air: AirProperties, flow: number): numbe
   if (points[0].power !== undefined)
     return speed ** 3 * (air.density / density) * at(points.map(({ power }) => power!)) + standbyPower;
   if (points[0].efficiency !== undefined)
-    return (flow * fanPressure(fan, air, flow)) / at(points.map(({ efficiency }) => efficiency!)) + standbyPower;
+    return (
+      Math.max(0, (flow * fanPressure(fan, air, flow)) / at(points.map(({ efficiency }) => efficiency!))) + standbyPower
+    );
   return undefined;
 };
