@@ -11,6 +11,16 @@ export interface Range {
   readonly above?: number;
 }
 
+/**
+ * Whether a number is of a size that sums of physics can hold: 0, or 1e-30 to 1e30 either way. Beyond, products of a few
+ * such numbers leave the range of double precision.
+ */
+export const isOfSize = (value: number): boolean =>
+  value === 0 || (Math.abs(value) >= 1e-30 && Math.abs(value) <= 1e30);
+
+/** The sizes of `isOfSize` in words. */
+export const sizeText = "0, or in size from 1e-30 to 1e30";
+
 /** Whether a value is finite and inside a range. */
 export const isWithin = (value: number, range: Range): boolean =>
   Number.isFinite(value) &&

@@ -2,7 +2,7 @@ import * as z from "zod";
 import { _regex, type $ZodCheck, $ZodString } from "zod/v4/core";
 import { InputError } from "../core/errors.js";
 import { nearestName } from "../core/nearest.js";
-import { isWithin, type Range, rangeText } from "../core/ranges.js";
+import { isOfSize, isWithin, type Range, rangeText, sizeText } from "../core/ranges.js";
 import { describeQuantity, type Quantity, quantityPattern, readQuantity } from "./quantities.js";
 
 /** A reader of one value: what it gives, and what it takes. */
@@ -153,7 +153,8 @@ const inRange = (schema: z.ZodNumber, range: Range, error: ReturnType<typeof wro
 export const number = (range: Range, unit = "-"): z.ZodNumber => {
   const expected = Object.keys(range).length === 0 ? rangeText(range) : `a number, ${rangeText(range)}`;
   const bounded = inRange(z.number(wrong(expected)), range, wrong(expected, "value.range"));
-  const field = quick(bounded, (value) => typeof value === "number" && isWithin(value, range));
+  const sized = bounded.refine(isOfSize, wrong(`${expected}: ${sizeText}`, "value.range"));
+  const field = quick(sized, (value) => typeof value === "number" && isWithin(value, range) && isOfSize(value));
   return measured(noted(field, { title: `number [${unit}]` }), { unit, range });
 };
 
@@ -191,24 +192,23 @@ export const quantity = (name: Quantity, limits: Range = {}): QuantityField => {
     if (input === undefined) return fault("key.missing", expected);
     if (typeof input === "string") {
       const read = readQuantity(input, name);
-      return "code" in read
-        ? fault(read.code, read.expected, { message: read.message, nearest: read.nearest })
-        : fault("value.range", expected);
+      if ("code" in read) return fault(read.code, read.expected, { message: read.message, nearest: read.nearest });
+      return fault("value.range", isWithin(read.value, limits) ? `${expected}: ${sizeText}` : expected);
     }
     if (typeof input !== "number" || Number.isNaN(input)) return fault("value.wrong", expected);
+    if (isWithin(input, limits)) return fault("value.range", `${expected}: ${sizeText}`);
     return fault(Number.isFinite(input) ? "value.range" : "quantity.not-finite", expected);
   };
   const error = { error: (issue: { readonly input?: unknown }) => explain(issue.input) };
   const either = [inRange(z.number(error), limits, error), stringField(error, _regex(quantityPattern, error))] as const;
   const written = noted(z.union(either, error), { title: titleOf(name), examples: [example] });
   const field = written.transform((given, context) => {
-    if (typeof given === "number") return given;
-    const read = readQuantity(given, name);
-    if ("value" in read && isWithin(read.value, limits)) return read.value;
+    const read = typeof given === "number" ? { value: given } : readQuantity(given, name);
+    if ("value" in read && isWithin(read.value, limits) && isOfSize(read.value)) return read.value;
     context.issues.push({ code: "custom", message: explain(given), input: given });
     return z.NEVER;
   });
-  quick(field, (value) => typeof value === "number" && isWithin(value, limits));
+  quick(field, (value) => typeof value === "number" && isWithin(value, limits) && isOfSize(value));
   return measured(field, { quantity: name, unit: unit === "" ? "-" : unit, range: limits });
 };
 
@@ -320,7 +320,7 @@ export const quantityOrName = (
       return failed.error?.issues[0]?.message ?? fault("value.wrong", expected);
     },
   });
-  quick(either, (value) => typeof value === "number" && isWithin(value, limits));
+  quick(either, (value) => typeof value === "number" && isWithin(value, limits) && isOfSize(value));
   return measured(noted(either, { title: `${titleOf(name)} or ${what}` }), { quantity: name, unit, range: limits });
 };
 

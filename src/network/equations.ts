@@ -254,12 +254,6 @@ export class Equations {
     return factorBy(this.law, reynolds, this.friction.rough[index]);
   }
 
-  /** The loss of a friction term at a mass flow [Pa]. */
-  frictionLoss(index: number, massFlow: number): number {
-    const factor = this.frictionFactor(index, massFlow);
-    return this.frictionResistance[index] * factor * massFlow * Math.abs(massFlow);
-  }
-
   /** The loss of a power-law term at a mass flow [Pa]. */
   powerLoss(index: number, massFlow: number): number {
     const size = Math.abs(massFlow);

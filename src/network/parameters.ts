@@ -1,6 +1,6 @@
 import { InputError, type Problem } from "../core/errors.js";
 import { nearestName } from "../core/nearest.js";
-import { isWithin, rangeText } from "../core/ranges.js";
+import { isOfSize, isWithin, rangeText, sizeText } from "../core/ranges.js";
 import { shown } from "../core/show.js";
 import { type Field, type Numeric, numericAt } from "../input/fields.js";
 import type { Network } from "./document.js";
@@ -141,8 +141,9 @@ export const parameterPlace = (index: NetworkIndex, path: string): ParameterPlac
 /** What is wrong with a value for a parameter; nothing when it will do. */
 export const valueProblem = ({ path, numeric }: ParameterPlace, value: number): Problem | undefined => {
   const { range, unit, whole } = numeric;
-  if (typeof value === "number" && isWithin(value, range) && (!whole || Number.isInteger(value))) return undefined;
-  const limits = rangeText(range);
+  const good = typeof value === "number" && isWithin(value, range) && isOfSize(value);
+  if (good && (!whole || Number.isInteger(value))) return undefined;
+  const limits = isWithin(value, range) ? sizeText : rangeText(range);
   const expected = whole ? "a whole number, 1 or more" : unit === "-" ? limits : `${limits} [${unit}]`;
   const found = shown(value);
   return { code: "value.range", path, message: `${path}: expected ${expected}, got ${found}`, expected, found };

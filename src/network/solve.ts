@@ -110,6 +110,28 @@ export const solutionOf = (
 ): Solution => {
   const solution = emptySolution({ ...convergence });
   for (const block of blocks) block.report(answer, solution);
+  requireFinite(solution);
   for (const warning of networkWarnings(network, solution)) solution.warnings.push(warning);
   return solution;
+};
+
+/** A solution never holds a number that is none: results of absurd sizes may overflow where the equations did not. */
+const requireFinite = ({ convergence, ducts, ...others }: Solution): void => {
+  const refuse = (path: string): never => {
+    const { iterations, massResidual, pressureResidual } = convergence;
+    const message = `The network was not solved: a result left the finite range at '${path}'`;
+    const tried = ["naming the results"];
+    throw new SolveError("not-finite", message, { iterations, massResidual, pressureResidual, tried });
+  };
+  for (const id in ducts) {
+    const duct = ducts[id];
+    const sum = duct.totalLoss + duct.frictionLoss + duct.reynolds + duct.velocityPressure + duct.inlet.staticPressure;
+    if (!Number.isFinite(sum + duct.outlet.staticPressure + (duct.frictionFactor ?? 0))) refuse(`ducts.${id}`);
+  }
+  const walk = (value: unknown, path: string): void => {
+    if (typeof value === "number" && !Number.isFinite(value)) refuse(path);
+    if (typeof value === "object" && value !== null)
+      for (const key in value) walk(value[key as never], `${path}.${key}`);
+  };
+  for (const list of ["terminals", "openings", "fans", "airHandlers"] as const) walk(others[list], list);
 };

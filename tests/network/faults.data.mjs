@@ -374,18 +374,6 @@ export const documentFaults = [
     id: "f",
   },
   {
-    code: "curve.too-steep",
-    meaning: "Points of a curve between which the slope is too large to be a number.",
-    document: withCurve({
-      points: [
-        { flow: 0, pressure: 1e300 },
-        { flow: 1e-10, pressure: 0 },
-      ],
-    }),
-    path: "nodes.2.curve.points",
-    id: "f",
-  },
-  {
     code: "component.clean-above-pressure",
     meaning: "A component that loses more when clean than it does now.",
     document: oneUnit({
@@ -503,6 +491,11 @@ export const inputErrors = [
     call: 'compileNetwork(network).parameter("ducts.a.lenght")',
   },
   {
+    code: "curve.too-steep",
+    meaning: "Points of a curve between which the slope is too large to be a number.",
+    call: 'fanCurve({ pressureKind: "total", points: [{ flow: 0, pressure: 1e300 }, { flow: 1e-10, pressure: 0 }] })',
+  },
+  {
     code: "not-solved",
     meaning: "A number of a compiled network read before its first update, or after one that failed.",
     call: 'compileNetwork(network).output("fans.f.flow").value',
@@ -525,12 +518,11 @@ export const solveStatuses = [
   {
     code: "stalled",
     meaning: "The residuals no longer fall, above the tolerance.",
-    document: driven(50, { section: { diameter: 1e100 } }),
+    document: driven(50, { section: { diameter: 1e25 } }),
   },
   {
     code: "not-finite",
     meaning: "A number left the range of numbers: sizes or losses far from anything built.",
-    document: driven(50, { section: { diameter: 1e-100 }, roughness: 0 }),
   },
   {
     code: "singular",
@@ -599,6 +591,24 @@ export const warnings = [
     meaning: "A terminal through which air flows against its service.",
     document: { ...oneTerminal({}), nodes: [windy(-30), oneTerminal({}).nodes[1]] },
     path: "terminals.t.flow",
+  },
+  {
+    code: "terminal.loss-negative",
+    meaning: "An extract terminal of which the static rating is below the velocity pressure at this flow.",
+    document: {
+      ...oneTerminal({}),
+      nodes: [
+        windy(-150),
+        oneTerminal({
+          service: "extract",
+          loss: { pressure: 5, flow: 0.02, exponent: 1, pressureKind: "static" },
+        }).nodes[1],
+        { ...windy(2000), id: "in2" },
+        { id: "s", kind: "terminal", service: "supply", loss: { pressure: 500, flow: 0.2 } },
+      ],
+      ducts: [...oneTerminal({}).ducts, between("e", "in2", "s")],
+    },
+    path: "nodes.t.loss",
   },
   {
     code: "terminal.coefficient-below-one",

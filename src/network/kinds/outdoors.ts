@@ -73,10 +73,11 @@ export const outdoors: NodeKind<OutdoorsNode> = {
     resume: () => {}, // its pressure is given
     report: ({ pressure }, { nodes, warnings }) => {
       nodes[node.id] = { totalPressure: pressure[point] };
-      const exit = node.exit ?? node.coefficient;
+      const key = node.exit === undefined ? "coefficient" : "exit";
+      const exit = node[key];
       if (exit === undefined || exit >= 1 || assembly.site.placeAt(node.id).runs === 0) return;
       const message = `outdoors '${node.id}' has an exit coefficient of ${exit}: below 1 it recovers velocity pressure, as only a diffuser does`;
-      warnings.push({ code: "outdoors.recovers-velocity", path: `nodes.${node.id}.exit`, message });
+      warnings.push({ code: "outdoors.recovers-velocity", path: `nodes.${node.id}.${key}`, message });
     },
   }),
 };

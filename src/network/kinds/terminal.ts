@@ -178,6 +178,10 @@ function join(node: TerminalNode, { points: [point], branches: [branch] }: NodeN
         const message = `terminal '${node.id}' runs backwards: its ${node.service} flow is ${(1000 * flow).toFixed(2)} l/s`;
         warnings.push({ code: "terminal.reversed", path, message });
       }
+      if (result.pressureLoss * flow < 0) {
+        const message = `terminal '${node.id}' would gain pressure: its static rating is below the velocity pressure of this flow`;
+        warnings.push({ code: "terminal.loss-negative", path: `nodes.${node.id}.loss`, message });
+      }
       const coefficient = suppliedCoefficient(node, ductsOf(place), law, m, density());
       if (coefficient !== undefined && coefficient < 1) {
         const message = `supply terminal '${node.id}' has a loss coefficient of ${coefficient.toPrecision(3)} on its duct; below 1 the loss lacks the velocity pressure that the jet takes along`;
