@@ -9,7 +9,7 @@ const here = new URL(".", import.meta.url).pathname;
 const peers = `${here}peers/`;
 const sizes = [300, 3000, 30_000, 300_000];
 const rounds = 3;
-const repeats = { 300: 60, 3000: 30, 30000: 9, 300000: 3 };
+const repeats = { 300: 300, 3000: 60, 30000: 11, 300000: 3 };
 const lines = [];
 
 const note = (line) => {
