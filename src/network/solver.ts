@@ -60,6 +60,8 @@ const patience = 30;
 export class Solver {
   readonly massFlow: Float64Array;
   readonly pressure: Float64Array;
+  /** Whether the last step took falling laws as rising, since with their own slopes it would not have led downhill. */
+  private bent = false;
   /** How many laws fell with flow when conductances were last set. */
   private falling = 0;
   /** Whether the equations were last evaluated at `massFlow`. */
@@ -124,6 +126,7 @@ export class Solver {
     const { equations, massFlow, h, slope } = this;
     equations.evaluate(massFlow, h, slope, this.evaluated);
     this.evaluated = true;
+    this.bent = false;
     let best = Number.POSITIVE_INFINITY;
     let sinceBest = 0;
     let departures = 0;
@@ -145,8 +148,16 @@ export class Solver {
         continue;
       }
       if (iterations >= maxIterations) throw this.failure("max-iterations", iterations);
+      if (this.bent && pressure < trustedResidual && departures < departuresAllowed) {
+        // Close to a crest between valleys: steps would shrink towards it, then grow away from it ever so slowly.
+        this.bent = false;
+        this.leave(++departures);
+        best = Number.POSITIVE_INFINITY;
+        continue;
+      }
       const worst = Math.max(mass / massLimit, pressure / (pressureTolerance * tolerance));
-      sinceBest = worst < best ? 0 : sinceBest + 1;
+      // On the way down from a crest residuals rise before they fall.
+      sinceBest = worst < best || this.bent ? 0 : sinceBest + 1;
       best = Math.min(best, worst);
       if (sinceBest > patience) throw this.failure("stalled", iterations);
       if (!this.findStep()) throw this.failure("singular", iterations);
@@ -210,8 +221,10 @@ export class Solver {
   private factorDownhill(): boolean {
     const { factors, conductance } = this;
     this.falling = this.setConductances(false);
+    this.bent = false;
     if (this.falling === 0) return factors.factor(conductance);
     if (factors.factor(conductance) && factors.negativePivots === this.falling) return true;
+    this.bent = true;
     this.setConductances(true);
     return factors.factor(conductance);
   }
