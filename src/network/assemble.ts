@@ -1,30 +1,33 @@
 import { frictionLaws } from "../ducts/friction-laws.js";
 import type { Network } from "./document.js";
-import { joinDuct } from "./duct.js";
+import { Ducts } from "./duct.js";
 import { Equations, EquationsBuilder } from "./equations.js";
-import { PointBlock } from "./kinds/kind.js";
 import { kindOf } from "./kinds/list.js";
+import { endsOf, type Meetings } from "./meetings.js";
 import { joinOpening } from "./opening.js";
-import { endsOf, Plan } from "./plan.js";
-import type { Assembly, Block } from "./site.js";
+import { Plan } from "./plan.js";
+import type { Solution } from "./results.js";
+import { type Answer, type Assembly, type Block, resumePoint } from "./site.js";
 
 /** A network made ready to solve. */
 export interface System {
   readonly plan: Plan;
   readonly equations: Equations;
-  /** In the order in which they report: nodes, ducts, openings, as the document has them. */
-  readonly blocks: readonly Block[];
+  readonly elements: WorkingElements;
 }
 
-/**
- * Makes the equations of a network.
- *
- * @param held - Nodes whose own branches are replaced by a mass flow brought in at their first point [kg/s].
- */
-export const assemble = (network: Network, held: ReadonlyMap<string, number> = new Map()): System => {
+/** What is known before a network is assembled. */
+export interface Known {
+  /** Nodes whose own branches are replaced by a mass flow brought in at their first point [kg/s]. */
+  readonly held?: ReadonlyMap<string, number>;
+  /** Which ducts of the network meet where. */
+  readonly meetings?: Meetings;
+}
+
+/** Makes the equations of a network. */
+export const assemble = (network: Network, { held, meetings }: Known = {}): System => {
   const builder = new EquationsBuilder();
-  const plan = new Plan(network);
-  const still = builder.point("", true);
+  const plan = new Plan(network, meetings);
   let equations: Equations | undefined;
   const assembly: Assembly = {
     builder,
@@ -33,42 +36,127 @@ export const assemble = (network: Network, held: ReadonlyMap<string, number> = n
       return equations as Equations;
     },
   };
-  for (const place of plan.places) place.point = builder.point(place.name, place.given !== undefined);
-  const pointOf = (end: string): number => (end === "" ? still : plan.placeAt(end).point);
-
-  const blocks: Block[] = [];
-  for (const node of network.nodes) {
-    const kind = kindOf(node);
-    const points = endsOf(node).map(pointOf);
-    const inflow = held.get(node.id);
-    if (inflow === undefined) {
-      const branches = kind.links(node).map(({ from, to }) => builder.branch(node.id, pointOf(from), pointOf(to)));
-      blocks.push(kind.join(node, { points, branches }, assembly));
-    } else blocks.push(new HeldBlock(node.id, points[0], inflow, assembly));
-  }
-  for (let position = 0; position < network.ducts.length; position++) {
-    const [from, to] = [plan.placeOf(position, "from"), plan.placeOf(position, "to")];
-    blocks.push(joinDuct(network.ducts[position], from, to, assembly));
-  }
-  for (const opening of network.openings) blocks.push(joinOpening(opening, assembly));
-
+  const elements = new WorkingElements(plan, assembly, held);
   equations = new Equations(builder, frictionLaws[network.friction]);
-  for (const block of blocks) block.refresh();
-  return { plan, equations, blocks };
+  elements.refreshAll();
+  return { plan, equations, elements };
 };
 
-/** A node in whose place a mass flow is brought in. */
-class HeldBlock extends PointBlock {
+/** The elements of a network at work in its equations: nodes, ducts and openings, numbered as the document has them. */
+export class WorkingElements {
+  readonly count: number;
+  private readonly ducts: Ducts;
+  /** Blocks of nodes by position; a node that is a point and nothing else has none. */
+  private readonly nodes: (Block | undefined)[] = [];
+  private readonly openings: readonly Block[];
+  private readonly firstDuct: number;
+  private readonly firstOpening: number;
+
   constructor(
-    id: string,
-    point: number,
-    private readonly inflow: number,
+    private readonly plan: Plan,
     private readonly assembly: Assembly,
+    private readonly held: ReadonlyMap<string, number> = new Map(),
   ) {
-    super(id, point);
+    const { builder } = assembly;
+    const { nodes, ducts, openings } = plan.elements;
+    const { names, nodeOf } = plan.meetings;
+    for (const node of nodes) {
+      const fixed = kindOf(node).pressure(node) !== undefined;
+      for (const end of endsOf(node)) builder.point(end, fixed);
+    }
+    const still = builder.point("", true);
+    const pointOf = (end: string): number => (end === "" ? still : (names.get(end) as number));
+    for (let place = 0; place < nodeOf.length; ) {
+      const node = nodes[nodeOf[place]];
+      const kind = kindOf(node);
+      let block: Block | undefined;
+      if (kind.join !== undefined && !this.held.has(node.id)) {
+        const points = endsOf(node).map((_, port) => place + port);
+        const branches = kind.links(node).map(({ from, to }) => builder.branch(node.id, pointOf(from), pointOf(to)));
+        block = kind.join(node, { points, branches }, assembly);
+      }
+      this.nodes.push(block);
+      place = plan.meetings.firstPlace[this.nodes.length];
+    }
+    this.ducts = new Ducts(plan, assembly);
+    this.openings = openings.map((opening) => joinOpening(opening, assembly));
+    this.firstDuct = nodes.length;
+    this.firstOpening = nodes.length + ducts.length;
+    this.count = this.firstOpening + openings.length;
   }
 
-  override refresh(): void {
-    this.assembly.equations.inflow[this.point] = this.inflow;
+  /** Writes an element's coefficients into the equations, from what the document says now. */
+  refresh(element: number): void {
+    if (element >= this.firstOpening) this.openings[element - this.firstOpening].refresh();
+    else if (element >= this.firstDuct) this.ducts.refresh(element - this.firstDuct);
+    else this.refreshNode(element);
+  }
+
+  refreshAll(): void {
+    for (let element = 0; element < this.count; element++) this.refresh(element);
+  }
+
+  private refreshNode(position: number): void {
+    const { plan, assembly, held } = this;
+    const block = this.nodes[position];
+    if (block !== undefined) {
+      block.refresh();
+      return;
+    }
+    const node = plan.elements.nodes[position];
+    const point = plan.meetings.firstPlace[position];
+    kindOf(node).refreshPoint?.(node, point, assembly);
+    const inflow = held.get(node.id);
+    if (inflow !== undefined) assembly.equations.inflow[point] = inflow;
+  }
+
+  /** The same where nothing but coefficients of fixed fittings of a duct has changed. */
+  refreshFittings(element: number): void {
+    this.ducts.refreshFittings(element - this.firstDuct);
+  }
+
+  /** Tells the node at a position that its list now holds another of the same form in its place. */
+  adopt(position: number): void {
+    this.nodes[position]?.adopt?.(this.plan.elements.nodes[position]);
+  }
+
+  /** Takes from a solution, which may be another network's, all that it knows of these elements as a start. */
+  resume(known: Solution, start: Answer): void {
+    const { nodes, ducts } = this.plan.elements;
+    for (let n = 0; n < nodes.length; n++) {
+      const block = this.nodes[n];
+      if (block !== undefined) block.resume(known, start);
+      else {
+        const point = this.plan.meetings.firstPlace[n];
+        resumePoint(known.nodes[nodes[n].id]?.totalPressure, point, start.pressure);
+      }
+    }
+    for (let d = 0; d < ducts.length; d++) this.ducts.resume(d, known, start);
+    for (const opening of this.openings) opening.resume(known, start);
+  }
+
+  /** Writes an element's results, and its warnings, into a solution. */
+  report(element: number, answer: Answer, solution: Solution): void {
+    if (element >= this.firstOpening) this.openings[element - this.firstOpening].report(answer, solution);
+    else if (element >= this.firstDuct) this.ducts.report(element - this.firstDuct, answer, solution);
+    else this.reportNode(element, answer, solution);
+  }
+
+  reportAll(answer: Answer, solution: Solution): void {
+    for (let element = 0; element < this.count; element++) this.report(element, answer, solution);
+  }
+
+  private reportNode(position: number, answer: Answer, solution: Solution): void {
+    const block = this.nodes[position];
+    if (block !== undefined) {
+      block.report(answer, solution);
+      return;
+    }
+    const { elements, meetings } = this.plan;
+    const node = elements.nodes[position];
+    const point = meetings.firstPlace[position];
+    solution.nodes[node.id] = { totalPressure: answer.pressure[point] };
+    const remarks = kindOf(node).remarks?.(node, meetings.runsAt(point));
+    if (remarks !== undefined) for (const warning of remarks) solution.warnings.push(warning);
   }
 }

@@ -7,6 +7,7 @@ import type { Duct, Opening } from "./elements.js";
 import { airFindings } from "./kinds/findings.js";
 import type { Finding } from "./kinds/kind.js";
 import { kindOf, type NetworkNode } from "./kinds/list.js";
+import type { Meetings } from "./meetings.js";
 import { nodeIdOf, Plan } from "./plan.js";
 import type { Read, ReadElements } from "./read.js";
 import { topologyProblems } from "./topology.js";
@@ -15,13 +16,17 @@ import { topologyProblems } from "./topology.js";
 const comparisonsAllowed = 200_000;
 
 /** The second pass: faults that show only between keys and elements, over whatever was well formed. */
-export const checkElements = (elements: ReadElements): Problem[] => [
-  ...rootProblems(elements),
-  ...duplicates("nodes", elements.nodes),
-  ...duplicates("ducts", elements.ducts),
-  ...duplicates("openings", elements.openings),
-  ...new ElementChecks(elements).run(),
-];
+export const checkElements = (elements: ReadElements): { problems: Problem[]; meetings: Meetings } => {
+  const checks = new ElementChecks(elements);
+  const problems = [
+    ...rootProblems(elements),
+    ...duplicates("nodes", elements.nodes),
+    ...duplicates("ducts", elements.ducts),
+    ...duplicates("openings", elements.openings),
+    ...checks.run(),
+  ];
+  return { problems, meetings: checks.plan.meetings };
+};
 
 const rootProblems = ({ air, outdoorAir }: ReadElements): Problem[] =>
   [...airFindings(air, air, "air"), ...airFindings(outdoorAir, air, "outdoorAir")].map((finding) =>
@@ -60,7 +65,7 @@ class ElementChecks {
   private readonly taken = new Map<string, string>();
   /** Nodes beside a fault: what hangs on them is not known well enough to be called wrong. */
   private readonly doubtful = new Set<string>();
-  private readonly plan: Plan;
+  readonly plan: Plan;
   private comparisons = 0;
 
   constructor(private readonly elements: ReadElements) {

@@ -1,7 +1,7 @@
 import { InputError, type Problem, SolveError } from "../core/errors.js";
 import { shown } from "../core/show.js";
 import { assemble, type System } from "./assemble.js";
-import { type Network, type NetworkDocument, parseNetwork } from "./document.js";
+import { meetingsOf, type Network, type NetworkDocument, parseNetwork } from "./document.js";
 import { ductFindings } from "./duct-findings.js";
 import type { Duct } from "./elements.js";
 import { airFindings } from "./kinds/findings.js";
@@ -112,7 +112,7 @@ export function compileNetwork(network: Network | NetworkDocument): CompiledNetw
   return new Compiled(parseNetwork(network));
 }
 
-// What of a block is to be refreshed.
+// What of an element is to be refreshed.
 const fittings = 1;
 const everything = 2;
 
@@ -139,15 +139,15 @@ class Model {
   private leaning: ReadonlyMap<string, readonly number[]> | undefined;
 
   constructor(network: Network) {
-    // Ducts and plain nodes are copied when one of their numbers is asked for: most never are.
+    // Ducts and most nodes are copied when one of their numbers is asked for: few ever are.
     this.ducts = network.ducts.slice();
-    this.nodes = network.nodes.map((node) => (kindOf(node).adopts ? node : copyOf(node)));
+    this.nodes = network.nodes.map((node) => (kindOf(node).keeps ? copyOf(node) : node));
     const rest = copyOf({ ...network, nodes: [], ducts: [] });
     this.network = { ...rest, nodes: this.nodes, ducts: this.ducts };
     this.index = new NetworkIndex(this.network);
-    this.system = assemble(this.network);
+    this.system = assemble(this.network, { meetings: meetingsOf(network) });
     this.solver = new Solver(this.system.equations);
-    this.dirty = new Uint8Array(this.system.blocks.length);
+    this.dirty = new Uint8Array(this.system.elements.count);
   }
 
   knob(path: string): Knob {
@@ -158,50 +158,44 @@ class Model {
 
   /** Puts a copy in the place of an element that is still the frozen network's. */
   private own({ list, index }: Owner): void {
-    const { blocks, plan } = this.system;
-    if (list === "ducts" && Object.isFrozen(this.ducts[index])) {
-      this.ducts[index] = copyOf(this.ducts[index]);
-      blocks[this.nodes.length + index].adopt?.(this.ducts[index]);
-    }
+    if (list === "ducts" && Object.isFrozen(this.ducts[index])) this.ducts[index] = copyOf(this.ducts[index]);
     if (list === "nodes" && Object.isFrozen(this.nodes[index])) {
-      const copy = copyOf(this.nodes[index]);
-      this.nodes[index] = copy;
-      plan.placeAt(copy.id).node = copy;
-      blocks[index].adopt?.(copy);
+      this.nodes[index] = copyOf(this.nodes[index]);
+      this.system.elements.adopt(index);
     }
   }
 
-  /** Marks blocks to be refreshed; all of them where the air of the network has changed. */
-  touch(blocks: readonly number[] | "all", what: typeof fittings | typeof everything): void {
-    if (blocks === "all") {
+  /** Marks elements to be refreshed; all of them where the air of the network has changed. */
+  touch(elements: readonly number[] | "all", what: typeof fittings | typeof everything): void {
+    if (elements === "all") {
       this.airChanged = true;
       return;
     }
-    for (const block of blocks) {
-      if (this.dirty[block] === 0) this.waiting.push(block);
-      if (this.dirty[block] < what) this.dirty[block] = what;
+    for (const element of elements) {
+      if (this.dirty[element] === 0) this.waiting.push(element);
+      if (this.dirty[element] < what) this.dirty[element] = what;
     }
   }
 
   /** Writes the coefficients of what has changed. */
   refresh(): void {
-    const { blocks, plan } = this.system;
+    const { elements, plan } = this.system;
     if (this.airChanged) {
       plan.forgetClimate();
-      for (const block of blocks) block.refresh();
+      elements.refreshAll();
       this.airChanged = false;
     } else {
-      for (const block of this.waiting) {
-        if (this.dirty[block] === fittings) blocks[block].refreshFittings?.();
-        else blocks[block].refresh();
+      for (const element of this.waiting) {
+        if (this.dirty[element] === fittings) elements.refreshFittings(element);
+        else elements.refresh(element);
       }
     }
-    for (const block of this.waiting) this.dirty[block] = 0;
+    for (const element of this.waiting) this.dirty[element] = 0;
     this.waiting.length = 0;
   }
 
-  /** The blocks that read an owner's numbers: its own, and those of its neighbours. */
-  blocksOf({ list, index }: Owner, keys: readonly string[]): readonly number[] | "all" {
+  /** The elements that read an owner's numbers: its own, and those of its neighbours. */
+  elementsReading({ list, index }: Owner, keys: readonly string[]): readonly number[] | "all" {
     const { network } = this;
     const nodes = this.index.positions("nodes");
     const ducts = this.index.positions("ducts");
@@ -222,23 +216,23 @@ class Model {
     return [index, ...beside, ...this.leaningOn(node.id)];
   }
 
-  /** The blocks of openings that lead to a node and of terminals in it. */
+  /** The elements of openings that lead to a node and of terminals in it. */
   private leaningOn(id: string): readonly number[] {
     if (this.leaning === undefined) {
       const { network } = this;
       const leaning = new Map<string, number[]>();
-      const lean = (node: string, block: number): void => {
+      const lean = (node: string, element: number): void => {
         const already = leaning.get(node);
-        if (already === undefined) leaning.set(node, [block]);
-        else already.push(block);
+        if (already === undefined) leaning.set(node, [element]);
+        else already.push(element);
       };
-      network.nodes.forEach((node, block) => {
-        if (isTerminal(node) && node.room !== undefined) lean(node.room, block);
+      network.nodes.forEach((node, element) => {
+        if (isTerminal(node) && node.room !== undefined) lean(node.room, element);
       });
       network.openings.forEach(({ from, to }, i) => {
-        const block = network.nodes.length + network.ducts.length + i;
-        lean(from, block);
-        lean(to, block);
+        const element = network.nodes.length + network.ducts.length + i;
+        lean(from, element);
+        lean(to, element);
       });
       this.leaning = leaning;
     }
@@ -273,14 +267,14 @@ class Model {
   }
 }
 
-/** A number in a model's network, with the blocks that read it. */
+/** A number in a model's network, with the elements that read it. */
 class Knob implements Parameter {
   readonly path: string;
   readonly initial: number;
   readonly owner: Owner;
   private readonly holder: Record<string, number>;
   private readonly key: string;
-  private readonly blocks: readonly number[] | "all";
+  private readonly elements: readonly number[] | "all";
   private readonly reach: typeof fittings | typeof everything;
 
   constructor(
@@ -293,7 +287,7 @@ class Knob implements Parameter {
     this.holder = holder;
     this.key = key;
     this.initial = holder[key];
-    this.blocks = model.blocksOf(place.owner, place.keys);
+    this.elements = model.elementsReading(place.owner, place.keys);
     this.reach = key === "coefficient" && place.keys[0] === "fittings" ? fittings : everything;
   }
 
@@ -324,7 +318,7 @@ class Knob implements Parameter {
     if (old === this.initial) this.model.changed++;
     if (value === this.initial) this.model.changed--;
     this.holder[this.key] = value;
-    this.model.touch(this.blocks, this.reach);
+    this.model.touch(this.elements, this.reach);
   }
 
   /** What is wrong with the value beside the other numbers of its element. */

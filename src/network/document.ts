@@ -19,6 +19,7 @@ import { checkElements } from "./checks.js";
 import { type Duct, duct, endPattern, type Opening, opening } from "./elements.js";
 import type { Form, Labelled, Preset } from "./forms.js";
 import { type NetworkNode, node } from "./kinds/list.js";
+import type { Meetings } from "./meetings.js";
 import { type AirPart, air, idPattern, labels } from "./parts.js";
 import type { Elements } from "./plan.js";
 import type { Read } from "./read.js";
@@ -139,6 +140,8 @@ const airAt = (value: unknown, key: string): AirPart | undefined => {
 
 interface Document {
   readonly network?: Network;
+  /** Where there is a network. */
+  readonly meetings?: Meetings;
   readonly problems: readonly Problem[];
 }
 
@@ -154,10 +157,11 @@ const readDocument = (value: unknown): Document => {
       ? root.value
       : { air: airAt(value, "air") ?? { density: 1.2, viscosity: 1.81e-5 }, outdoorAir: airAt(value, "outdoorAir") };
   const read = { air: airs.air, outdoorAir: airs.outdoorAir, nodes, listed: given !== undefined, ducts, openings };
-  const all = [...problems, ...checkElements(read)];
+  const { problems: found, meetings } = checkElements(read);
+  const all = [...problems, ...found];
   if (all.length > 0 || "problems" in root) return { problems: all };
   const elements: Elements = { air: airs.air, nodes: values(nodes), ducts: values(ducts), openings: values(openings) };
-  return { network: { ...root.value, ...elements }, problems: all };
+  return { network: { ...root.value, ...elements }, meetings, problems: all };
 };
 
 /** Freezes a parsed value all through, so that what was once checked stays as it was; `meta` is the user's own. */
@@ -167,7 +171,7 @@ const freeze = <T>(value: T): T => {
   return Object.freeze(value);
 };
 
-/** Marks what `parseNetwork` has given; not to be seen, and lost in any copy. */
+/** Marks what `parseNetwork` has given, and holds which ducts meet where; not to be seen, and lost in any copy. */
 const parsed = Symbol("parsed");
 
 /**
@@ -183,10 +187,14 @@ const parsed = Symbol("parsed");
  */
 export function parseNetwork(value: unknown): Network {
   if (isParsed(value)) return value;
-  const { network, problems } = readDocument(value);
+  const { network, meetings, problems } = readDocument(value);
   if (network === undefined) throw new DocumentError(problems);
-  return freeze(Object.defineProperty(network, parsed, { value: true }));
+  return freeze(Object.defineProperty(network, parsed, { value: meetings }));
 }
+
+/** Which ducts of a parsed network meet where. */
+export const meetingsOf = (network: Network): Meetings | undefined =>
+  (network as { readonly [parsed]?: Meetings })[parsed];
 
 const isParsed = (value: unknown): value is Network => {
   try {

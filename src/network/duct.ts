@@ -1,9 +1,10 @@
 import { standardGravity } from "../air/atmosphere.js";
 import { areaOf, aspectOf, circularDiameterOf, hydraulicDiameterOf, isRound } from "../ducts/geometry.js";
-import type { Duct } from "./elements.js";
+import { type Duct, ductArea } from "./elements.js";
+import type { Plan } from "./plan.js";
 import { ratingCoefficient } from "./ratings.js";
 import type { DuctResult, Solution, Warning } from "./results.js";
-import { type Answer, type Assembly, type Block, type Place, resumeBranch } from "./site.js";
+import { type Answer, type Assembly, resumeBranch } from "./site.js";
 
 /** Speed of the air from which a cold solve starts [m/s]. */
 const startVelocity = 2;
@@ -13,9 +14,6 @@ const roughest = 0.05;
 const flattest = 8;
 /** Air to which a friction rating refers. */
 const ratingAir = { density: 1.2, viscosity: 1.81e-5 };
-
-/** The area of a duct's runs together [m²]. */
-export const ductArea = ({ section, parallel }: Duct): number => parallel * areaOf(section);
 
 const onTrueSection = ({ equivalent, frictionFactor }: Duct): boolean =>
   equivalent === "hydraulic" && frictionFactor === undefined;
@@ -31,12 +29,6 @@ const frictionArea = (duct: Duct, diameter: number): number =>
 /** ½ρv² over m² [Pa·s²/kg²]. */
 const onVelocity = (density: number, area: number): number => 1 / (2 * density * area * area);
 
-/** The same where a duct meets a place: on the place's own face, for the whole flow, where it has one. */
-const onFace = (place: Place, density: number, onDuct: number): number => {
-  const face = place.face();
-  return face === undefined ? onDuct : onVelocity(density, areaOf(face));
-};
-
 /** The coefficients of the fixed fittings of one run [-]. */
 const fixedFittings = (duct: Duct): number => {
   const { fittings } = duct;
@@ -48,46 +40,47 @@ const fixedFittings = (duct: Duct): number => {
   return sum;
 };
 
-/** A duct in the equations: one branch from `from` to `to`. */
-export const joinDuct = (duct: Duct, from: Place, to: Place, assembly: Assembly): Block =>
-  new DuctBlock(duct, from, to, assembly);
-
-const noTerms: readonly number[] = [];
-
-/** `refresh` runs for thousands of ducts between two solves, and allocates nothing. */
-class DuctBlock implements Block {
-  private readonly branch: number;
-  /** Friction term; −1 where the friction is given. */
-  private readonly friction: number;
-  /** Power term of a friction rating; −1 where there is none. */
-  private readonly rated: number;
-  /** Power terms of the rated fittings, in their order. */
-  private readonly ratings: readonly number[];
+/**
+ * The ducts in the equations: one branch each, from `from` to `to`, in the order of the document. They stand in flat
+ * lists: a network has hundreds of thousands, and `refresh` runs for thousands of them between two solves.
+ */
+export class Ducts {
+  private readonly firstBranch: number;
+  /** Friction term of each duct; −1 where the friction is given. */
+  private readonly friction: Int32Array;
+  /** Power terms of each duct: that of a friction rating first, then those of rated fittings in their order. */
+  private readonly firstPower: Int32Array;
 
   constructor(
-    private duct: Duct,
-    private readonly from: Place,
-    private readonly to: Place,
+    private readonly plan: Plan,
     private readonly assembly: Assembly,
   ) {
     const { builder } = assembly;
-    const given = duct.frictionRating !== undefined || duct.frictionFactor !== undefined;
-    let rated = 0;
-    for (const fitting of duct.fittings) if (fitting.kind === "rating") rated++;
-    this.branch = builder.branch(duct.id, from.point, to.point);
-    this.friction = given ? -1 : builder.friction(this.branch);
-    this.rated = duct.frictionRating === undefined ? -1 : builder.power(this.branch);
-    this.ratings = rated === 0 ? noTerms : Array.from({ length: rated }, () => builder.power(this.branch));
+    const { ducts } = plan.elements;
+    const { ends } = plan.meetings;
+    this.firstBranch = builder.branchNames.length;
+    this.friction = new Int32Array(ducts.length);
+    this.firstPower = new Int32Array(ducts.length);
+    for (let d = 0; d < ducts.length; d++) {
+      const { id, frictionRating, frictionFactor, fittings } = ducts[d];
+      const branch = builder.branch(id, ends[2 * d], ends[2 * d + 1]);
+      const given = frictionRating !== undefined || frictionFactor !== undefined;
+      this.friction[d] = given ? -1 : builder.friction(branch);
+      this.firstPower[d] = builder.powerBranch.length;
+      if (frictionRating !== undefined) builder.power(branch);
+      for (let i = 0; i < fittings.length; i++) if (fittings[i].kind === "rating") builder.power(branch);
+    }
   }
 
-  adopt(duct: unknown): void {
-    this.duct = duct as Duct;
-  }
-
-  refresh(): void {
-    const { duct, branch, from, to, friction } = this;
-    const { equations, site } = this.assembly;
-    const air = site.climate.of(duct.air);
+  /** Writes the coefficients of the duct at a position into the equations, from what the document says now. */
+  refresh(position: number): void {
+    const { plan } = this;
+    const { equations } = this.assembly;
+    const duct = plan.elements.ducts[position];
+    const branch = this.firstBranch + position;
+    const friction = this.friction[position];
+    const [from, to] = this.placesOf(position);
+    const air = plan.climate.of(duct.air);
     const { density } = air;
 
     const diameter = frictionDiameter(duct);
@@ -96,56 +89,75 @@ class DuctBlock implements Block {
     if (friction >= 0) {
       equations.setFriction(friction, diameter / (area * air.viscosity), resistance, duct.roughness / diameter);
     }
-    if (this.rated >= 0 || this.ratings.length > 0) this.setRatings();
+    this.setRatings(duct, this.firstPower[position]);
 
     const trueArea = ductArea(duct);
     const onDuct = onVelocity(density, trueArea);
-    const onFrom = onFace(from, density, onDuct);
-    const onTo = onFace(to, density, onDuct);
+    const onFrom = this.onFace(from, density, onDuct);
+    const onTo = this.onFace(to, density, onDuct);
     const given = (duct.frictionFactor ?? 0) * resistance;
-    const forward = from.entry() * onFrom + to.exit() * onTo;
-    const backward = to.entry() * onTo + from.exit() * onFrom;
-    const rise = to.node.elevation - from.node.elevation;
-    equations.setOffset(branch, (density - site.climate.outdoor.density) * standardGravity * rise);
+    const forward = plan.entryAt(from) * onFrom + plan.exitAt(to) * onTo;
+    const backward = plan.entryAt(to) * onTo + plan.exitAt(from) * onFrom;
+    const rise = plan.nodeAt(to).elevation - plan.nodeAt(from).elevation;
+    equations.setOffset(branch, (density - plan.climate.outdoor.density) * standardGravity * rise);
     equations.setDirectional(branch, forward, backward);
     equations.setStart(branch, density, startVelocity * trueArea);
     equations.setFittings(branch, onDuct, given);
-    this.refreshFittings();
+    this.refreshFittings(position);
   }
 
-  refreshFittings(): void {
-    this.assembly.equations.setCoefficient(this.branch, fixedFittings(this.duct));
+  /** The same where nothing but coefficients of fixed fittings has changed. */
+  refreshFittings(position: number): void {
+    const duct = this.plan.elements.ducts[position];
+    this.assembly.equations.setCoefficient(this.firstBranch + position, fixedFittings(duct));
   }
 
-  private setRatings(): void {
-    const { duct } = this;
-    const { equations, site } = this.assembly;
-    const air = site.climate.of(duct.air);
+  private placesOf(position: number): [from: number, to: number] {
+    const { ends } = this.plan.meetings;
+    return [ends[2 * position], ends[2 * position + 1]];
+  }
+
+  /** ½ρv² over m² where a duct meets a place: on the place's own face, for the whole flow, where it has one. */
+  private onFace(place: number, density: number, onDuct: number): number {
+    const face = this.plan.faceAt(place);
+    return face === undefined ? onDuct : onVelocity(density, areaOf(face));
+  }
+
+  private setRatings(duct: Duct, firstTerm: number): void {
+    const { equations } = this.assembly;
+    const air = this.plan.climate.of(duct.air);
+    let term = firstTerm;
     const rating = duct.frictionRating;
     if (rating !== undefined) {
       const { density, viscosity } = ratingAir;
       const law = { exponent: rating.exponent, density, viscosity };
       const pressure = (rating.pressure * duct.length) / rating.length;
       const coefficient = ratingCoefficient(law, pressure, duct.parallel * rating.flow, air);
-      equations.setPower(this.rated, coefficient, rating.exponent);
+      equations.setPower(term++, coefficient, rating.exponent);
     }
-    let next = 0;
-    for (const fitting of duct.fittings) {
+    for (let i = 0; i < duct.fittings.length; i++) {
+      const fitting = duct.fittings[i];
       if (fitting.kind !== "rating") continue;
       const flow = duct.parallel * fitting.flow;
       const coefficient = ratingCoefficient(fitting, fitting.count * fitting.pressure, flow, air);
-      equations.setPower(this.ratings[next++], coefficient, fitting.exponent);
+      equations.setPower(term++, coefficient, fitting.exponent);
     }
   }
 
-  resume({ ducts }: Solution, { massFlow }: Answer): void {
-    resumeBranch(ducts[this.duct.id]?.massFlow, this.branch, massFlow);
+  /** Takes from a solution, which may be another network's, what it knows of a duct as a start. */
+  resume(position: number, { ducts }: Solution, { massFlow }: Answer): void {
+    const { id } = this.plan.elements.ducts[position];
+    resumeBranch(ducts[id]?.massFlow, this.firstBranch + position, massFlow);
   }
 
-  report({ massFlow: massFlows, pressure }: Answer, { ducts, warnings }: Solution): void {
-    const { branch, duct, friction } = this;
-    const { equations, site } = this.assembly;
-    const { density, viscosity } = site.climate.of(duct.air);
+  /** Writes the results of a duct, and its warnings, into a solution. */
+  report(position: number, { massFlow: massFlows, pressure }: Answer, { ducts, warnings }: Solution): void {
+    const { plan } = this;
+    const { equations } = this.assembly;
+    const duct = plan.elements.ducts[position];
+    const branch = this.firstBranch + position;
+    const friction = this.friction[position];
+    const { density, viscosity } = plan.climate.of(duct.air);
     const massFlow = massFlows[branch];
     const square = massFlow * Math.abs(massFlow);
     const along = massFlow >= 0;
@@ -155,17 +167,22 @@ class DuctBlock implements Block {
     const area = frictionArea(duct, diameter);
     const reynolds = (Math.abs(massFlow) * diameter) / (area * viscosity);
 
+    let term = this.firstPower[position];
     const factor = friction >= 0 ? equations.frictionFactor(friction, massFlow) : duct.frictionFactor;
-    const rated = this.rated >= 0 ? equations.powerLoss(this.rated, massFlow) : 0;
+    const rated = duct.frictionRating === undefined ? 0 : equations.powerLoss(term++, massFlow);
     const frictionLoss = (factor ?? 0) * (duct.length / diameter) * onVelocity(density, area) * square + rated;
     const onDuct = onVelocity(density, ductArea(duct));
     let fittingLoss = fixedFittings(duct) * onDuct * square;
-    for (const term of this.ratings) fittingLoss += equations.powerLoss(term, massFlow);
-    const [before, behind] = along ? [this.from, this.to] : [this.to, this.from];
-    const entryLoss = before.entry() * onFace(before, density, onDuct) * square;
-    const exitLoss = behind.exit() * onFace(behind, density, onDuct) * square;
-    const start = pressure[equations.from[branch]] - (along ? entryLoss : exitLoss);
-    const stop = pressure[equations.to[branch]] + (along ? exitLoss : entryLoss);
+    for (let i = 0; i < duct.fittings.length; i++) {
+      if (duct.fittings[i].kind === "rating") fittingLoss += equations.powerLoss(term++, massFlow);
+    }
+    const [from, to] = this.placesOf(position);
+    const before = along ? from : to;
+    const behind = along ? to : from;
+    const entryLoss = plan.entryAt(before) * this.onFace(before, density, onDuct) * square;
+    const exitLoss = plan.exitAt(behind) * this.onFace(behind, density, onDuct) * square;
+    const start = pressure[from] - (along ? entryLoss : exitLoss);
+    const stop = pressure[to] + (along ? exitLoss : entryLoss);
     const outside = friction >= 0 && duct.length > 0 ? rangeWarning(duct, reynolds, diameter) : undefined;
 
     const result: DuctResult = {

@@ -1,3 +1,4 @@
+import { areaOf } from "../ducts/geometry.js";
 import { roughnessOf } from "../ducts/roughness.js";
 import {
   about,
@@ -63,6 +64,9 @@ export type Duct<F extends Form = "parsed"> = Labelled & {
       readonly fittings: readonly FittingPart<F>[];
     }
   >;
+
+/** The area of a duct's runs together [m²]. */
+export const ductArea = ({ section, parallel }: Duct): number => parallel * areaOf(section);
 
 /** Where a duct may end: an id, or an id with a port. */
 export const endPattern: RegExp = /^[A-Za-z0-9][A-Za-z0-9_-]*(\.[A-Za-z]+)?$/;

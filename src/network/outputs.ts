@@ -21,11 +21,11 @@ const at = (value: unknown, keys: readonly string[]): unknown => {
   return held;
 };
 
-/** Where a record of a solution stands: which block reports it, under which name, and which keys are asked of it. */
+/** Where a record of a solution stands: which element reports it, under which name, and which keys are asked of it. */
 const recordOf = (
   network: Network,
   path: string,
-): { list: Records; name: string; block: number; keys: readonly string[] } => {
+): { list: Records; name: string; element: number; keys: readonly string[] } => {
   const words = typeof path === "string" ? path.split(".") : [];
   const [list, id = ""] = words;
   const index = new NetworkIndex(network);
@@ -33,7 +33,7 @@ const recordOf = (
     const long = words.slice(1, 3).join(".");
     const name = index.fans.has(long) ? long : id;
     const fan = index.fans.get(name);
-    if (fan !== undefined) return { list, name, block: fan.index, keys: words.slice(name === long ? 3 : 2) };
+    if (fan !== undefined) return { list, name, element: fan.index, keys: words.slice(name === long ? 3 : 2) };
     throw unknownPath(path, "the name of a fan after 'fans.'", shown(id), nearestPath(words, 1, index.fans.keys()));
   }
   if (list === "ducts" || list === "openings" || list === "nodes" || list === "terminals" || list === "airHandlers") {
@@ -43,8 +43,8 @@ const recordOf = (
       throw unknownPath(path, `an id after '${list}.'`, shown(id), nearestPath(words, 1, positions.keys()));
     }
     const before = list === "ducts" || list === "openings" ? network.nodes.length : 0;
-    const block = position + before + (list === "openings" ? network.ducts.length : 0);
-    return { list, name: id, block, keys: words.slice(2) };
+    const element = position + before + (list === "openings" ? network.ducts.length : 0);
+    return { list, name: id, element, keys: words.slice(2) };
   }
   const expected = `a path that begins with ${lists.join(", ")}`;
   throw unknownPath(path, expected, shown(list), words.length > 0 ? nearestPath(words, 0, lists) : undefined);
@@ -57,14 +57,14 @@ const recordOf = (
  */
 export const outputReader = (
   network: Network,
-  { blocks, equations }: System,
+  { elements, equations }: System,
   path: string,
 ): ((answer: Answer, convergence: Convergence) => number | undefined) => {
   if (typeof path === "string" && path.startsWith("convergence.")) return convergenceReader(path);
-  const { list, name, block, keys } = recordOf(network, path);
+  const { list, name, element, keys } = recordOf(network, path);
   const recordIn = (answer: Answer): unknown => {
     const solution: Solution = emptySolution(noConvergence);
-    blocks[block].report(answer, solution);
+    elements.report(element, answer, solution);
     return solution[list][name];
   };
   // With every branch at the flow from which a cold solve starts, all numbers exist that ever will.

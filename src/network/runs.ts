@@ -153,10 +153,10 @@ export function indexRun(network: Network | NetworkDocument, fanName: string): I
 
 /** The state with terminals held at given mass flows. */
 const solveHeld = (network: Network, held: ReadonlyMap<string, number>): Solution => {
-  const system = assemble(network, held);
+  const system = assemble(network, { held });
   const solver = new Solver(system.equations);
   const design = emptySolution(solveFrom(solver, undefined, limitsOf()));
-  for (const block of system.blocks) block.report(solver, design);
+  system.elements.reportAll(solver, design);
   return design;
 };
 

@@ -3,7 +3,6 @@ import type { AirState } from "../air/state.js";
 import type { Climate } from "./climate.js";
 import type { Duct } from "./elements.js";
 import type { Equations, EquationsBuilder } from "./equations.js";
-import type { SectionPart } from "./parts.js";
 import type { Solution } from "./results.js";
 
 /** A node or a port of one, where ducts end: what they meet there, as the document says now. */
@@ -15,12 +14,6 @@ export interface Place {
   duct(which: number): Duct;
   /** Its point in the equations. */
   readonly point: number;
-  /** Coefficient on ½ρv² for air that enters a duct here [-] */
-  entry(): number;
-  /** Coefficient on ½ρv² for air that leaves a duct here [-] */
-  exit(): number;
-  /** The section of that velocity; default: the duct's own. */
-  face(): SectionPart | undefined;
 }
 
 /** What elements know of the network around them. */
@@ -28,6 +21,8 @@ export interface Site {
   readonly climate: Climate;
   /** The place of an end: a node's id, or `node.port`. */
   placeAt(end: string): Place;
+  /** The ducts at an end. */
+  ductsAt(end: string): readonly Duct[];
   /** The air in a node. */
   airOf(node: string): AirState;
 }
@@ -44,9 +39,7 @@ export interface Answer {
 export interface Block {
   /** Writes the element's coefficients into the equations, from what the document says now. */
   refresh(): void;
-  /** The same where nothing but coefficients of fixed fittings has changed. */
-  refreshFittings?(): void;
-  /** Takes another element of the same form in the place of its own; ducts do, and kinds that say so. */
+  /** Takes another element of the same form in the place of its own; blocks of kinds that say so. */
   adopt?(element: unknown): void;
   /** Takes from a solution, which may be another network's, what it knows of this element as a start. */
   resume(solution: Solution, start: Answer): void;
@@ -61,9 +54,6 @@ export interface Assembly {
   readonly equations: Equations;
   readonly site: Site;
 }
-
-/** The ducts that end at a place. */
-export const ductsOf = (place: Place): Duct[] => Array.from({ length: place.runs }, (_, which) => place.duct(which));
 
 /** Column of air between a node and a height above it, against outdoor air [Pa]: (ρ − ρ_outdoor)·g·(z − z_node). */
 export const columnAt = (site: Site, node: string, height: number): number =>

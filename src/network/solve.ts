@@ -2,7 +2,7 @@ import { SolveError } from "../core/errors.js";
 import { requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import { assemble, type System } from "./assemble.js";
-import { type Network, type NetworkDocument, parseNetwork } from "./document.js";
+import { meetingsOf, type Network, type NetworkDocument, parseNetwork } from "./document.js";
 import type { Convergence, Solution } from "./results.js";
 import type { Answer } from "./site.js";
 import { requireSolution } from "./solution-check.js";
@@ -49,7 +49,7 @@ export function solveNetwork(network: Network | NetworkDocument, options: SolveO
   if (options.start !== undefined) requireSolution("start", options.start);
   const limits = limitsOf(options);
   const parsed = parseNetwork(network);
-  const system = assemble(parsed);
+  const system = assemble(parsed, { meetings: meetingsOf(parsed) });
   const solver = new Solver(system.equations);
   const start = options.start === undefined ? undefined : resumed(system, options.start);
   const convergence = solveFrom(solver, start, limits);
@@ -57,9 +57,9 @@ export function solveNetwork(network: Network | NetworkDocument, options: SolveO
 }
 
 /** A cold start, with all that a solution knows of its elements. */
-const resumed = ({ equations, blocks }: System, known: Solution): Answer => {
+const resumed = ({ equations, elements }: System, known: Solution): Answer => {
   const start = { massFlow: equations.startFlow.slice(), pressure: equations.fixedPressure.slice() };
-  for (const block of blocks) block.resume(known, start);
+  elements.resume(known, start);
   return start;
 };
 
@@ -104,12 +104,12 @@ export const emptySolution = (convergence: Convergence): Solution => ({
 /** The named solution of a solved state. */
 export const solutionOf = (
   network: Network,
-  { blocks }: System,
+  { elements }: System,
   answer: Answer,
   convergence: Convergence,
 ): Solution => {
   const solution = emptySolution({ ...convergence });
-  for (const block of blocks) block.report(answer, solution);
+  elements.reportAll(answer, solution);
   requireFinite(solution);
   for (const warning of networkWarnings(network, solution)) solution.warnings.push(warning);
   return solution;

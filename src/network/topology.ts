@@ -4,7 +4,8 @@ import { shown } from "../core/show.js";
 import { problem } from "../input/faults.js";
 import type { Duct } from "./elements.js";
 import { kindOf } from "./kinds/list.js";
-import { endsOf, nodeIdOf, type Plan } from "./plan.js";
+import { endsOf } from "./meetings.js";
+import { nodeIdOf, type Plan } from "./plan.js";
 import type { ReadElements } from "./read.js";
 
 /** The still outdoor air, as a point of the network: no id is empty. */
@@ -35,9 +36,9 @@ const resists = (duct: Duct, plan: Plan): boolean => {
   const wall = frictionRating === undefined ? frictionFactor !== 0 : frictionRating.pressure > 0;
   if (length > 0 && wall) return true;
   if (fittings.some((one) => (one.kind === "fixed" ? one.coefficient > 0 : one.pressure > 0))) return true;
-  const from = plan.placeAt(duct.from);
-  const to = plan.placeAt(duct.to);
-  return from.entry() + to.exit() > 0 && to.entry() + from.exit() > 0;
+  const from = plan.meetings.names.get(duct.from) as number;
+  const to = plan.meetings.names.get(duct.to) as number;
+  return plan.entryAt(from) + plan.exitAt(to) > 0 && plan.entryAt(to) + plan.exitAt(from) > 0;
 };
 
 const graphOf = ({ nodes, ducts, openings }: ReadElements, plan: Plan, doubtful: ReadonlySet<string>): Graph => {
@@ -63,8 +64,7 @@ const graphOf = ({ nodes, ducts, openings }: ReadElements, plan: Plan, doubtful:
     }
   }
   for (const { place, value } of ducts) {
-    if (value === undefined || plan.placeAt(value.from) === undefined) continue;
-    if (plan.placeAt(value.to) === undefined) continue;
+    if (value === undefined || !plan.meetings.names.has(value.from) || !plan.meetings.names.has(value.to)) continue;
     join(value.from, value.to, resists(value, plan) ? undefined : { name: value.id, path: place.path });
   }
   for (const { value } of openings) if (value !== undefined) join(value.from, value.to, undefined);

@@ -14,8 +14,7 @@ import {
   withOneOf,
   word,
 } from "../../input/fields.js";
-import { ductArea } from "../duct.js";
-import type { Duct } from "../elements.js";
+import { type Duct, ductArea } from "../elements.js";
 import { type FanPart, fanFindings, fanKeys, fanResists, joinFan } from "../fan-part.js";
 import type { Form, Preset } from "../forms.js";
 import { type ComponentPart, component, elevation, id, labels } from "../parts.js";
@@ -141,6 +140,7 @@ export const airHandler: NodeKind<AirHandlerNode> = {
   ports: (node) => streamsOf(node).flatMap(([name]) => streamPorts[name]),
   fans: (node) => streamsOf(node).map(([name]) => streamOutline(node.id, name)),
   endsPaths: false,
+  keeps: true,
   takesOpenings: false,
   air: (_, climate) => climate.network,
   ends: lossless,

@@ -19,6 +19,7 @@ export const fan: NodeKind<FanNode> = {
   ports: () => ["inlet", "outlet"],
   fans: ({ id: name }) => [{ name, keys: [], from: `${name}.inlet`, to: `${name}.outlet` }],
   endsPaths: false,
+  keeps: true,
   takesOpenings: false,
   air: (_, climate) => climate.network,
   ends: lossless,

@@ -1,18 +1,7 @@
 import { about, exactly, object, preset, quantity, word } from "../../input/fields.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { elevation, id, labels } from "../parts.js";
-import type { Assembly } from "../site.js";
-import {
-  freePressure,
-  lossless,
-  type NodeBase,
-  type NodeKind,
-  noFans,
-  noFindings,
-  noLinks,
-  noPorts,
-  PointBlock,
-} from "./kind.js";
+import { freePressure, lossless, type NodeBase, type NodeKind, noFans, noFindings, noLinks, noPorts } from "./kind.js";
 
 /** A meeting point without loss. */
 export type JunctionNode<F extends Form = "parsed"> = NodeBase<F> & { readonly kind: "junction" } & Preset<
@@ -40,31 +29,13 @@ export const junction: NodeKind<JunctionNode> = {
   ports: noPorts,
   fans: noFans,
   endsPaths: false,
-  adopts: true,
   takesOpenings: true,
   air: (_, climate) => climate.network,
   ends: lossless,
   findings: noFindings,
   pressure: freePressure,
   links: noLinks,
-  join: (node, { points: [point] }, assembly) => new JunctionBlock(node, point, assembly),
+  refreshPoint: ({ inflow }, point, { equations, site }) => {
+    equations.inflow[point] = inflow * site.climate.network.density;
+  },
 };
-
-class JunctionBlock extends PointBlock {
-  constructor(
-    private node: JunctionNode,
-    point: number,
-    private readonly assembly: Assembly,
-  ) {
-    super(node.id, point);
-  }
-
-  adopt(node: unknown): void {
-    this.node = node as JunctionNode;
-  }
-
-  override refresh(): void {
-    const { equations, site } = this.assembly;
-    equations.inflow[this.point] = this.node.inflow * site.climate.network.density;
-  }
-}

@@ -4,8 +4,8 @@ import type { Climate } from "../climate.js";
 import type { Duct } from "../elements.js";
 import type { Form, Labelled, Preset, Quantified } from "../forms.js";
 import type { AirPart, SectionPart } from "../parts.js";
-import type { Solution } from "../results.js";
-import { type Answer, type Assembly, type Block, resumePoint } from "../site.js";
+import type { Warning } from "../results.js";
+import type { Assembly, Block } from "../site.js";
 
 /** What every node has. */
 export type NodeBase<F extends Form = "parsed"> = Labelled & { readonly id: string } & Preset<
@@ -67,8 +67,8 @@ export interface NodeKind<N extends NodeBase & { readonly kind: string }> {
   fans(node: N): readonly FanOutline[];
   /** Whether air comes to rest here, so that a path of the air begins or ends. */
   readonly endsPaths: boolean;
-  /** Whether its block takes another node in the place of its own, so that a copy can wait until one is asked for. */
-  readonly adopts?: boolean;
+  /** Whether its block keeps the node that it was given, so that a compiled network needs a copy from the start. */
+  readonly keeps?: true;
   /** Whether openings may lead here. */
   readonly takesOpenings: boolean;
   /** The air inside. */
@@ -81,8 +81,15 @@ export interface NodeKind<N extends NodeBase & { readonly kind: string }> {
   pressure(node: N): number | undefined;
   /** The branches that the node brings into the equations. */
   links(node: N): readonly LinkOutline[];
-  /** Joins the equations, where the node's points (its ports' or its own) and links have their numbers. */
-  join(node: N, numbers: NodeNumbers, assembly: Assembly): Block;
+  /**
+   * Joins the equations, where the node's points (its ports' or its own) and links have their numbers. A kind that is one
+   * point and nothing else has none.
+   */
+  join?(node: N, numbers: NodeNumbers, assembly: Assembly): Block;
+  /** Of a kind without `join`: writes what is given of its point into the equations. */
+  refreshPoint?(node: N, point: number, assembly: Assembly): void;
+  /** Of a kind without `join`: what a reader of its pressure should know, with the number of ducts that meet it. */
+  remarks?(node: N, runs: number): Iterable<Warning>;
 }
 
 /** The numbers of a node's points and branches in the equations. */
@@ -123,22 +130,3 @@ export const noFans = (): readonly FanOutline[] => none;
 
 /** Findings of a kind that has none. */
 export const noFindings = (): readonly Finding[] => none;
-
-/** A node that is one point in the equations and reports its pressure. */
-export class PointBlock implements Block {
-  constructor(
-    private readonly id: string,
-    protected readonly point: number,
-  ) {}
-
-  /** Writes what is given of the point into the equations. */
-  refresh(): void {}
-
-  resume(solution: Solution, { pressure }: Answer): void {
-    resumePoint(solution.nodes[this.id]?.totalPressure, this.point, pressure);
-  }
-
-  report({ pressure }: Answer, { nodes }: Solution): void {
-    nodes[this.id] = { totalPressure: pressure[this.point] };
-  }
-}

@@ -66,18 +66,14 @@ export const outdoors: NodeKind<OutdoorsNode> = {
   findings: (node, { runs }) => endFindings(node, runs > 0),
   pressure: (node) => node.pressure,
   links: noLinks,
-  join: (node, { points: [point] }, assembly) => ({
-    refresh: () => {
-      assembly.equations.fixedPressure[point] = node.pressure;
-    },
-    resume: () => {}, // its pressure is given
-    report: ({ pressure }, { nodes, warnings }) => {
-      nodes[node.id] = { totalPressure: pressure[point] };
-      const key = node.exit === undefined ? "coefficient" : "exit";
-      const exit = node[key];
-      if (exit === undefined || exit >= 1 || assembly.site.placeAt(node.id).runs === 0) return;
-      const message = `outdoors '${node.id}' has an exit coefficient of ${exit}: below 1 it recovers velocity pressure, as only a diffuser does`;
-      warnings.push({ code: "outdoors.recovers-velocity", path: `nodes.${node.id}.${key}`, message });
-    },
-  }),
+  refreshPoint: ({ pressure }, point, { equations }) => {
+    equations.fixedPressure[point] = pressure;
+  },
+  remarks: function* (node, runs) {
+    const key = node.exit === undefined ? "coefficient" : "exit";
+    const exit = node[key];
+    if (exit === undefined || exit >= 1 || runs === 0) return;
+    const message = `outdoors '${node.id}' has an exit coefficient of ${exit}: below 1 it recovers velocity pressure, as only a diffuser does`;
+    yield { code: "outdoors.recovers-velocity", path: `nodes.${node.id}.${key}`, message };
+  },
 };

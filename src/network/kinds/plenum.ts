@@ -1,17 +1,7 @@
 import { about, exactly, number, object, preset, word } from "../../input/fields.js";
 import type { Form, Preset } from "../forms.js";
 import { elevation, id, labels } from "../parts.js";
-import {
-  freePressure,
-  type NodeBase,
-  type NodeKind,
-  noFans,
-  noFindings,
-  noLinks,
-  noPorts,
-  PointBlock,
-  stillAir,
-} from "./kind.js";
+import { freePressure, type NodeBase, type NodeKind, noFans, noFindings, noLinks, noPorts, stillAir } from "./kind.js";
 
 /** A box in which the air comes to rest. */
 export type PlenumNode<F extends Form = "parsed"> = NodeBase<F> & { readonly kind: "plenum" } & Preset<
@@ -36,12 +26,10 @@ export const plenum: NodeKind<PlenumNode> = {
   ports: noPorts,
   fans: noFans,
   endsPaths: false,
-  adopts: true,
   takesOpenings: true,
   air: (_, climate) => climate.network,
   ends: stillAir,
   findings: noFindings,
   pressure: freePressure,
   links: noLinks,
-  join: (node, { points: [point] }) => new PointBlock(node.id, point),
 };

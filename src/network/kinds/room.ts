@@ -1,9 +1,8 @@
 import { about, exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { type AirPart, air, elevation, id, labels } from "../parts.js";
-import type { Assembly } from "../site.js";
 import { airFindings } from "./findings.js";
-import { type NodeBase, type NodeKind, noFans, noLinks, noPorts, PointBlock, stillAir } from "./kind.js";
+import { type NodeBase, type NodeKind, noFans, noLinks, noPorts, stillAir } from "./kind.js";
 
 /** A room: still air. Without `pressure` its pressure is found. */
 export type RoomNode<F extends Form = "parsed"> = NodeBase<F> & {
@@ -42,19 +41,7 @@ export const room: NodeKind<RoomNode> = {
   findings: (node, { air: base }) => airFindings(node.air, base, "air"),
   pressure: (node) => node.pressure,
   links: noLinks,
-  join: (node, { points: [point] }, assembly) => new RoomBlock(node, point, assembly),
+  refreshPoint: (node, point, { equations }) => {
+    equations.fixedPressure[point] = node.pressure ?? 0;
+  },
 };
-
-class RoomBlock extends PointBlock {
-  constructor(
-    private readonly node: RoomNode,
-    point: number,
-    private readonly assembly: Assembly,
-  ) {
-    super(node.id, point);
-  }
-
-  override refresh(): void {
-    this.assembly.equations.fixedPressure[this.point] = this.node.pressure ?? 0;
-  }
-}

@@ -1,19 +1,17 @@
 import { shown } from "../../core/show.js";
 import { areaOf } from "../../ducts/geometry.js";
 import { about, choice, exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
-import { ductArea } from "../duct.js";
-import type { Duct } from "../elements.js";
+import { type Duct, ductArea } from "../elements.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { elevation, id, type LossPart, labels, loss } from "../parts.js";
 import { ratingCoefficient } from "../ratings.js";
-import type { TerminalResult } from "../results.js";
-import { type Assembly, type Block, columnAt, ductsOf, resumeBranch, resumePoint } from "../site.js";
+import type { Solution, TerminalResult } from "../results.js";
+import { type Answer, type Assembly, type Block, columnAt, resumeBranch, resumePoint } from "../site.js";
 import {
   type Finding,
   freePressure,
   type NodeBase,
   type NodeKind,
-  type NodeNumbers,
   noFans,
   noPorts,
   type Surroundings,
@@ -134,62 +132,82 @@ export const terminal: NodeKind<TerminalNode> = {
   findings,
   pressure: freePressure,
   links: (node) => [{ from: node.id, to: node.room ?? "", resists: resists(node) }],
-  join,
+  join: (node, { points: [point], branches: [branch] }, assembly) => new TerminalBlock(node, point, branch, assembly),
 };
 
 const resists = ({ loss: part }: TerminalNode): boolean =>
   "coefficient" in part ? part.coefficient > 0 : part.pressure > 0 || part.pressureKind === "static";
 
-function join(node: TerminalNode, { points: [point], branches: [branch] }: NodeNumbers, assembly: Assembly): Block {
-  const { site } = assembly;
-  const term = assembly.builder.power(branch);
-  const place = site.placeAt(node.id);
-  const sign = node.service === "supply" ? 1 : -1;
-  const density = (): number => site.climate.of(place.duct(0).air).density;
+class TerminalBlock implements Block {
+  private readonly term: number;
+  private law: TerminalLaw = { square: 0, coefficient: 0, exponent: 2 };
 
-  let law: TerminalLaw = { square: 0, coefficient: 0, exponent: 2 };
-  return {
-    refresh: () => {
-      const { equations } = assembly;
-      const ducts = ductsOf(place);
-      law = terminalLaw(node.loss, node.service, ducts, site);
-      equations.setPower(term, law.coefficient, law.exponent);
-      equations.setOffset(branch, node.room === undefined ? 0 : -columnAt(site, node.room, node.elevation));
-      equations.setQuadratic(branch, law.square);
-      equations.setStart(branch, density(), sign * startFlow(node, ducts));
-    },
-    resume: ({ nodes, terminals }, start) => {
-      const known = terminals[node.id]?.massFlow;
-      resumePoint(nodes[node.id]?.totalPressure, point, start.pressure);
-      resumeBranch(known === undefined ? undefined : sign * known, branch, start.massFlow);
-    },
-    report: ({ massFlow, pressure }, { nodes, terminals, warnings }) => {
-      const m = sign * massFlow[branch];
-      const flow = m / density();
-      nodes[node.id] = { totalPressure: pressure[point] };
-      const result: TerminalResult = { flow, massFlow: m, pressureLoss: terminalLoss(law, m) };
-      if (node.designFlow !== undefined) {
-        result.designFlow = node.designFlow;
-        result.ratio = flow / node.designFlow;
-      }
-      terminals[node.id] = result;
-      const path = `terminals.${node.id}.flow`;
-      if (flow < 0) {
-        const message = `terminal '${node.id}' runs backwards: its ${node.service} flow is ${(1000 * flow).toFixed(2)} l/s`;
-        warnings.push({ code: "terminal.reversed", path, message });
-      }
-      if (result.pressureLoss * flow < 0) {
-        const message = `terminal '${node.id}' would gain pressure: its static rating is below the velocity pressure of this flow`;
-        warnings.push({ code: "terminal.loss-negative", path: `nodes.${node.id}.loss`, message });
-      }
-      const coefficient = suppliedCoefficient(node, ductsOf(place), law, m, density());
-      if (coefficient !== undefined && coefficient < 1) {
-        const message = `supply terminal '${node.id}' has a loss coefficient of ${coefficient.toPrecision(3)} on its duct; below 1 the loss lacks the velocity pressure that the jet takes along`;
-        warnings.push({ code: "terminal.coefficient-below-one", path: `nodes.${node.id}.loss`, message });
-      }
-    },
-  };
+  constructor(
+    private node: TerminalNode,
+    private readonly point: number,
+    private readonly branch: number,
+    private readonly assembly: Assembly,
+  ) {
+    this.term = assembly.builder.power(branch);
+  }
+
+  adopt(node: unknown): void {
+    this.node = node as TerminalNode;
+  }
+
+  refresh(): void {
+    const { node, branch } = this;
+    const { equations, site } = this.assembly;
+    const ducts = site.ductsAt(node.id);
+    const law = terminalLaw(node.loss, node.service, ducts, site);
+    equations.setPower(this.term, law.coefficient, law.exponent);
+    equations.setOffset(branch, node.room === undefined ? 0 : -columnAt(site, node.room, node.elevation));
+    equations.setQuadratic(branch, law.square);
+    equations.setStart(branch, densityIn(ducts, site), signOf(node) * startFlow(node, ducts));
+    this.law = law;
+  }
+
+  resume({ nodes, terminals }: Solution, start: Answer): void {
+    const { node } = this;
+    const known = terminals[node.id]?.massFlow;
+    resumePoint(nodes[node.id]?.totalPressure, this.point, start.pressure);
+    resumeBranch(known === undefined ? undefined : signOf(node) * known, this.branch, start.massFlow);
+  }
+
+  report({ massFlow, pressure }: Answer, { nodes, terminals, warnings }: Solution): void {
+    const { law, node } = this;
+    const { site } = this.assembly;
+    const ducts = site.ductsAt(node.id);
+    const density = densityIn(ducts, site);
+    const m = signOf(node) * massFlow[this.branch];
+    const flow = m / density;
+    nodes[node.id] = { totalPressure: pressure[this.point] };
+    const result: TerminalResult = { flow, massFlow: m, pressureLoss: terminalLoss(law, m) };
+    if (node.designFlow !== undefined) {
+      result.designFlow = node.designFlow;
+      result.ratio = flow / node.designFlow;
+    }
+    terminals[node.id] = result;
+    if (flow < 0) {
+      const message = `terminal '${node.id}' runs backwards: its ${node.service} flow is ${(1000 * flow).toFixed(2)} l/s`;
+      warnings.push({ code: "terminal.reversed", path: `terminals.${node.id}.flow`, message });
+    }
+    if (result.pressureLoss * flow < 0) {
+      const message = `terminal '${node.id}' would gain pressure: its static rating is below the velocity pressure of this flow`;
+      warnings.push({ code: "terminal.loss-negative", path: `nodes.${node.id}.loss`, message });
+    }
+    const coefficient = suppliedCoefficient(node, ducts, law, m, density);
+    if (coefficient !== undefined && coefficient < 1) {
+      const message = `supply terminal '${node.id}' has a loss coefficient of ${coefficient.toPrecision(3)} on its duct; below 1 the loss lacks the velocity pressure that the jet takes along`;
+      warnings.push({ code: "terminal.coefficient-below-one", path: `nodes.${node.id}.loss`, message });
+    }
+  }
 }
+
+/** A branch counts from the duct to the room, a result in the direction of the service. */
+const signOf = ({ service }: TerminalNode): number => (service === "supply" ? 1 : -1);
+
+const densityIn = (ducts: readonly Duct[], site: Assembly["site"]): number => site.climate.of(ducts[0].air).density;
 
 /** The coefficient of a supply terminal on ½ρv² of its ducts, or as it is given; undefined where there is none. */
 const suppliedCoefficient = (
