@@ -36,4 +36,4 @@ export const documentOf = (net, friction = "churchill") => {
 
 /** The paths of all fitting coefficients of such a document. */
 export const coefficientPaths = (document) =>
-  document.ducts.flatMap((duct) => (duct.fittings ? [`ducts.${duct.id}.fittings.0.coefficient`] : []));
+  document.ducts.flatMap((duct) => (duct.fittings?.length > 0 ? [`ducts.${duct.id}.fittings.0.coefficient`] : []));

@@ -8,8 +8,8 @@ const [task, size = "300", repeats = "9", friction = "churchill"] = process.argv
 const print = (result) => console.log(JSON.stringify({ task, size: +size, ...result }));
 
 /** Every coefficient × 1.02 and back: times of the updates, both ways being warm. */
-const warmTimes = (compiled, document, count) => {
-  const parameters = coefficientPaths(document).map((path) => compiled.parameter(path));
+const warmTimes = (compiled, network, count) => {
+  const parameters = coefficientPaths(network).map((path) => compiled.parameter(path));
   const times = [];
   let iterations = 0;
   for (let r = 0; r < count; r++) {
@@ -27,8 +27,7 @@ const warmTimes = (compiled, document, count) => {
 const tasks = {
   /** compileNetwork with the first update, and warm updates. */
   solve() {
-    const document = documentOf(networkOf(+size), friction);
-    const network = parseNetwork(document);
+    const network = parseNetwork(documentOf(networkOf(+size), friction));
     const colds = [];
     let iterations = 0;
     let compiled;
@@ -42,7 +41,7 @@ const tasks = {
         }),
       );
     }
-    const warm = warmTimes(compiled, document, 2 * +repeats + 10);
+    const warm = warmTimes(compiled, network, 2 * +repeats + 10);
     print({
       coldMs: median(colds),
       warmMs: median(warm.times.slice(10)),

@@ -166,8 +166,10 @@ const readDocument = (value: unknown): Document => {
 
 /** Freezes a parsed value all through, so that what was once checked stays as it was; `meta` is the user's own. */
 const freeze = <T>(value: T): T => {
-  if (typeof value !== "object" || value === null || Object.isFrozen(value)) return value;
-  for (const key in value) if (key !== "meta") freeze(value[key]);
+  for (const key in value) {
+    const held = value[key];
+    if (typeof held === "object" && held !== null && key !== "meta") freeze(held);
+  }
   return Object.freeze(value);
 };
 

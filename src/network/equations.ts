@@ -142,12 +142,12 @@ export class Equations {
     this.branches = builder.branchNames.length;
     this.pointNames = builder.pointNames;
     this.branchNames = builder.branchNames;
-    this.from = Int32Array.from(builder.from);
-    this.to = Int32Array.from(builder.to);
+    this.from = new Int32Array(builder.from);
+    this.to = new Int32Array(builder.to);
     this.freeIndex = new Int32Array(this.points).fill(-1);
     const free: number[] = [];
     for (let i = 0; i < this.points; i++) if (!builder.pointFixed[i]) this.freeIndex[i] = free.push(i) - 1;
-    this.freePoints = Int32Array.from(free);
+    this.freePoints = new Int32Array(free);
     this.fixedPressure = new Float64Array(this.points);
     this.inflow = new Float64Array(this.points);
     this.offset = new Float64Array(this.branches);
@@ -158,18 +158,18 @@ export class Equations {
     this.without = new Float64Array(this.branches);
     this.forward = new Float64Array(this.branches);
     this.backward = new Float64Array(this.branches);
-    this.frictionBranch = Int32Array.from(builder.frictionBranch);
+    this.frictionBranch = new Int32Array(builder.frictionBranch);
     this.frictionReynolds = new Float64Array(this.frictionBranch.length);
     this.frictionResistance = new Float64Array(this.frictionBranch.length);
     this.frictionLosses = new Float64Array(this.frictionBranch.length);
     this.frictionSlopes = new Float64Array(this.frictionBranch.length);
     this.friction = frictionPoints(this.frictionBranch.length);
-    this.powerBranch = Int32Array.from(builder.powerBranch);
+    this.powerBranch = new Int32Array(builder.powerBranch);
     this.powerCoefficient = new Float64Array(this.powerBranch.length);
     this.powerExponent = new Float64Array(this.powerBranch.length).fill(2);
-    this.fanBranch = Int32Array.from(builder.fanBranch);
+    this.fanBranch = new Int32Array(builder.fanBranch);
     this.fans = Array.from(this.fanBranch, () => noFan);
-    this.openingBranch = Int32Array.from(builder.openingBranch);
+    this.openingBranch = new Int32Array(builder.openingBranch);
     this.openings = Array.from(this.openingBranch, () => ({
       forward: 1,
       backward: 1,
