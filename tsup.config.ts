@@ -3,7 +3,7 @@ import { basename, resolve } from "node:path";
 import { defineConfig } from "tsup";
 
 export default defineConfig({
-  entry: { index: "src/index.ts", "fans/index": "src/fans/index.ts" },
+  entry: { index: "src/index.ts", "fans/index": "src/fans/index.ts", "fittings/index": "src/fittings/index.ts" },
   format: ["esm", "cjs"],
   target: "es2022",
   dts: true,

@@ -9,6 +9,7 @@ export default defineConfig({
     alias: [
       { find: /^ductgraph$/, replacement: source("index.ts") },
       { find: /^ductgraph\/fans$/, replacement: source("fans/index.ts") },
+      { find: /^ductgraph\/fittings$/, replacement: source("fittings/index.ts") },
     ],
   },
   test: {

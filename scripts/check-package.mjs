@@ -116,7 +116,8 @@ await step("import and require share one instance", () => {
     "same.mjs",
     `import assert from "node:assert/strict"; import { createRequire } from "node:module";
 const require = createRequire(import.meta.url);
-${same("ductgraph", "DocumentError")} ${same("ductgraph/fans", "fanCurve")}`,
+${same("ductgraph", "DocumentError")} ${same("ductgraph/fans", "fanCurve")}
+${same("ductgraph/fittings", "bend")} ${same("ductgraph/fittings", "InputError")}`,
   );
   node("same.mjs");
 });
@@ -124,12 +125,16 @@ ${same("ductgraph", "DocumentError")} ${same("ductgraph/fans", "fanCurve")}`,
 const consumer = `
 import { DocumentError, parseNetwork, type Solution, solveNetwork } from "ductgraph";
 import { fanCurve } from "ductgraph/fans";
+import { bend, coefficientOf } from "ductgraph/fittings";
 const solution: Solution = solveNetwork(parseNetwork({}));
 export const flow: number = solution.ducts["d1"]!.flow;
 // @ts-expect-error: a flow is a number, and no any
 export const wrong: string = solution.ducts["d1"]!.flow;
 export const error: Error = new DocumentError([]);
 export const curve: typeof fanCurve = fanCurve;
+export const loss: number = coefficientOf(bend, { radiusRatio: 1.5 }, { section: { diameter: 0.16 } }).coefficient;
+// @ts-expect-error: a bend has no such parameter
+coefficientOf(bend, { radius: 1.5 }, { section: { diameter: 0.16 } });
 `;
 put("consumer.mts", consumer);
 put("consumer.cts", consumer);
@@ -159,7 +164,11 @@ let bundle;
 const solveInBundle = `JSON.stringify(ductgraph.solveNetwork(JSON.parse(${JSON.stringify(readFileSync(DOCUMENT, "utf8"))})))`;
 await step("is bundled for browsers", async () => {
   const { outputFiles } = await build({
-    stdin: { contents: 'export * from "ductgraph"; export * as fans from "ductgraph/fans";', resolveDir: home },
+    stdin: {
+      contents:
+        'export * from "ductgraph"; export * as fans from "ductgraph/fans"; export * as fittings from "ductgraph/fittings";',
+      resolveDir: home,
+    },
     bundle: true,
     format: "iife",
     globalName: "ductgraph",

@@ -4,8 +4,8 @@ import { shown } from "../core/show.js";
 import { type Place, problem } from "../input/faults.js";
 import { ductFindings } from "./duct-findings.js";
 import type { Duct, Opening } from "./elements.js";
+import type { Finding } from "./finding.js";
 import { airFindings } from "./kinds/findings.js";
-import type { Finding } from "./kinds/kind.js";
 import { kindOf, type NetworkNode } from "./kinds/list.js";
 import type { Meetings } from "./meetings.js";
 import { nodeIdOf, Plan } from "./plan.js";
@@ -209,6 +209,7 @@ class ElementChecks {
     const surroundings = {
       runs: this.plan.runsAt(id),
       ducts: () => this.plan.ductsAt(id),
+      portDuct: (port: string) => this.plan.ductsAt(`${id}.${port}`)[0],
       kindOf: (other: string) => this.kindName(other),
       nearestOf: (other: string, wanted: string) => this.nearest(other, this.idsOf(wanted)),
       air: this.elements.air,

@@ -4,8 +4,9 @@ import { assemble, type System } from "./assemble.js";
 import { meetingsOf, type Network, type NetworkDocument, parseNetwork } from "./document.js";
 import { ductFindings } from "./duct-findings.js";
 import type { Duct } from "./elements.js";
+import type { Finding } from "./finding.js";
 import { airFindings } from "./kinds/findings.js";
-import type { Finding, Surroundings } from "./kinds/kind.js";
+import type { Surroundings } from "./kinds/kind.js";
 import { kindOf, type NetworkNode } from "./kinds/list.js";
 import { isTerminal } from "./kinds/terminal.js";
 import { outputReader } from "./outputs.js";
@@ -248,7 +249,7 @@ class Model {
       return first(kindOf(node).findings(node, this.surroundingsOf(node)));
     }
     if (list === "ducts") {
-      if (!["section", "air", "roughness"].includes(keys[0])) return undefined;
+      if (!["section", "air", "roughness", "compression", "fittings"].includes(keys[0])) return undefined;
       return first(ductFindings(network.ducts[index], network.air));
     }
     const own = airFindings(network.air, network.air, "air");
@@ -260,6 +261,7 @@ class Model {
     return {
       runs: this.system.plan.runsAt(node.id),
       ducts: () => this.system.plan.ductsAt(node.id),
+      portDuct: (port) => this.system.plan.ductsAt(`${node.id}.${port}`)[0],
       kindOf: (id) => this.network.nodes[at(nodes, id)]?.kind,
       nearestOf: () => undefined,
       air: this.network.air,

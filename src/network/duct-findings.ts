@@ -1,12 +1,13 @@
 import { circularDiameterOf, hydraulicDiameterOf } from "../ducts/geometry.js";
+import { partFindings } from "./catalogue-parts.js";
 import type { Duct } from "./elements.js";
+import type { Finding } from "./finding.js";
 import { airFindings } from "./kinds/findings.js";
-import type { Finding } from "./kinds/kind.js";
 import type { AirPart } from "./parts.js";
 
 /** Faults of a duct that show only beside its other keys. */
 export const ductFindings = function* (duct: Duct, networkAir: AirPart): Generator<Finding> {
-  const { air, equivalent, frictionFactor, frictionRating, roughness, section } = duct;
+  const { air, compression, equivalent, fittings, frictionFactor, frictionRating, roughness, section } = duct;
   if (frictionFactor !== undefined && frictionRating !== undefined) {
     const expected = "frictionFactor or frictionRating";
     yield { code: "key.conflict", key: "frictionRating", expected, found: "both" };
@@ -16,5 +17,11 @@ export const ductFindings = function* (duct: Duct, networkAir: AirPart): Generat
     const expected = `below the diameter of ${diameter.toPrecision(3)} m`;
     yield { code: "value.range", key: "roughness", expected, found: `${roughness}` };
   }
+  for (const key of ["frictionFactor", "frictionRating"] as const) {
+    if (compression === 0 || duct[key] === undefined) continue;
+    const expected = "0 beside a given friction, which holds as it is given";
+    yield { code: "key.conflict", key: "compression", expected, found: `${compression} and ${key}` };
+  }
+  for (let i = 0; i < fittings.length; i++) yield* partFindings(fittings[i], `fittings.${i}`, section);
   yield* airFindings(air, networkAir, "air");
 };

@@ -1,9 +1,16 @@
 import { standardGravity } from "../air/atmosphere.js";
-import { areaOf, aspectOf, circularDiameterOf, hydraulicDiameterOf, isRound } from "../ducts/geometry.js";
+import type { AirState } from "../air/state.js";
+import { isWithin } from "../core/ranges.js";
+import { compressionFactor } from "../ducts/flexible.js";
+import { aspectOf, circularDiameterOf, hydraulicDiameterOf, isRound } from "../ducts/geometry.js";
+import type { EquipmentRating, Laws } from "../fittings/fitting.js";
+import { factorAt } from "../fittings/reynolds.js";
+import { equipmentRating, fittingOf, lawsOf } from "./catalogue-parts.js";
 import { type Duct, ductArea } from "./elements.js";
+import type { FittingPart } from "./parts.js";
 import type { Plan } from "./plan.js";
 import { ratingCoefficient } from "./ratings.js";
-import type { DuctResult, Solution, Warning } from "./results.js";
+import type { DuctResult, FittingResult, OutsideResult, Solution, Warning } from "./results.js";
 import { type Answer, type Assembly, resumeBranch } from "./site.js";
 
 /** Speed of the air from which a cold solve starts [m/s]. */
@@ -40,6 +47,18 @@ const fixedFittings = (duct: Duct): number => {
   return sum;
 };
 
+/** The rated loss of a fitting or a piece of equipment; undefined where it has none. */
+const ratingOf = (fitting: FittingPart): EquipmentRating | undefined => {
+  if (fitting.kind === "rating") return fitting;
+  return fitting.kind === "fixed" ? undefined : equipmentRating(fitting);
+};
+
+/** Re of one run over the mass flow of all runs, on the true velocity and the hydraulic diameter [s/kg]. */
+const reynoldsOf = (duct: Duct, air: AirState): number =>
+  hydraulicDiameterOf(duct.section) / (ductArea(duct) * air.viscosity);
+
+const noLaws: readonly undefined[] = [];
+
 /**
  * The ducts in the equations: one branch each, from `from` to `to`, in the order of the document. They stand in flat
  * lists: a network has hundreds of thousands, and `refresh` runs for thousands of them between two solves.
@@ -48,8 +67,14 @@ export class Ducts {
   private readonly firstBranch: number;
   /** Friction term of each duct; −1 where the friction is given. */
   private readonly friction: Int32Array;
-  /** Power terms of each duct: that of a friction rating first, then those of rated fittings in their order. */
+  /** Power terms of each duct: of a friction rating, of rated fittings in their order, of a rated end before and behind. */
   private readonly firstPower: Int32Array;
+  /** Terms of coefficients that vary with the Reynolds number: of each fitting that has such, in their order. */
+  private readonly firstScaled: Int32Array;
+  /** Laws of the fittings of the catalogue, in the order of the fittings; empty where a duct has none. */
+  private readonly laws: (readonly (Laws | undefined)[])[] = [];
+  /** The coefficients of those that do not vary with the Reynolds number, together [-]. */
+  private readonly constant: Float64Array;
 
   constructor(
     private readonly plan: Plan,
@@ -61,14 +86,24 @@ export class Ducts {
     this.firstBranch = builder.branchNames.length;
     this.friction = new Int32Array(ducts.length);
     this.firstPower = new Int32Array(ducts.length);
+    this.firstScaled = new Int32Array(ducts.length);
+    this.constant = new Float64Array(ducts.length);
     for (let d = 0; d < ducts.length; d++) {
       const { id, frictionRating, frictionFactor, fittings } = ducts[d];
       const branch = builder.branch(id, ends[2 * d], ends[2 * d + 1]);
       const given = frictionRating !== undefined || frictionFactor !== undefined;
       this.friction[d] = given ? -1 : builder.friction(branch);
       this.firstPower[d] = builder.powerBranch.length;
+      this.firstScaled[d] = builder.scaledBranch.length;
+      this.laws.push(noLaws);
       if (frictionRating !== undefined) builder.power(branch);
-      for (let i = 0; i < fittings.length; i++) if (fittings[i].kind === "rating") builder.power(branch);
+      for (let i = 0; i < fittings.length; i++) {
+        if (ratingOf(fittings[i]) !== undefined) builder.power(branch);
+        if (fittingOf(fittings[i]) !== undefined) builder.scaled(branch);
+      }
+      for (const place of [ends[2 * d], ends[2 * d + 1]]) {
+        if (plan.ratingAt(place) !== undefined) builder.power(branch);
+      }
     }
   }
 
@@ -87,29 +122,54 @@ export class Ducts {
     const area = frictionArea(duct, diameter);
     const resistance = (duct.length / diameter) * onVelocity(density, area);
     if (friction >= 0) {
-      equations.setFriction(friction, diameter / (area * air.viscosity), resistance, duct.roughness / diameter);
+      const compressed = duct.compression === 0 ? 1 : compressionFactor(duct.compression, diameter);
+      equations.setFriction(
+        friction,
+        diameter / (area * air.viscosity),
+        compressed * resistance,
+        duct.roughness / diameter,
+      );
     }
-    this.setRatings(duct, this.firstPower[position]);
+    this.setRatings(position);
 
     const trueArea = ductArea(duct);
     const onDuct = onVelocity(density, trueArea);
-    const onFrom = this.onFace(from, density, onDuct);
-    const onTo = this.onFace(to, density, onDuct);
+    const onFrom = this.onFace(from, duct, density, onDuct);
+    const onTo = this.onFace(to, duct, density, onDuct);
     const given = (duct.frictionFactor ?? 0) * resistance;
-    const forward = plan.entryAt(from) * onFrom + plan.exitAt(to) * onTo;
-    const backward = plan.entryAt(to) * onTo + plan.exitAt(from) * onFrom;
+    const forward = plan.entryAt(from, duct) * onFrom + plan.exitAt(to, duct) * onTo;
+    const backward = plan.entryAt(to, duct) * onTo + plan.exitAt(from, duct) * onFrom;
     const rise = plan.nodeAt(to).elevation - plan.nodeAt(from).elevation;
     equations.setOffset(branch, (density - plan.climate.outdoor.density) * standardGravity * rise);
     equations.setDirectional(branch, forward, backward);
     equations.setStart(branch, density, startVelocity * trueArea);
     equations.setFittings(branch, onDuct, given);
+    if (duct.fittings.length > 0) this.setLaws(position, onDuct, reynoldsOf(duct, air));
     this.refreshFittings(position);
+  }
+
+  /** Writes what fittings of the catalogue lose. */
+  private setLaws(position: number, onDuct: number, reynolds: number): void {
+    const { fittings, section } = this.plan.elements.ducts[position];
+    const { equations } = this.assembly;
+    const laws = fittings.map((fitting) => lawsOf(fitting, section));
+    let term = this.firstScaled[position];
+    let constant = 0;
+    for (let i = 0; i < laws.length; i++) {
+      if (laws[i] === undefined) continue;
+      const { coefficient, factor } = (laws[i] as Laws).forward;
+      if (factor === undefined) constant += fittings[i].count * coefficient;
+      else equations.setScaled(term, reynolds, fittings[i].count * coefficient * onDuct, factor);
+      term++;
+    }
+    this.constant[position] = constant;
+    this.laws[position] = laws;
   }
 
   /** The same where nothing but coefficients of fixed fittings has changed. */
   refreshFittings(position: number): void {
     const duct = this.plan.elements.ducts[position];
-    this.assembly.equations.setCoefficient(this.firstBranch + position, fixedFittings(duct));
+    this.assembly.equations.setCoefficient(this.firstBranch + position, fixedFittings(duct) + this.constant[position]);
   }
 
   private placesOf(position: number): [from: number, to: number] {
@@ -118,15 +178,17 @@ export class Ducts {
   }
 
   /** ½ρv² over m² where a duct meets a place: on the place's own face, for the whole flow, where it has one. */
-  private onFace(place: number, density: number, onDuct: number): number {
-    const face = this.plan.faceAt(place);
-    return face === undefined ? onDuct : onVelocity(density, areaOf(face));
+  private onFace(place: number, duct: Duct, density: number, onDuct: number): number {
+    const face = this.plan.faceAt(place, duct);
+    return face === undefined ? onDuct : onVelocity(density, face);
   }
 
-  private setRatings(duct: Duct, firstTerm: number): void {
+  private setRatings(position: number): void {
+    const { plan } = this;
+    const duct = plan.elements.ducts[position];
     const { equations } = this.assembly;
-    const air = this.plan.climate.of(duct.air);
-    let term = firstTerm;
+    const air = plan.climate.of(duct.air);
+    let term = this.firstPower[position];
     const rating = duct.frictionRating;
     if (rating !== undefined) {
       const { density, viscosity } = ratingAir;
@@ -136,11 +198,17 @@ export class Ducts {
       equations.setPower(term++, coefficient, rating.exponent);
     }
     for (let i = 0; i < duct.fittings.length; i++) {
-      const fitting = duct.fittings[i];
-      if (fitting.kind !== "rating") continue;
+      const fitting = ratingOf(duct.fittings[i]);
+      if (fitting === undefined) continue;
       const flow = duct.parallel * fitting.flow;
-      const coefficient = ratingCoefficient(fitting, fitting.count * fitting.pressure, flow, air);
+      const coefficient = ratingCoefficient(fitting, duct.fittings[i].count * fitting.pressure, flow, air);
       equations.setPower(term++, coefficient, fitting.exponent);
+    }
+    const { ends } = plan.meetings;
+    for (let end = 2 * position; end < 2 * position + 2; end++) {
+      const rated = plan.ratingAt(ends[end]);
+      if (rated === undefined) continue;
+      equations.setPower(term++, ratingCoefficient(rated, rated.pressure, rated.flow, air), rated.exponent);
     }
   }
 
@@ -170,17 +238,28 @@ export class Ducts {
     let term = this.firstPower[position];
     const factor = friction >= 0 ? equations.frictionFactor(friction, massFlow) : duct.frictionFactor;
     const rated = duct.frictionRating === undefined ? 0 : equations.powerLoss(term++, massFlow);
-    const frictionLoss = (factor ?? 0) * (duct.length / diameter) * onVelocity(density, area) * square + rated;
+    const compressed = duct.compression === 0 ? 1 : compressionFactor(duct.compression, diameter);
+    const wall = compressed * (factor ?? 0) * (duct.length / diameter) * onVelocity(density, area);
+    const frictionLoss = wall * square + rated;
     const onDuct = onVelocity(density, ductArea(duct));
-    let fittingLoss = fixedFittings(duct) * onDuct * square;
-    for (let i = 0; i < duct.fittings.length; i++) {
-      if (duct.fittings[i].kind === "rating") fittingLoss += equations.powerLoss(term++, massFlow);
+    let fittingLoss = 0;
+    let fittings: FittingResult[] | undefined;
+    if (duct.fittings.length > 0) {
+      fittings = this.fittingResults(position, massFlow, onDuct * square, term);
+      for (const { loss, coefficient } of fittings) {
+        fittingLoss += loss;
+        if (coefficient === undefined) term++;
+      }
     }
     const [from, to] = this.placesOf(position);
     const before = along ? from : to;
     const behind = along ? to : from;
-    const entryLoss = plan.entryAt(before) * this.onFace(before, density, onDuct) * square;
-    const exitLoss = plan.exitAt(behind) * this.onFace(behind, density, onDuct) * square;
+    const fromRated = plan.ratingAt(from) === undefined ? 0 : equations.powerLoss(term++, massFlow);
+    const toRated = plan.ratingAt(to) === undefined ? 0 : equations.powerLoss(term++, massFlow);
+    const entryLoss =
+      plan.entryAt(before, duct) * this.onFace(before, duct, density, onDuct) * square + (along ? fromRated : toRated);
+    const exitLoss =
+      plan.exitAt(behind, duct) * this.onFace(behind, duct, density, onDuct) * square + (along ? toRated : fromRated);
     const start = pressure[from] - (along ? entryLoss : exitLoss);
     const stop = pressure[to] + (along ? exitLoss : entryLoss);
     const outside = friction >= 0 && duct.length > 0 ? rangeWarning(duct, reynolds, diameter) : undefined;
@@ -202,8 +281,50 @@ export class Ducts {
       withinRange: outside === undefined,
     };
     if (factor !== undefined && reynolds > 0) result.frictionFactor = factor;
+    if (fittings !== undefined) result.fittings = fittings;
     ducts[duct.id] = result;
     if (outside !== undefined) warnings.push(outside);
+  }
+
+  /**
+   * What each fitting of a duct loses.
+   *
+   * @param onFlow - ½ρv² in the duct, with the sign of the flow [Pa].
+   * @param firstTerm - Power term of the first rated one.
+   */
+  private fittingResults(position: number, massFlow: number, onFlow: number, firstTerm: number): FittingResult[] {
+    const duct = this.plan.elements.ducts[position];
+    const laws = this.laws[position];
+    const reynolds = reynoldsOf(duct, this.plan.climate.of(duct.air)) * Math.abs(massFlow);
+    let term = firstTerm;
+    return duct.fittings.map((fitting, i): FittingResult => {
+      const { kind, count } = fitting;
+      if (fitting.kind === "fixed") {
+        const { coefficient } = fitting;
+        return { kind, coefficient, loss: count * coefficient * onFlow, model: "given", withinRange: true };
+      }
+      const law = laws[i];
+      if (law === undefined) {
+        const loss = this.assembly.equations.powerLoss(term++, massFlow);
+        return { kind, loss, model: "given", withinRange: true };
+      }
+      const { coefficient: high, factor } = law.forward;
+      const coefficient = factor === undefined ? high : high * factorAt(factor, reynolds);
+      const outside: OutsideResult[] = law.outside.map((one) => ({ ...one }));
+      const covered = fittingOf(fitting)?.reynolds;
+      if (covered !== undefined && reynolds > 0 && !isWithin(reynolds, covered)) {
+        outside.push({ what: "Reynolds number", value: reynolds, range: covered });
+      }
+      return {
+        kind,
+        coefficient,
+        loss: count * coefficient * onFlow,
+        model: law.model,
+        withinRange: outside.length === 0,
+        ...(outside.length === 0 ? {} : { outside }),
+        ...(law.note === undefined ? {} : { note: law.note }),
+      };
+    });
   }
 }
 

@@ -1,3 +1,4 @@
+import { compressionCovered } from "../ducts/flexible.js";
 import { areaOf } from "../ducts/geometry.js";
 import { roughnessOf } from "../ducts/roughness.js";
 import {
@@ -51,6 +52,8 @@ export type Duct<F extends Form = "parsed"> = Labelled & {
   readonly frictionRating?: FrictionRatingPart<F>;
   /** Default: the network's air. */
   readonly air?: AirPart<F>;
+  /** Loss where it takes air from a plenum, a room or a terminal's box, on its ½ρv²; default: the node's [-] */
+  readonly entry?: number;
 } & Preset<
     F,
     {
@@ -60,6 +63,8 @@ export type Duct<F extends Form = "parsed"> = Labelled & {
       readonly equivalent: "circular" | "hydraulic";
       /** Number of equal runs side by side. */
       readonly parallel: number;
+      /** Share of its full length by which a flexible duct is shorter [-] */
+      readonly compression: Quantified<F>;
       /** On each run. */
       readonly fittings: readonly FittingPart<F>[];
     }
@@ -96,6 +101,14 @@ export const duct: Field<Duct, Duct<"written">> = exactly<Duct, Duct<"written">>
         preset(choice(["circular", "hydraulic"]), "circular" as const),
       ),
       parallel: about("Equal runs side by side.", preset(count(), 1)),
+      entry: about(
+        "Loss where it takes air from a plenum, a room or a terminal's box. Default: the node's.",
+        optional(number({ min: 0 })),
+      ),
+      compression: about(
+        "Of a flexible duct: share of its full length by which it is shorter; its friction grows with it.",
+        preset(quantity("fraction", compressionCovered.compression), 0),
+      ),
       fittings: about("On each run.", preset(list(fitting), [])),
     }),
     (given): Duct => {

@@ -36,6 +36,7 @@ export class EquationsBuilder {
   readonly to: number[] = [];
   readonly frictionBranch: number[] = [];
   readonly powerBranch: number[] = [];
+  readonly scaledBranch: number[] = [];
   readonly fanBranch: number[] = [];
   readonly openingBranch: number[] = [];
 
@@ -60,6 +61,11 @@ export class EquationsBuilder {
   /** Adds a power-law term to a branch. */
   power(branch: number): number {
     return this.powerBranch.push(branch) - 1;
+  }
+
+  /** Adds a term of a coefficient that varies with the Reynolds number to a branch. */
+  scaled(branch: number): number {
+    return this.scaledBranch.push(branch) - 1;
   }
 
   /** Adds a fan term to a branch. */
@@ -130,6 +136,10 @@ export class Equations {
   private readonly powerBranch: Int32Array;
   private readonly powerCoefficient: Float64Array;
   private readonly powerExponent: Float64Array;
+  private readonly scaledBranch: Int32Array;
+  private readonly scaledReynolds: Float64Array;
+  private readonly scaledCoefficient: Float64Array;
+  private readonly scaledFactor: CubicCurve[];
   private readonly fanBranch: Int32Array;
   private readonly fans: FanTerm[];
   private readonly openingBranch: Int32Array;
@@ -167,6 +177,10 @@ export class Equations {
     this.powerBranch = new Int32Array(builder.powerBranch);
     this.powerCoefficient = new Float64Array(this.powerBranch.length);
     this.powerExponent = new Float64Array(this.powerBranch.length).fill(2);
+    this.scaledBranch = new Int32Array(builder.scaledBranch);
+    this.scaledReynolds = new Float64Array(this.scaledBranch.length);
+    this.scaledCoefficient = new Float64Array(this.scaledBranch.length);
+    this.scaledFactor = Array.from(this.scaledBranch, () => noFan.curve);
     this.fanBranch = new Int32Array(builder.fanBranch);
     this.fans = Array.from(this.fanBranch, () => noFan);
     this.openingBranch = new Int32Array(builder.openingBranch);
@@ -239,6 +253,17 @@ export class Equations {
     this.powerExponent[index] = exponent;
   }
 
+  /**
+   * Δp = coefficient·factor(ln Re)·m|m| with Re = reynolds·|m|, Re from 1 up.
+   *
+   * @param coefficient - In terms of mass flow [Pa·s²/kg²]; 0 for a term that another stands in for.
+   */
+  setScaled(index: number, reynolds: number, coefficient: number, factor: CubicCurve): void {
+    this.scaledReynolds[index] = reynolds;
+    this.scaledCoefficient[index] = coefficient;
+    this.scaledFactor[index] = factor;
+  }
+
   setFan(index: number, term: FanTerm): void {
     this.fans[index] = term;
   }
@@ -284,6 +309,7 @@ export class Equations {
     if (!sameFlows || this.frictionChanged) this.evaluateFriction(massFlow);
     this.addFriction(h, slope);
     this.addPowers(massFlow, h, slope);
+    this.addScaled(massFlow, h, slope);
     for (let t = 0; t < this.fanBranch.length; t++) {
       const e = this.fanBranch[t];
       const { curve, flow, scale } = this.fans[t];
@@ -328,6 +354,21 @@ export class Equations {
       const e = frictionBranch[t];
       h[e] += frictionLosses[t];
       slope[e] += frictionSlopes[t];
+    }
+  }
+
+  private addScaled(massFlow: Float64Array, h: Float64Array, slope: Float64Array): void {
+    const { scaledBranch, scaledReynolds, scaledCoefficient, scaledFactor } = this;
+    for (let t = 0; t < scaledBranch.length; t++) {
+      const k = scaledCoefficient[t];
+      if (k === 0) continue;
+      const e = scaledBranch[t];
+      const m = massFlow[e];
+      const size = Math.abs(m);
+      const x = Math.log(Math.max(scaledReynolds[t] * size, 1));
+      const factor = valueAt(scaledFactor[t], x);
+      h[e] += k * factor * m * size;
+      slope[e] += k * size * (2 * factor + slopeAt(scaledFactor[t], x));
     }
   }
 

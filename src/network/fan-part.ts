@@ -13,8 +13,8 @@ import {
   preset,
 } from "../input/fields.js";
 import { noFan } from "./equations.js";
+import type { Finding } from "./finding.js";
 import type { Form, Preset } from "./forms.js";
-import type { Finding } from "./kinds/kind.js";
 import { type CurvePart, curve, type RatingPart, rating } from "./parts.js";
 import { ratingCoefficient } from "./ratings.js";
 import type { FanResult, Warning } from "./results.js";

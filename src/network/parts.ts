@@ -23,6 +23,7 @@ import {
   textLike,
   word,
 } from "../input/fields.js";
+import { type CataloguedFitting, catalogueFields } from "./catalogue-parts.js";
 import type { Form, Preset, Quantified } from "./forms.js";
 
 /** Words of which ids are made; ids hold no dots, so that paths can. */
@@ -259,34 +260,36 @@ export type FixedFitting<F extends Form = "parsed"> = {
 /** A fitting or piece of equipment with a rated loss. */
 export type RatedFitting<F extends Form = "parsed"> = { readonly kind: "rating" } & RatingPart<F> &
   Preset<F, { readonly count: number }>;
-/** A fitting on each run of a duct. */
-export type FittingPart<F extends Form = "parsed"> = FixedFitting<F> | RatedFitting<F>;
+/** A fitting on each run of a duct: with a known coefficient, with a rating, or of the catalogue. */
+export type FittingPart<F extends Form = "parsed"> =
+  | FixedFitting<F>
+  | RatedFitting<F>
+  | (CataloguedFitting<F> & Preset<F, { readonly count: number }>);
 
 const counted = () => ({ count: about("How many of them, one after another.", preset(count(), 1)) });
 
-/** A fitting. */
-export const fitting: Field<FittingPart, FittingPart<"written">> = exactly<FittingPart, FittingPart<"written">>()(
-  named(
-    "fitting",
-    "A fitting on each run of a duct.",
-    byKind(
-      "a fitting",
-      ["bend"],
-      about(
-        "A fitting of which the coefficient is known.",
-        object({
-          kind: word("fixed"),
-          coefficient: about("On the velocity pressure in the duct.", number(notNegative)),
-          ...counted(),
-        }),
-      ),
-      about(
-        "A fitting or a piece of equipment with a rated loss.",
-        object({ kind: word("rating"), ...ratingShape(), ...counted() }),
-      ),
+/** A fitting; the fields of the catalogue are made from its data, and their types stand in CataloguedFitting. */
+export const fitting: Field<FittingPart, FittingPart<"written">> = named(
+  "fitting",
+  "A fitting on each run of a duct.",
+  byKind(
+    "a fitting",
+    [],
+    about(
+      "A fitting of which the coefficient is known.",
+      object({
+        kind: word("fixed"),
+        coefficient: about("On the velocity pressure in the duct.", number(notNegative)),
+        ...counted(),
+      }),
     ),
+    about(
+      "A fitting or a piece of equipment with a rated loss.",
+      object({ kind: word("rating"), ...ratingShape(), ...counted() }),
+    ),
+    ...catalogueFields("duct", counted),
   ),
-);
+) as unknown as Field<FittingPart, FittingPart<"written">>;
 
 // ---- Fan curves
 

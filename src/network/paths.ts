@@ -82,6 +82,7 @@ const waysFrom = (plan: Plan, solution: Solution, end: string, upstream: boolean
     const loss = massFlow > 0 ? fall : -fall;
     ways.push({ path, loss, end: starts ? ends.to : ends.from, massFlow: Math.abs(massFlow) });
   };
+  const massAt = (port: string): number => Math.abs(solution.ducts[plan.ductsAt(port)[0].id].massFlow);
   for (const duct of plan.ductsAt(end)) {
     const { massFlow, totalLoss, buoyancy } = solution.ducts[duct.id];
     add(`ducts.${duct.id}`, massFlow, totalLoss + buoyancy, duct);
@@ -92,6 +93,13 @@ const waysFrom = (plan: Plan, solution: Solution, end: string, upstream: boolean
     const { ports = {} } = solution.nodes[node.id];
     const rise = ports[portOf(fan.to)].totalPressure - ports[portOf(fan.from)].totalPressure;
     add(`fans.${fan.name}`, solution.fans[fan.name].massFlow, -rise, fan);
+  }
+  const { losses, ports = {} } = solution.nodes[node.id] ?? {};
+  for (const { from, to } of losses?.paths ?? []) {
+    const ends = { from: `${node.id}.${from}`, to: `${node.id}.${to}` };
+    if (ends.from !== end && ends.to !== end) continue;
+    const [before, behind] = [massAt(ends.from), massAt(ends.to)];
+    add(`nodes.${node.id}`, Math.min(before, behind), ports[from].totalPressure - ports[to].totalPressure, ends);
   }
   return ways.sort((a, b) => b.massFlow - a.massFlow);
 };

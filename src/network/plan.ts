@@ -1,9 +1,10 @@
 import type { AirState } from "../air/state.js";
+import type { EquipmentRating } from "../fittings/fitting.js";
 import { type Climate, climateOf } from "./climate.js";
 import type { Duct, Opening } from "./elements.js";
 import { kindOf, type NetworkNode } from "./kinds/list.js";
 import { Meetings } from "./meetings.js";
-import type { AirPart, SectionPart } from "./parts.js";
+import type { AirPart } from "./parts.js";
 import type { Place, Site } from "./site.js";
 
 /** The parts of a document that stand in a network. */
@@ -62,21 +63,27 @@ export class Plan implements Site {
   }
 
   /** Coefficient on ½ρv² for air that enters a duct at a place [-] */
-  entryAt(place: number): number {
+  entryAt(place: number, duct: Duct): number {
     const node = this.nodeAt(place);
-    return kindOf(node).ends.entry(node, this.meetings.runsAt(place));
+    return kindOf(node).ends.entry(node, this.meetings.runsAt(place), duct);
   }
 
   /** Coefficient on ½ρv² for air that leaves a duct at a place [-] */
-  exitAt(place: number): number {
+  exitAt(place: number, duct: Duct): number {
     const node = this.nodeAt(place);
-    return kindOf(node).ends.exit(node, this.meetings.runsAt(place));
+    return kindOf(node).ends.exit(node, this.meetings.runsAt(place), duct);
   }
 
-  /** The section of the velocity of `entryAt` and `exitAt`; default: the duct's own. */
-  faceAt(place: number): SectionPart | undefined {
+  /** The area of the velocity of `entryAt` and `exitAt` [m²]; default: the duct's own. */
+  faceAt(place: number, duct: Duct): number | undefined {
     const node = this.nodeAt(place);
-    return kindOf(node).ends.face?.(node);
+    return kindOf(node).ends.face?.(node, duct);
+  }
+
+  /** A rated loss of every duct that ends at a place. */
+  ratingAt(place: number): EquipmentRating | undefined {
+    const node = this.nodeAt(place);
+    return kindOf(node).ends.rating?.(node);
   }
 
   get climate(): Climate {

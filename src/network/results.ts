@@ -6,6 +6,33 @@ export interface DuctEndPressure {
   staticPressure: number;
 }
 
+/** A value outside what the source of a coefficient covers. */
+export interface OutsideResult {
+  /** The parameter, or what else: "Reynolds number", "aspect ratio". */
+  what: string;
+  /** [SI] */
+  value: number;
+  /** What the source covers [SI] */
+  range: { min?: number; max?: number; above?: number };
+}
+
+/** A fitting of a duct: all of its `count` together, in each run. */
+export interface FittingResult {
+  kind: string;
+  /** On ½ρv² in the duct, at this Reynolds number, of one of them [-]; absent for a rated loss. */
+  coefficient?: number;
+  /** Of total pressure, with the sign of the flow, of all of them [Pa] */
+  loss: number;
+  /** The published model, or "given". */
+  model: string;
+  /** Whether the model was used inside what its source covers. */
+  withinRange: boolean;
+  /** What was not. */
+  outside?: OutsideResult[];
+  /** Something that the reader should know of this fitting. */
+  note?: string;
+}
+
 /** What flows in a duct; flows, velocity and losses carry the sign of the flow, which counts from `from` to `to`. */
 export interface DuctResult {
   /** Of all runs [m³/s] */
@@ -38,6 +65,35 @@ export interface DuctResult {
   outlet: DuctEndPressure;
   /** Whether the friction law was used inside its range. */
   withinRange: boolean;
+  /** In their order; absent where there are none. */
+  fittings?: FittingResult[];
+}
+
+/** What air loses from one port of a node to another. */
+export interface PathLoss {
+  from: string;
+  to: string;
+  /** On `velocityPressure`; negative where the other stream gives energy [-] */
+  coefficient: number;
+  /** Of total pressure [Pa] */
+  loss: number;
+}
+
+/** What air loses in a node with ports: a transition or a tee. */
+export interface NodeLosses {
+  /** Which way the air divides or gathers; of a tee. */
+  pattern?: string;
+  /** The published model. */
+  model: string;
+  /** Whether the published forms are joined by a bridge of ours in this state; of a tee. */
+  bridged?: boolean;
+  /** Whether the model was used inside what its source covers. */
+  withinRange: boolean;
+  /** What was not. */
+  outside?: OutsideResult[];
+  /** To which the coefficients refer [Pa] */
+  velocityPressure: number;
+  paths: PathLoss[];
 }
 
 /** Pressures at a node [Pa]. */
@@ -46,6 +102,8 @@ export interface NodeResult {
   totalPressure?: number;
   /** Of the nodes that have ports, by port. */
   ports?: Record<string, { totalPressure: number }>;
+  /** Of a transition or a tee. */
+  losses?: NodeLosses;
 }
 
 /** What a terminal does; flows are positive in the direction of its service. */

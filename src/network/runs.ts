@@ -53,7 +53,7 @@ const fanOf = (network: Network, name: string): FanOutline => {
   throw unknownName("fan", "fanName", name, known);
 };
 
-/** The terminals that a fan serves: those that ducts and fans join to it without passing a place of rest. */
+/** The terminals that a fan serves: those that ducts, fans and other passages join to it without passing a place of rest. */
 const terminalsOf = (plan: Plan, fan: FanOutline): TerminalNode[] => {
   const terminals: TerminalNode[] = [];
   const reached = new Set([fan.from, fan.to]);
@@ -62,8 +62,9 @@ const terminalsOf = (plan: Plan, fan: FanOutline): TerminalNode[] => {
     const node = plan.node(nodeIdOf(end)) as NetworkNode;
     if (isTerminal(node)) terminals.push(node);
     if (kindOf(node).endsPaths) continue;
-    for (const other of kindOf(node).fans(node)) {
-      if (other.from === end || other.to === end) reached.add(other.from).add(other.to);
+    const isPort = (name: string): boolean => name.startsWith(`${node.id}.`);
+    for (const { from, to } of kindOf(node).links(node)) {
+      if ((from === end || to === end) && isPort(from) && isPort(to)) reached.add(from).add(to);
     }
     for (const { from, to } of plan.ductsAt(end)) reached.add(from === end ? to : from);
   }

@@ -104,14 +104,14 @@ export const emptySolution = (convergence: Convergence): Solution => ({
 /** The named solution of a solved state. */
 export const solutionOf = (
   network: Network,
-  { elements }: System,
+  { elements, plan }: System,
   answer: Answer,
   convergence: Convergence,
 ): Solution => {
   const solution = emptySolution({ ...convergence });
   elements.reportAll(answer, solution);
   requireFinite(solution);
-  for (const warning of networkWarnings(network, solution)) solution.warnings.push(warning);
+  for (const warning of networkWarnings(network, plan, solution)) solution.warnings.push(warning);
   return solution;
 };
 
@@ -133,5 +133,9 @@ const requireFinite = ({ convergence, ducts, ...others }: Solution): void => {
     if (typeof value === "object" && value !== null)
       for (const key in value) walk(value[key as never], `${path}.${key}`);
   };
+  for (const id in others.nodes) {
+    const { losses } = others.nodes[id];
+    if (losses !== undefined) walk(losses.paths, `nodes.${id}.losses.paths`);
+  }
   for (const list of ["terminals", "openings", "fans", "airHandlers"] as const) walk(others[list], list);
 };

@@ -2,9 +2,11 @@ import { MultiUndirectedGraph } from "graphology";
 import type { Problem } from "../core/errors.js";
 import { shown } from "../core/show.js";
 import { problem } from "../input/faults.js";
+import { equipmentRating, lawsOf } from "./catalogue-parts.js";
 import type { Duct } from "./elements.js";
 import { kindOf } from "./kinds/list.js";
 import { endsOf } from "./meetings.js";
+import type { FittingPart, SectionPart } from "./parts.js";
 import { nodeIdOf, type Plan } from "./plan.js";
 import type { ReadElements } from "./read.js";
 
@@ -30,15 +32,25 @@ type Graph = MultiUndirectedGraph<PointAttributes, BranchAttributes>;
 /** A point in the graph, which looks its points up in plain objects: with a colon no id is one of their own keys. */
 const keyOf = (name: string): string => `:${name}`;
 
+const fittingResists = (fitting: FittingPart, section: SectionPart): boolean => {
+  if (fitting.kind === "fixed") return fitting.coefficient > 0;
+  if (fitting.kind === "rating") return fitting.pressure > 0;
+  const laws = lawsOf(fitting, section);
+  return (laws?.forward.coefficient ?? equipmentRating(fitting)?.pressure ?? 0) > 0;
+};
+
 /** Whether air in a duct loses pressure, in both directions. */
 const resists = (duct: Duct, plan: Plan): boolean => {
   const { frictionFactor, frictionRating, fittings, length } = duct;
   const wall = frictionRating === undefined ? frictionFactor !== 0 : frictionRating.pressure > 0;
   if (length > 0 && wall) return true;
-  if (fittings.some((one) => (one.kind === "fixed" ? one.coefficient > 0 : one.pressure > 0))) return true;
+  if (fittings.some((one) => fittingResists(one, duct.section))) return true;
   const from = plan.meetings.names.get(duct.from) as number;
   const to = plan.meetings.names.get(duct.to) as number;
-  return plan.entryAt(from) + plan.exitAt(to) > 0 && plan.entryAt(to) + plan.exitAt(from) > 0;
+  if ((plan.ratingAt(from)?.pressure ?? 0) + (plan.ratingAt(to)?.pressure ?? 0) > 0) return true;
+  const forward = plan.entryAt(from, duct) + plan.exitAt(to, duct);
+  const backward = plan.entryAt(to, duct) + plan.exitAt(from, duct);
+  return forward > 0 && backward > 0;
 };
 
 const graphOf = ({ nodes, ducts, openings }: ReadElements, plan: Plan, doubtful: ReadonlySet<string>): Graph => {

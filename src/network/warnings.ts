@@ -1,24 +1,36 @@
+import { narrowingCoefficient, wideningCoefficient } from "../fittings/area-change.js";
 import type { Network } from "./document.js";
+import { ductArea } from "./elements.js";
 import { isTerminal, type TerminalNode } from "./kinds/terminal.js";
-import { Plan } from "./plan.js";
+import { outsideText } from "./outside-text.js";
+import type { Plan } from "./plan.js";
 import type { Solution, Warning } from "./results.js";
 
 /** Extract flow over supply flow above which the building counts as held below outdoors. */
 const extractExcess = 1.05;
+/** Ratio of areas from which two sections count as the same [-] */
+const sameSection = 0.999;
+/** Loss of a change of section that is worth a warning [Pa] */
+const leastChange = 0.1;
 /** Densities that differ by more than this share are not the same air. */
 const sameDensity = 1e-6;
 
 /** Warnings that concern a network as a whole. */
-export const networkWarnings = (network: Network, solution: Solution): Warning[] => {
+export const networkWarnings = (network: Network, plan: Plan, solution: Solution): Warning[] => {
   const terminals = network.nodes.filter(isTerminal);
-  return [...columnWarning(network, terminals), ...combustionWarning(terminals, solution), ...stableWarning(solution)];
+  return [
+    ...columnWarning(plan, terminals),
+    ...combustionWarning(terminals, solution),
+    ...fittingWarnings(solution),
+    ...junctionWarnings(network, plan, solution),
+    ...stableWarning(solution),
+  ];
 };
 
 /** Terminals without rooms face gauge 0 at their own heights; with other air than outdoors a room's column is missing. */
-const columnWarning = (network: Network, terminals: readonly TerminalNode[]): Warning[] => {
+const columnWarning = (plan: Plan, terminals: readonly TerminalNode[]): Warning[] => {
   const free = terminals.filter((terminal) => terminal.room === undefined);
   if (new Set(free.map((terminal) => terminal.elevation)).size < 2) return [];
-  const plan = new Plan(network);
   const outdoor = plan.climate.outdoor.density;
   const other = free.find(({ id }) => {
     const density = plan.climate.of(plan.ductsAt(id)[0].air).density;
@@ -42,6 +54,74 @@ const combustionWarning = (terminals: readonly TerminalNode[], solution: Solutio
     "extract exceeds supply, so that rooms may fall below outdoor pressure: with any open-flued appliance or stove, flue gas with carbon monoxide can be drawn back; have a registered person check air supply, interlock and spillage with all fans at full rate, and follow the local code";
   return [{ code: "caution.combustion", path: "terminals", message }];
 };
+
+/**
+ * Fittings outside what their sources cover: each geometry by itself; of low or high Reynolds numbers, which whole
+ * buildings share, the number and the worst.
+ */
+const fittingWarnings = ({ ducts }: Solution): Warning[] => {
+  const warnings: Warning[] = [];
+  let slow = 0;
+  let worst: { readonly path: string; readonly text: string; readonly reynolds: number } | undefined;
+  for (const id in ducts) {
+    const { fittings } = ducts[id];
+    for (let i = 0; fittings !== undefined && i < fittings.length; i++) {
+      for (const one of fittings[i].outside ?? []) {
+        const path = `ducts.${id}.fittings.${i}`;
+        const text = outsideText(`'${fittings[i].kind}' in duct '${id}'`, one);
+        if (one.what !== "Reynolds number") warnings.push({ code: "fitting.outside-range", path, message: text });
+        else {
+          slow++;
+          if (worst === undefined || one.value < worst.reynolds) worst = { path, text, reynolds: one.value };
+        }
+      }
+    }
+  }
+  if (worst === undefined) return warnings;
+  const others = slow === 1 ? "" : ` (and ${slow - 1} more)`;
+  const message = `${worst.text}; its correction is held there${others}`;
+  return [...warnings, { code: "fitting.reynolds", path: worst.path, message }];
+};
+
+/** Velocity pressure above which a junction without loss deceives [Pa]. */
+const feltAtJunction = 1;
+
+/** Plain junctions where air would lose pressure: at a change of section, and where ways part or join. */
+const junctionWarnings = (network: Network, plan: Plan, { ducts }: Solution): Warning[] => {
+  const warnings: Warning[] = [];
+  let parting = 0;
+  let worst: { readonly id: string; readonly pressure: number } | undefined;
+  for (let n = 0; n < network.nodes.length; n++) {
+    const node = network.nodes[n];
+    if (node.kind !== "junction") continue;
+    const place = plan.meetings.firstPlace[n];
+    const runs = plan.meetings.runsAt(place);
+    if (runs === 2) warnings.push(...changeOfSection(node.id, plan, ducts));
+    if (runs < 3) continue;
+    const pressure = Math.max(...plan.ductsAt(node.id).map(({ id }) => ducts[id].velocityPressure));
+    if (!(pressure > feltAtJunction)) continue;
+    parting++;
+    if (worst === undefined || pressure > worst.pressure) worst = { id: node.id, pressure };
+  }
+  if (worst === undefined) return warnings;
+  const others = parting === 1 ? "" : ` (and ${parting - 1} more)`;
+  const message = `air parts or joins at junction '${worst.id}' without loss, at a velocity pressure of ${worst.pressure.toFixed(1)} Pa${others}: a tee or a plenum would lose some of it`;
+  return [...warnings, { code: "junction.no-loss", path: `nodes.${worst.id}`, message }];
+};
+
+/** The loss of an abrupt change of section that two ducts of a junction leave out. */
+function* changeOfSection(id: string, plan: Plan, ducts: Solution["ducts"]): Generator<Warning> {
+  const [one, other] = plan.ductsAt(id);
+  const ratio = Math.min(ductArea(one), ductArea(other)) / Math.max(ductArea(one), ductArea(other));
+  if (!(ratio < sameSection)) return;
+  const [smaller, larger] = ductArea(one) < ductArea(other) ? [one, other] : [other, one];
+  const { massFlow, velocityPressure } = ducts[smaller.id];
+  const widens = massFlow >= 0 === (smaller.to === id);
+  const loss = (widens ? wideningCoefficient(ratio) : narrowingCoefficient(ratio)) * velocityPressure;
+  if (!(loss > leastChange)) return;
+  const message = `the section changes at junction '${id}' without loss, from '${smaller.id}' to '${larger.id}': a transition would lose up to ${loss.toFixed(2)} Pa there (abrupt)`;
+  yield { code: "junction.section-changes", path: `nodes.${id}`, message };
+}
 
 const stableWarning = ({ convergence }: Solution): Warning[] => {
   if (convergence.stable !== false) return [];

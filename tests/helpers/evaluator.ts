@@ -1,15 +1,20 @@
 import { expect } from "vitest";
 import type { NodeResult, Solution } from "../../src/network/results.js";
 import type { PlainDuct, PlainNetwork, PlainNode, PlainOpening } from "./evaluator/document.js";
-import { evaluateAirHandler, evaluateFanNode, portsOf } from "./evaluator/fans.js";
+import { ductState } from "./evaluator/ducts.js";
+import { endLoss } from "./evaluator/ends.js";
+import { evaluateAirHandler, evaluateFanNode } from "./evaluator/fans.js";
 import { flowRounding, pressureTolerance, rounding } from "./evaluator/findings.js";
-import { areaOf, ductState, openingPressure, terminalLoss } from "./evaluator/losses.js";
+import { areaOf, openingPressure, terminalLoss } from "./evaluator/losses.js";
+import { portsOf } from "./evaluator/ports.js";
 import { gravity, Reading } from "./evaluator/reading.js";
+import { evaluateTee } from "./evaluator/tees.js";
+import { evaluateTransition } from "./evaluator/transitions.js";
 
 /*
- * A second reading of the physics, for tests. It shares no code with the library: it takes the flows and pressures of an
- * answer and works out every law anew from the document. What it reports is therefore the error of an answer as a stranger
- * would measure it, not as the solver sees it.
+ * A second reading of the physics, for tests. It shares no code with the library but the coefficients of its catalogue: it
+ * takes the flows and pressures of an answer and works out every law anew from the document. What it reports is therefore
+ * the error of an answer as a stranger would measure it, not as the solver sees it.
  */
 
 /** What the laws say of an answer. */
@@ -30,21 +35,6 @@ export interface Evaluation {
   readonly problems: readonly string[];
 }
 
-/** What a duct loses at an end: coefficients on a velocity pressure, and the share that its velocity is of that in the duct. */
-const endLossOf = (
-  reading: Reading,
-  duct: PlainDuct,
-  place: string,
-): { entry: number; exit: number; share: number } => {
-  const { kind, entry, exit, coefficient, section } = reading.nodeOf(place);
-  const box = kind === "terminal" && reading.ductsAt(place).length > 1;
-  if (kind === "plenum" || kind === "room" || box) return { entry: entry ?? 0.5, exit: 1, share: 1 };
-  if (kind !== "outdoors") return { entry: 0, exit: 0, share: 1 };
-  // The velocity of the whole flow in the node's section, over that of one run in the duct.
-  const share = section === undefined ? 1 : ((duct.parallel ?? 1) * areaOf(duct.section)) / areaOf(section);
-  return { entry: coefficient ?? entry!, exit: coefficient ?? exit!, share };
-};
-
 const evaluateDuct = (reading: Reading, duct: PlainDuct): void => {
   const { findings } = reading;
   const place = `ducts.${duct.id}`;
@@ -57,11 +47,9 @@ const evaluateDuct = (reading: Reading, duct: PlainDuct): void => {
   reading.gather(duct.to, massFlow);
 
   const [source, sink] = flow < 0 ? [duct.to, duct.from] : [duct.from, duct.to];
-  const before = endLossOf(reading, duct, source);
-  const behind = endLossOf(reading, duct, sink);
-  const dynamic = Math.sign(flow) * state.velocityPressure;
-  const entryLoss = before.entry * before.share ** 2 * dynamic;
-  const exitLoss = behind.exit * behind.share ** 2 * dynamic;
+  const sign = Math.sign(flow);
+  const entryLoss = sign * endLoss(reading, duct, source, true, air, Math.abs(flow));
+  const exitLoss = sign * endLoss(reading, duct, sink, false, air, Math.abs(flow));
   const totalLoss = state.frictionLoss + state.fittingLoss + entryLoss + exitLoss;
   const rise = reading.elevationOf(duct.to) - reading.elevationOf(duct.from);
   const buoyancy = (air.density - reading.outdoorAir.density) * gravity * rise;
@@ -146,9 +134,9 @@ const evaluateNodeRecord = (reading: Reading, node: PlainNode): void => {
   const { findings } = reading;
   const place = `nodes.${node.id}`;
   const result: NodeResult | undefined = reading.solution.nodes?.[node.id];
-  if (node.kind === "fan" || node.kind === "airHandler") {
+  const ports = portsOf(node);
+  if (ports.length > 0) {
     findings.absent(place, result, "totalPressure");
-    const ports = portsOf(node);
     findings.keys(`${place}.ports`, result?.ports, ports);
     for (const port of ports) findings.number(`${place}.ports.${port}`, result?.ports?.[port], "totalPressure");
   } else {
@@ -176,7 +164,7 @@ export const evaluate = (network: PlainNetwork, solution: Solution): Evaluation 
   const reading = new Reading(network, solution);
   const { findings } = reading;
   const ofKind = (kind: string): PlainNode[] => network.nodes.filter((node) => node.kind === kind);
-  const known = ["outdoors", "room", "junction", "plenum", "terminal", "fan", "airHandler"];
+  const known = ["outdoors", "room", "junction", "plenum", "terminal", "fan", "airHandler", "tee", "transition"];
   for (const { kind } of network.nodes)
     if (!known.includes(kind)) throw new Error(`the evaluator knows no node of kind '${kind}'`);
 
@@ -205,6 +193,8 @@ export const evaluate = (network: PlainNetwork, solution: Solution): Evaluation 
   for (const node of ofKind("terminal")) evaluateTerminal(reading, node);
   for (const node of ofKind("fan")) evaluateFanNode(reading, node);
   for (const node of handlers) evaluateAirHandler(reading, node);
+  for (const node of ofKind("tee")) evaluateTee(reading, node);
+  for (const node of ofKind("transition")) evaluateTransition(reading, node);
   for (const node of network.nodes) {
     const free = node.kind === "room" && node.pressure === undefined;
     if (free || node.kind === "junction" || node.kind === "plenum" || node.kind === "terminal")

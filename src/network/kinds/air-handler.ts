@@ -16,20 +16,13 @@ import {
 } from "../../input/fields.js";
 import { type Duct, ductArea } from "../elements.js";
 import { type FanPart, fanFindings, fanKeys, fanResists, joinFan } from "../fan-part.js";
+import type { Finding } from "../finding.js";
 import type { Form, Preset } from "../forms.js";
 import { type ComponentPart, component, elevation, id, labels } from "../parts.js";
 import { ratingCoefficient } from "../ratings.js";
 import type { AirHandlerResult, Solution, StreamResult } from "../results.js";
 import { type Answer, type Assembly, resumeBranch, resumePoint } from "../site.js";
-import {
-  type FanOutline,
-  type Finding,
-  freePressure,
-  lossless,
-  type NodeBase,
-  type NodeKind,
-  type NodeNumbers,
-} from "./kind.js";
+import { type FanOutline, freePressure, lossless, type NodeBase, type NodeKind, type NodeNumbers } from "./kind.js";
 
 /** One side of an air handler: a fan and the parts that the air passes. */
 export type StreamPart<F extends Form = "parsed"> = {

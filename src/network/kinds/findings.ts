@@ -1,8 +1,8 @@
 import { airState } from "../../air/state.js";
 import { InputError } from "../../core/errors.js";
 import { completeAir } from "../climate.js";
+import type { Finding } from "../finding.js";
 import type { AirPart } from "../parts.js";
-import type { Finding } from "./kind.js";
 
 /** What checks of arguments find, by the codes of a document. */
 const documentCodes: Readonly<Record<string, string>> = { "out-of-range": "value.range", conflict: "key.conflict" };

@@ -1,9 +1,11 @@
 import type { AirState } from "../../air/state.js";
+import type { EquipmentRating } from "../../fittings/fitting.js";
 import type { Field } from "../../input/fields.js";
 import type { Climate } from "../climate.js";
 import type { Duct } from "../elements.js";
+import type { Finding } from "../finding.js";
 import type { Form, Labelled, Preset, Quantified } from "../forms.js";
-import type { AirPart, SectionPart } from "../parts.js";
+import type { AirPart } from "../parts.js";
 import type { Warning } from "../results.js";
 import type { Assembly, Block } from "../site.js";
 
@@ -31,21 +33,14 @@ export interface FanOutline {
   readonly to: string;
 }
 
-/** A fault of a node that shows only beside other keys or elements; `key` is relative to the node. */
-export interface Finding {
-  readonly code: string;
-  readonly key: string;
-  readonly expected: string;
-  readonly found: string;
-  readonly nearest?: string;
-}
-
 /** What a node is checked against: its ducts, and the other nodes by id. */
 export interface Surroundings {
   /** How many ducts meet the node by its id. */
   readonly runs: number;
   /** These ducts. */
   ducts(): readonly Duct[];
+  /** The duct at one of its ports; undefined where there is none. */
+  portDuct(port: string): Duct | undefined;
   /** The kind of a node; undefined where there is none. */
   kindOf(id: string): string | undefined;
   /** The nearest id of a node of that kind. */
@@ -101,18 +96,26 @@ export interface NodeNumbers {
 /** The loss coefficients of a duct's end, on ½ρv²; `runs` is the number of ducts that meet the node. */
 export interface EndLaw<N> {
   /** For air that enters the duct here [-] */
-  entry(node: N, runs: number): number;
+  entry(node: N, runs: number, duct: Duct): number;
   /** For air that leaves the duct here [-] */
-  exit(node: N, runs: number): number;
-  /** The section of the velocity; default: the duct's own. */
-  face?(node: N): SectionPart | undefined;
+  exit(node: N, runs: number, duct: Duct): number;
+  /** The area of the velocity, for the whole flow [m²]; default: that of the duct, all runs together. */
+  face?(node: N, duct: Duct): number | undefined;
+  /** A rated loss for air either way, of the whole flow. */
+  rating?(node: N): EquipmentRating | undefined;
 }
 
 /** A duct that meets a node without loss. */
 export const lossless: EndLaw<unknown> = { entry: () => 0, exit: () => 0 };
 
-/** A duct that meets still air: all velocity pressure is lost on the way in, `entry` of it on the way out. */
-export const stillAir: EndLaw<{ readonly entry: number }> = { entry: (node) => node.entry, exit: () => 1 };
+/**
+ * A duct that meets still air: all velocity pressure is lost on the way in, `entry` of it on the way out, be it the
+ * duct's own or the node's.
+ */
+export const stillAir: EndLaw<{ readonly entry: number }> = {
+  entry: (node, _, duct) => duct.entry ?? node.entry,
+  exit: () => 1,
+};
 
 const none: readonly never[] = [];
 

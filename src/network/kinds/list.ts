@@ -8,6 +8,7 @@ import { type OutdoorsNode, outdoors } from "./outdoors.js";
 import { type PlenumNode, plenum } from "./plenum.js";
 import { type RoomNode, room } from "./room.js";
 import { type TerminalNode, terminal } from "./terminal.js";
+import { type TransitionNode, transition } from "./transition.js";
 
 /** A node of a network. */
 export type NetworkNode<F extends Form = "parsed"> =
@@ -16,6 +17,7 @@ export type NetworkNode<F extends Form = "parsed"> =
   | JunctionNode<F>
   | PlenumNode<F>
   | TerminalNode<F>
+  | TransitionNode<F>
   | FanNode<F>
   | AirHandlerNode<F>;
 
@@ -28,6 +30,7 @@ const kinds: readonly AnyKind[] = [
   junction,
   plenum,
   terminal,
+  transition,
   fan,
   airHandler,
 ] as readonly unknown[] as readonly AnyKind[];
@@ -38,7 +41,7 @@ const byName = new Map<string, AnyKind>(kinds.map((kind) => [kind.kind, kind]));
 export const kindOf = (node: NetworkNode): AnyKind => byName.get(node.kind) as AnyKind;
 
 /** Kinds of the document format that this version does not read yet. */
-const announced = ["tee", "transition"];
+const announced = ["tee"];
 
 /** A node of any kind. */
 export const node: Field<NetworkNode, NetworkNode<"written">> = byKind(

@@ -1,7 +1,24 @@
-import { about, exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
+import { areaOf } from "../../ducts/geometry.js";
+import {
+  about,
+  byKind,
+  exactly,
+  type Field,
+  named,
+  number,
+  type ObjectWithKind,
+  object,
+  optional,
+  preset,
+  quantity,
+  word,
+} from "../../input/fields.js";
+import { catalogueFields, type EndPart, equipmentRating, lawsOf, partFindings } from "../catalogue-parts.js";
+import type { Duct } from "../elements.js";
+import type { Finding } from "../finding.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { elevation, id, labels, type SectionPart, section } from "../parts.js";
-import { type Finding, type NodeBase, type NodeKind, noFans, noLinks, noPorts } from "./kind.js";
+import { type NodeBase, type NodeKind, noFans, noLinks, noPorts, type Surroundings } from "./kind.js";
 
 /** The outdoor air at an intake, an exhaust or a window. */
 export type OutdoorsNode<F extends Form = "parsed"> = NodeBase<F> & {
@@ -14,26 +31,52 @@ export type OutdoorsNode<F extends Form = "parsed"> = NodeBase<F> & {
   readonly coefficient?: number;
   /** The section of the coefficients, for the whole flow of a duct; default: that of one run of it. */
   readonly section?: SectionPart<F>;
+  /** What ducts end with here, of the catalogue; in place of the coefficients. */
+  readonly end?: EndPart<F>;
 } & Preset<F, { /** Gauge, wind for instance [Pa] */ readonly pressure: Quantified<F> }>;
 
-const endFindings = function* ({ entry, exit, coefficient }: OutdoorsNode, met: boolean): Generator<Finding> {
-  const both = "entry and exit, or coefficient for both";
-  if (coefficient !== undefined) {
+const endFindings = function* (node: OutdoorsNode, { runs, ducts }: Surroundings): Generator<Finding> {
+  const { entry, exit, coefficient, end } = node;
+  const both = "entry and exit, coefficient for both, or an end of the catalogue";
+  if (end !== undefined) {
+    for (const key of ["entry", "exit", "coefficient", "section"] as const) {
+      if (node[key] !== undefined) yield { code: "key.conflict", key, expected: both, found: `end and ${key}` };
+    }
+    const seen = new Set<string>();
+    for (const { section: own } of ducts()) {
+      for (const finding of partFindings(end, "end", own)) {
+        if (!seen.has(finding.key)) yield finding;
+        seen.add(finding.key);
+      }
+    }
+  } else if (coefficient !== undefined) {
     for (const [key, given] of [["entry", entry] as const, ["exit", exit] as const]) {
       if (given !== undefined) yield { code: "key.conflict", key, expected: both, found: `coefficient and ${key}` };
     }
-  } else if (met) {
+  } else if (runs > 0) {
     const expected = `${both}, since a duct meets this node`;
     if (entry === undefined) yield { code: "key.missing", key: "entry", expected, found: "nothing" };
     if (exit === undefined) yield { code: "key.missing", key: "exit", expected, found: "nothing" };
   }
 };
 
+const coefficientOf = (node: OutdoorsNode, duct: Duct, key: "entry" | "exit"): number => {
+  if (node.end === undefined) return node[key] ?? node.coefficient ?? 0;
+  const laws = lawsOf(node.end, duct.section);
+  return (key === "entry" ? laws?.forward : laws?.backward)?.coefficient ?? 0;
+};
+
+const end: Field<EndPart, EndPart<"written">> = named(
+  "end",
+  "What a duct ends with outdoors, of the catalogue; each duct that meets the node has its own.",
+  byKind("an end of a duct", [], ...(catalogueFields("end") as [ObjectWithKind, ...ObjectWithKind[]])),
+) as unknown as Field<EndPart, EndPart<"written">>;
+
 export const outdoors: NodeKind<OutdoorsNode> = {
   kind: "outdoors",
   field: exactly<OutdoorsNode, OutdoorsNode<"written">>()(
     about(
-      "The outdoor air at an intake, an exhaust or a window. Where a duct meets it: `entry` and `exit`, or `coefficient`.",
+      "The outdoor air at an intake, an exhaust or a window. Where a duct meets it: `end`, or `entry` and `exit`, or `coefficient`.",
       object({
         id: id(),
         kind: word("outdoors"),
@@ -46,6 +89,7 @@ export const outdoors: NodeKind<OutdoorsNode> = {
           optional(number({ min: 0 })),
         ),
         coefficient: about("For `entry` and `exit` alike.", optional(number({ min: 0 }))),
+        end: optional(end),
         section: about(
           "Where the coefficients hold, for a duct's whole flow. Default: the section of one run of the duct.",
           optional(section),
@@ -59,11 +103,13 @@ export const outdoors: NodeKind<OutdoorsNode> = {
   takesOpenings: true,
   air: (_, climate) => climate.outdoor,
   ends: {
-    entry: ({ entry, coefficient = 0 }) => entry ?? coefficient,
-    exit: ({ exit, coefficient = 0 }) => exit ?? coefficient,
-    face: (node) => node.section,
+    entry: (node, _, duct) => coefficientOf(node, duct, "entry"),
+    exit: (node, _, duct) => coefficientOf(node, duct, "exit"),
+    face: (node, duct) =>
+      node.end === undefined ? node.section && areaOf(node.section) : lawsOf(node.end, duct.section)?.area,
+    rating: ({ end: part }) => part && equipmentRating(part),
   },
-  findings: (node, { runs }) => endFindings(node, runs > 0),
+  findings: endFindings,
   pressure: (node) => node.pressure,
   links: noLinks,
   refreshPoint: ({ pressure }, point, { equations }) => {

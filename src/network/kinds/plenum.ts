@@ -1,13 +1,42 @@
-import { about, exactly, number, object, preset, word } from "../../input/fields.js";
-import type { Form, Preset } from "../forms.js";
+import { areaOf } from "../../ducts/geometry.js";
+import { boxInletLoss, boxOutletLoss } from "../../fittings/boxes.js";
+import { about, exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
+import type { Finding } from "../finding.js";
+import type { Form, Preset, Quantified } from "../forms.js";
 import { elevation, id, labels } from "../parts.js";
-import { freePressure, type NodeBase, type NodeKind, noFans, noFindings, noLinks, noPorts, stillAir } from "./kind.js";
+import {
+  type EndLaw,
+  freePressure,
+  type NodeBase,
+  type NodeKind,
+  noFans,
+  noLinks,
+  noPorts,
+  type Surroundings,
+} from "./kind.js";
 
 /** A box in which the air comes to rest. */
 export type PlenumNode<F extends Form = "parsed"> = NodeBase<F> & { readonly kind: "plenum" } & Preset<
     F,
     { /** Loss of a duct that takes air from the box, on its ½ρv² [-] */ readonly entry: number }
-  >;
+  > & {
+    /** Section of the box across its inlet, all of it [m²]; with it ducts lose by their share of it, `entry` apart. */
+    readonly area?: Quantified<F>;
+  };
+
+const ends: EndLaw<PlenumNode> = {
+  entry: (node, _, duct) =>
+    duct.entry ?? (node.area === undefined ? node.entry : boxOutletLoss(areaOf(duct.section), node.area)),
+  exit: (node, _, duct) => (node.area === undefined ? 1 : boxInletLoss(areaOf(duct.section), node.area)),
+};
+
+const findings = function* (node: PlenumNode, { ducts }: Surroundings): Generator<Finding> {
+  if (node.area === undefined) return;
+  const largest = Math.max(...ducts().map(({ section }) => areaOf(section)));
+  if (!(largest > node.area)) return;
+  const expected = `at least ${largest.toPrecision(3)} m², the section of its largest duct`;
+  yield { code: "plenum.area-small", key: "area", expected, found: `${node.area}` };
+};
 
 export const plenum: NodeKind<PlenumNode> = {
   kind: "plenum",
@@ -20,6 +49,10 @@ export const plenum: NodeKind<PlenumNode> = {
         ...labels(),
         elevation: elevation(),
         entry: about("Loss of a duct that takes air from the box.", preset(number({ min: 0 }), 0.5)),
+        area: about(
+          "Section of the box. With it ducts lose by their share of it: 0.5(1 − A/area)^0.75 out of the box, (1 − A/area)² into it.",
+          optional(quantity("area", { above: 0 })),
+        ),
       }),
     ),
   ),
@@ -28,8 +61,8 @@ export const plenum: NodeKind<PlenumNode> = {
   endsPaths: false,
   takesOpenings: true,
   air: (_, climate) => climate.network,
-  ends: stillAir,
-  findings: noFindings,
+  ends,
+  findings,
   pressure: freePressure,
   links: noLinks,
 };

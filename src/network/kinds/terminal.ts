@@ -2,20 +2,13 @@ import { shown } from "../../core/show.js";
 import { areaOf } from "../../ducts/geometry.js";
 import { about, choice, exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
 import { type Duct, ductArea } from "../elements.js";
+import type { Finding } from "../finding.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { elevation, id, type LossPart, labels, loss } from "../parts.js";
 import { ratingCoefficient } from "../ratings.js";
 import type { Solution, TerminalResult } from "../results.js";
 import { type Answer, type Assembly, type Block, columnAt, resumeBranch, resumePoint } from "../site.js";
-import {
-  type Finding,
-  freePressure,
-  type NodeBase,
-  type NodeKind,
-  noFans,
-  noPorts,
-  type Surroundings,
-} from "./kind.js";
+import { freePressure, type NodeBase, type NodeKind, noFans, noPorts, type Surroundings } from "./kind.js";
 
 /** A supply or extract valve, grille or diffuser. With two or more ducts it has a box that they meet as a plenum. */
 export type TerminalNode<F extends Form = "parsed"> = NodeBase<F> & {
@@ -126,7 +119,7 @@ export const terminal: NodeKind<TerminalNode> = {
   takesOpenings: false,
   air: (_, climate) => climate.network,
   ends: {
-    entry: (node, runs) => (runs > 1 ? node.entry : 0),
+    entry: (node, runs, duct) => (runs > 1 ? (duct.entry ?? node.entry) : 0),
     exit: (_, runs) => (runs > 1 ? 1 : 0),
   },
   findings,

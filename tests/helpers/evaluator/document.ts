@@ -45,6 +45,11 @@ export interface PlainFitting extends Partial<PlainRating> {
   readonly count?: number;
 }
 
+/** A kind of the catalogue with its parameters. */
+export interface PlainForm {
+  readonly kind: string;
+}
+
 export interface PlainDuct {
   readonly id: string;
   readonly from: string;
@@ -58,6 +63,8 @@ export interface PlainDuct {
   readonly parallel?: number;
   readonly air?: PlainAir;
   readonly fittings?: readonly PlainFitting[];
+  readonly entry?: number;
+  readonly compression?: number;
 }
 
 export interface PlainOpening {
@@ -117,6 +124,13 @@ export interface PlainNode extends PlainFan {
   readonly designFlow?: number;
   readonly supply?: PlainStream;
   readonly extract?: PlainStream;
+  readonly end?: PlainForm;
+  readonly area?: number;
+  readonly form?: PlainForm;
+  readonly angle?: number;
+  readonly model?: string;
+  readonly main?: PlainSection;
+  readonly edgeRadius?: number;
 }
 
 export interface PlainNetwork {

@@ -1,17 +1,11 @@
 import type { AirHandlerResult, FanResult, StreamResult } from "../../../src/network/results.js";
 import type { AirProperties } from "./air.js";
 import { fanPower, fanPressure, insideCurve, isStopped } from "./curve.js";
-import type { PlainDuct, PlainFan, PlainNode, PlainStream } from "./document.js";
+import type { PlainFan, PlainNode, PlainStream } from "./document.js";
 import { type Findings, flowRounding, pressureTolerance, rounding } from "./findings.js";
 import { areaOf, ratingLoss, velocityPressure } from "./losses.js";
+import { ductAt } from "./ports.js";
 import type { Reading } from "./reading.js";
-
-/** The duct at a port; a port has exactly one. */
-const ductAt = (reading: Reading, port: string): PlainDuct => {
-  const ducts = reading.ductsAt(port);
-  if (ducts.length !== 1) throw new Error(`${port}: expected one duct, got ${ducts.length}`);
-  return ducts[0];
-};
 
 /** Mass flows through a fan or a stream from one port to another [kg/s]. */
 const pass = (reading: Reading, inlet: string, outlet: string, massFlow: number): void => {
@@ -171,13 +165,4 @@ export const evaluateAirHandler = (reading: Reading, node: PlainNode): void => {
     findings.equal(place, result, "power", power, rounding);
   }
   evaluateSpecificPower(findings, place, result, larger);
-};
-
-/** The ports of a fan or an air handler. */
-export const portsOf = ({ kind, supply, extract }: PlainNode): readonly string[] => {
-  if (kind === "fan") return ["inlet", "outlet"];
-  return [
-    ...(supply === undefined ? [] : ["intake", "supply"]),
-    ...(extract === undefined ? [] : ["extract", "exhaust"]),
-  ];
 };

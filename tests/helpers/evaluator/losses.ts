@@ -1,6 +1,5 @@
 import type { AirProperties } from "./air.js";
-import type { PlainDuct, PlainFitting, PlainLoss, PlainOpening, PlainRating, PlainSection } from "./document.js";
-import { darcyFactor } from "./friction.js";
+import type { PlainLoss, PlainOpening, PlainRating, PlainSection } from "./document.js";
 
 /** Area [m²] of a section. */
 export const areaOf = ({ diameter, width, height, shape }: PlainSection): number => {
@@ -10,17 +9,12 @@ export const areaOf = ({ diameter, width, height, shape }: PlainSection): number
   return shape === "flatOval" ? (Math.PI * b ** 2) / 4 + b * (a - b) : a * b;
 };
 
-const perimeterOf = ({ width, height, shape }: PlainSection): number => {
+/** Perimeter [m] of a section. */
+export const perimeterOf = ({ diameter, width, height, shape }: PlainSection): number => {
+  if (diameter !== undefined) return Math.PI * diameter;
   const a = Math.max(width!, height!);
   const b = Math.min(width!, height!);
   return shape === "flatOval" ? Math.PI * b + 2 * (a - b) : 2 * (a + b);
-};
-
-/** The round duct with the same friction at the same flow: Huebscher 1948, for flat ovals Heyt and Diaz 1975. */
-const circularEquivalent = (section: PlainSection): number => {
-  if (section.diameter !== undefined) return section.diameter;
-  if (section.shape === "flatOval") return (1.55 * areaOf(section) ** 0.625) / perimeterOf(section) ** 0.25;
-  return (1.3 * (section.width! * section.height!) ** 0.625) / (section.width! + section.height!) ** 0.25;
 };
 
 /** ½ρ(q/A)² [Pa] */
@@ -39,55 +33,9 @@ export const ratingLoss = (
   (air.viscosity / viscosity) ** (2 - exponent) *
   (Math.abs(flow) / ratedFlow) ** exponent;
 
-const fittingLoss = (fitting: PlainFitting, air: AirProperties, flow: number, area: number): number => {
-  const { kind, coefficient, count = 1 } = fitting;
-  if (kind === "fixed") return count * coefficient! * Math.sign(flow) * velocityPressure(air.density, flow, area);
-  if (kind === "rating") return count * ratingLoss(fitting as PlainRating, air, flow);
-  throw new Error(`the evaluator knows no fitting '${kind}'`);
-};
-
-/** What a duct loses between its ends, with the flow's sign. */
-export interface DuctState {
-  readonly velocity: number;
-  readonly velocityPressure: number;
-  readonly reynolds: number;
-  readonly frictionFactor: number | undefined;
-  readonly frictionLoss: number;
-  readonly fittingLoss: number;
-}
-
-/** A duct at a flow [m³/s] of all its runs. */
-export const ductState = (duct: PlainDuct, law: string, air: AirProperties, flow: number): DuctState => {
-  const { section, length, roughness = 0.09e-3, frictionRating } = duct;
-  const area = areaOf(section);
-  const runFlow = flow / (duct.parallel ?? 1);
-  const velocity = runFlow / area;
-
-  // The friction is that of a round duct with this diameter and this speed of air.
-  const hydraulic =
-    duct.equivalent === "hydraulic" && duct.frictionFactor === undefined && section.diameter === undefined;
-  const diameter = hydraulic ? (4 * area) / perimeterOf(section) : circularEquivalent(section);
-  const speed = hydraulic ? Math.abs(velocity) : Math.abs(runFlow) / ((Math.PI * diameter ** 2) / 4);
-  const reynolds = (air.density * speed * diameter) / air.viscosity;
-
-  let frictionFactor: number | undefined;
-  let frictionLoss = 0;
-  if (frictionRating !== undefined) {
-    const { pressure, flow: ratedFlow, exponent, length: ratedLength } = frictionRating;
-    frictionLoss = ratingLoss({ pressure, flow: ratedFlow, exponent }, air, runFlow) * (length / ratedLength);
-  } else if (flow !== 0) {
-    frictionFactor = duct.frictionFactor ?? darcyFactor(law, reynolds, roughness / diameter);
-    frictionLoss = Math.sign(flow) * frictionFactor * (length / diameter) * 0.5 * air.density * speed ** 2;
-  }
-  return {
-    velocity,
-    velocityPressure: velocityPressure(air.density, runFlow, area),
-    reynolds,
-    frictionFactor,
-    frictionLoss,
-    fittingLoss: (duct.fittings ?? []).reduce((sum, fitting) => sum + fittingLoss(fitting, air, runFlow, area), 0),
-  };
-};
+/** Loss of a sudden change from one area [m²] to another, on the velocity pressure in the smaller. */
+export const abruptCoefficient = (from: number, to: number): number =>
+  from < to ? (1 - from / to) ** 2 : 0.5 * (1 - to / from) ** 0.75;
 
 /**
  * Loss of total pressure [Pa] of a terminal at a flow [m³/s] that is positive in the direction of its service.

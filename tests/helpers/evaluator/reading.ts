@@ -6,6 +6,21 @@ import { Findings } from "./findings.js";
 /** Standard acceleration of free fall [m/s²] */
 export const gravity = 9.80665;
 
+/** Losses inside a node as an answer states them; any of it may be missing. */
+export interface ClaimedLosses {
+  readonly pattern?: string;
+  readonly model?: string;
+  readonly bridged?: boolean;
+  readonly withinRange?: boolean;
+  readonly velocityPressure?: number;
+  readonly paths?: readonly {
+    readonly from: string;
+    readonly to: string;
+    readonly coefficient: number;
+    readonly loss: number;
+  }[];
+}
+
 /** The document with what follows from it, and what the answer says of points in it. */
 export class Reading {
   readonly findings: Findings = new Findings();
@@ -73,6 +88,11 @@ export class Reading {
     const [id, port] = place.split(".");
     const record = this.solution.nodes?.[id];
     return (port === undefined ? record?.totalPressure : record?.ports?.[port]?.totalPressure) ?? Number.NaN;
+  }
+
+  /** What the answer says of the losses inside a node. */
+  lossesAt(id: string): ClaimedLosses | undefined {
+    return (this.solution.nodes?.[id] as { readonly losses?: ClaimedLosses } | undefined)?.losses;
   }
 
   /** Total pressure of the air in a node at a height, against outdoor air at that height [Pa]. */

@@ -1,0 +1,131 @@
+import type { Range } from "../core/ranges.js";
+import type { Section } from "../ducts/geometry.js";
+import {
+  angle,
+  angleFactor,
+  bendLaws,
+  degree,
+  handbook,
+  interaction,
+  reference,
+  sharpFactors,
+  sidesOf,
+  smoothRound,
+  spacing,
+  turbulent,
+  turns,
+} from "./bend-common.js";
+import type { Fitting, Laws, Spread } from "./fitting.js";
+import { type ReynoldsFactor, reynoldsFactor } from "./reynolds.js";
+import { outsideOf, shapeOf } from "./shape.js";
+import { tableOf } from "./tables.js";
+
+/** What describes a `bend`. */
+export interface BendParameters {
+  /** By which the air turns [rad] */
+  readonly angle: number;
+  /** Radius of the centre line over the side, or diameter, in the plane of the bend [-] */
+  readonly radiusRatio: number;
+  /** The side in the plane of the bend. */
+  readonly turns: "width" | "height";
+  /** Straight length to the next bend over the hydraulic diameter [-] */
+  readonly spacing: number;
+}
+
+const ratiosRound: Range = { min: 0.5, max: 2.5 };
+const ratiosRectangular: Range = { min: 0.5, max: 2 };
+const heightsOverWidth: Range = { min: 0.25, max: 8 };
+
+/** 90°, at high Reynolds numbers: a row for each radius ratio, a column for each height over width. */
+const smoothRectangular: (radiusRatio: number, heightOverWidth: number) => number = /* @__PURE__ */ tableOf(
+  [0.5, 0.75, 1, 1.5, 2],
+  [0.25, 0.5, 0.75, 1, 1.5, 2, 3, 4, 6, 8],
+  [
+    [1.5, 1.4, 1.3, 1.2, 1.1, 1, 1, 1.1, 1.2, 1.2],
+    [0.57, 0.52, 0.48, 0.44, 0.4, 0.39, 0.39, 0.4, 0.43, 0.44],
+    [0.27, 0.25, 0.23, 0.21, 0.19, 0.18, 0.18, 0.19, 0.2, 0.21],
+    [0.22, 0.2, 0.19, 0.17, 0.15, 0.14, 0.14, 0.15, 0.17, 0.17],
+    [0.2, 0.18, 0.16, 0.15, 0.14, 0.13, 0.13, 0.14, 0.15, 0.15],
+  ],
+);
+
+/** Factors of radius ratios of 0.75 and more, at the Reynolds numbers of `sharpFactors`. */
+const roundedFactors = [2, 1.77, 1.64, 1.56, 1.46, 1.38, 1.3, 1.15, 1];
+
+/** The printed factor at radius ratio 0.5 and from 0.75 on; between them in proportion, since none is printed. */
+const factorOf = (radiusRatio: number): ReynoldsFactor => {
+  const share = Math.min((radiusRatio - 0.5) / 0.25, 1);
+  return reynoldsFactor(
+    sharpFactors.map(([reynolds, factor], i) => [reynolds, factor + share * (roundedFactors[i] - factor)]),
+  );
+};
+
+/** Widens where published models part: away from 90° and, in round ducts, where the inner edge turns sharp. */
+const spreadOf = (angle: number, sharpness: number): Spread => ({
+  family: "smooth bends",
+  shared: 0.1,
+  own: 0.2 + 0.4 * Math.abs(angle / (90 * degree) - 1) + 0.4 * sharpness,
+});
+
+const smoothLaws = ({ angle, radiusRatio, turns, spacing }: BendParameters, section: Section): Laws => {
+  const shape = shapeOf(section);
+  const { w, h } = sidesOf(section, turns);
+  const round = shape === "round";
+  const law = {
+    coefficient: (round ? smoothRound(radiusRatio) : smoothRectangular(radiusRatio, h / w)) * angleFactor(angle),
+    factor: factorOf(radiusRatio),
+  };
+  const model = `SMACNA, smooth ${round ? "round" : "rectangular"} bend`;
+  const sharpness = round ? Math.max(0, (1 - radiusRatio) / 0.5) : 0;
+  const spread = spreadOf(angle, sharpness);
+  const outside = outsideOf(
+    ["radiusRatio", radiusRatio, round ? ratiosRound : ratiosRectangular],
+    ["height over width in the bend", h / w, heightsOverWidth],
+  );
+  if (shape !== "flatOval") return bendLaws(law, spacing, spread, { model, outside });
+  return bendLaws(
+    law,
+    spacing,
+    { ...spread, own: spread.own + 0.2 },
+    {
+      model: `${model}, as a stand-in`,
+      outside,
+      // Not the round bend of the hydraulic diameter: it cannot tell the easy way from the hard way.
+      note: "no table of flat-oval bends: a rectangular bend of the same width and height stands in, which loses more",
+    },
+  );
+};
+
+/**
+ * A smooth bend with a constant radius, in any section. The printed table at 90°, times the printed factor of its angle
+ * and that of the Reynolds number. The factor was printed for rectangular bends; round ones are given it too, since
+ * published closed forms of round bends grow alike (Rennels and Hudson 2012: 1.8 at Re 10,000 and radius ratio 1.5).
+ */
+export const bend: Fitting<BendParameters> = {
+  kind: "bend",
+  family: "bends",
+  place: "duct",
+  meaning: "A smooth bend with a constant radius and no vanes.",
+  parameters: {
+    angle: angle(),
+    radiusRatio: {
+      quantity: "number",
+      meaning: "Radius of the centre line over the side, or diameter, in the plane of the bend.",
+      range: { min: 0.5 },
+      covered: ratiosRound,
+      preset: 1.5,
+    },
+    turns,
+    spacing,
+  },
+  shapes: ["round", "rectangular", "flatOval"],
+  reference,
+  sources: [
+    handbook("elbows: smooth round bend by radius ratio; angle multiplier", "read"),
+    handbook("elbows: smooth rectangular bend without vanes; Reynolds correction by radius ratio", "memory"),
+    interaction,
+  ],
+  reynolds: turbulent,
+  spread: { family: "smooth bends", shared: 0.1, own: 0.2 },
+  laws: smoothLaws,
+};

@@ -1,0 +1,181 @@
+import { InputError, type Problem } from "../core/errors.js";
+import { requireKeys } from "../core/keys.js";
+import { unknownName } from "../core/nearest.js";
+import { isWithin, requireRange } from "../core/ranges.js";
+import { shown } from "../core/show.js";
+import { areaOf, type Section } from "../ducts/geometry.js";
+import { sectionArea } from "../ducts/section.js";
+import type { ChoiceParameter, Fitting, NumberParameter, Outside, Spread, TableParameter } from "./fitting.js";
+import { factorAt } from "./reynolds.js";
+import { shapeOf } from "./shape.js";
+
+/** Where a fitting stands and what flows there. */
+export interface FittingState {
+  /** The duct's section; of a transition that at its port a [m]. */
+  readonly section: Section;
+  /** Of a transition, the section at its port b [m]. */
+  readonly other?: Section;
+  /** Reynolds number of the true velocity and hydraulic diameter in the reference section [-]; absent: very high. */
+  readonly reynolds?: number;
+  /** Whether the air goes the other way: out of a duct at its end, from b to a of a transition. */
+  readonly backward?: boolean;
+}
+
+/** A loss coefficient and what is known of it. */
+export interface FittingCoefficient {
+  /** On ½ρv² in the reference section [-] */
+  readonly coefficient: number;
+  /** The area of that velocity, for the whole flow [m²] */
+  readonly area: number;
+  /** The published model by name. */
+  readonly model: string;
+  /** Whether every value lies within what the source covers. */
+  readonly withinRange: boolean;
+  /** What does not. */
+  readonly outside: readonly Outside[];
+  readonly spread: Spread;
+  /** Something that the reader should know of this geometry. */
+  readonly note?: string;
+}
+
+/** Parameters as they are given: those with a preset may be left out. */
+export type GivenParameters<P> = { readonly [K in keyof P]?: P[K] };
+
+type AnyParameter = NumberParameter | ChoiceParameter | TableParameter;
+
+const missing = (path: string, expected: string): Problem => ({
+  code: "key.missing",
+  path,
+  message: `${path}: expected ${expected}, got nothing`,
+  expected,
+  found: "nothing",
+});
+
+/** The value of one parameter with its preset, checked; problems are gathered. */
+const readParameter = (path: string, parameter: AnyParameter, given: unknown, problems: Problem[]): unknown => {
+  try {
+    if ("columns" in parameter) return tableOf(path, parameter, given);
+    const value = given ?? parameter.preset;
+    if ("choices" in parameter) {
+      if (!parameter.choices.includes(value as string)) throw unknownName("choice", path, value, parameter.choices);
+      return value;
+    }
+    if (value === undefined && parameter.optional) return undefined;
+    if (value === undefined) throw new InputError([missing(path, parameter.meaning)]);
+    requireRange(path, value as number, parameter.range);
+    return value;
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    problems.push(...error.problems);
+    return undefined;
+  }
+};
+
+const tableOf = (path: string, { columns }: TableParameter, given: unknown): unknown => {
+  const expected = `a list of two or more rows with ${Object.keys(columns).join(" and ")}, the first rising`;
+  if (!Array.isArray(given) || given.length < 2) {
+    const found = shown(given);
+    throw new InputError([
+      { code: "table.short", path, message: `${path}: expected ${expected}, got ${found}`, expected, found },
+    ]);
+  }
+  const [first] = Object.keys(columns);
+  const problems: Problem[] = [];
+  const rows = given.map((row, index) => parametersOf(`${path}.${index}`, columns, row, problems));
+  rows.forEach((row, index) => {
+    if (index === 0 || !((row[first] as number) <= (rows[index - 1][first] as number))) return;
+    const place = `${path}.${index}.${first}`;
+    const rising = `above ${rows[index - 1][first]}, that of the row before`;
+    const found = shown(row[first]);
+    const message = `${place}: expected ${rising}, got ${found}`;
+    problems.push({ code: "table.not-rising", path: place, message, expected: rising, found });
+  });
+  if (problems.length > 0) throw new InputError(problems);
+  return rows;
+};
+
+const parametersOf = (
+  at: string,
+  parameters: Readonly<Record<string, AnyParameter>>,
+  given: unknown,
+  problems: Problem[],
+): Record<string, unknown> => {
+  requireKeys(at === "" ? "parameters" : at, given as object, Object.keys(parameters));
+  const values: Record<string, unknown> = {};
+  for (const key in parameters) {
+    const path = at === "" ? key : `${at}.${key}`;
+    values[key] = readParameter(path, parameters[key], (given as Record<string, unknown>)[key], problems);
+  }
+  return values;
+};
+
+/**
+ * The loss coefficient of a fitting from the catalogue, by itself.
+ *
+ * @param fitting - A fitting such as `bend`.
+ * @param parameters - Its parameters [SI: m, m², rad, fractions], as `fitting.parameters` describes them; those with a
+ *   preset may be left out.
+ * @param state - The section [m], for a transition both, the Reynolds number [-] and the direction.
+ * @returns The coefficient [-] on ½ρv², the area [m²] of that velocity, the model, its spread [-], and what lies outside
+ *   of what the source covers: such a value is computed all the same.
+ * @throws InputError with all that is wrong at once: `out-of-range`, `key.missing`, `unknown-key`, `unknown-choice`,
+ *   `table.short`, `table.not-rising`, `fitting.shape`, `fitting.geometry`.
+ *
+ * Source: the fitting's own `sources`.
+ * @example
+ * coefficientOf(bend, { angle: Math.PI / 2, radiusRatio: 1.5 }, { section: { diameter: 0.16 }, reynolds: 3e4 });
+ */
+export const coefficientOf = <P extends object>(
+  fitting: Fitting<P>,
+  parameters: GivenParameters<P>,
+  { section, other, reynolds, backward = false }: FittingState,
+): FittingCoefficient => {
+  const problems: Problem[] = [];
+  const values = parametersOf(
+    "",
+    fitting.parameters as Readonly<Record<string, AnyParameter>>,
+    parameters,
+    problems,
+  ) as P;
+  sectionArea(section);
+  if (other !== undefined) sectionArea(other);
+  if (reynolds !== undefined) requireRange("reynolds", reynolds, { min: 0 });
+  for (const one of other === undefined ? [section] : [section, other]) {
+    if (fitting.shapes.includes(shapeOf(one))) continue;
+    const expected = `a section that is ${fitting.shapes.join(" or ")}`;
+    const [path, found] = [one === section ? "section" : "other", shapeOf(one)];
+    problems.push({
+      code: "fitting.shape",
+      path,
+      message: `${path}: expected ${expected}, got ${found}`,
+      expected,
+      found,
+    });
+  }
+  if (fitting.place === "transition" && other === undefined) problems.push(missing("other", "the section at port b"));
+  if (problems.length === 0) {
+    for (const { key, expected, found } of fitting.faults?.(values, section, other) ?? []) {
+      const path = key === "" ? "section" : key;
+      const message = `${path}: expected ${expected}, got ${found}`;
+      problems.push({ code: "fitting.geometry", path, message, expected, found });
+    }
+  }
+  if (problems.length > 0) throw new InputError(problems);
+
+  const laws = fitting.laws(values, section, other);
+  const { coefficient, factor } = backward ? laws.backward : laws.forward;
+  const outside = [...laws.outside];
+  if (reynolds !== undefined && fitting.reynolds !== undefined && !isWithin(reynolds, fitting.reynolds)) {
+    outside.push({ what: "Reynolds number", value: reynolds, range: fitting.reynolds });
+  }
+  const smaller = other === undefined ? areaOf(section) : Math.min(areaOf(section), areaOf(other));
+  return {
+    coefficient: coefficient * (factor === undefined || reynolds === undefined ? 1 : factorAt(factor, reynolds)),
+    area: laws.area ?? smaller,
+    model: laws.model,
+    withinRange: outside.length === 0,
+    outside,
+    spread: laws.spread ?? fitting.spread,
+    ...(laws.note === undefined ? {} : { note: laws.note }),
+  };
+};

@@ -1,0 +1,125 @@
+import { areaOf } from "../../ducts/geometry.js";
+import {
+  about,
+  byKind,
+  exactly,
+  type Field,
+  named,
+  type ObjectWithKind,
+  object,
+  preset,
+  word,
+} from "../../input/fields.js";
+import { catalogueFields, lawsOf, partFindings, type TransitionPart } from "../catalogue-parts.js";
+import type { Finding } from "../finding.js";
+import type { Form, Preset } from "../forms.js";
+import { outsideText } from "../outside-text.js";
+import { elevation, id, labels } from "../parts.js";
+import type { NodeLosses, Warning } from "../results.js";
+import { resumePoint } from "../site.js";
+import { freePressure, lossless, type NodeBase, type NodeKind, noFans, type Surroundings } from "./kind.js";
+
+/** A change of section between the duct at its port `a` and the duct at its port `b`. */
+export type TransitionNode<F extends Form = "parsed"> = NodeBase<F> & { readonly kind: "transition" } & Preset<
+    F,
+    { /** Of the catalogue; default: an abrupt change. */ readonly form: TransitionPart<F> }
+  >;
+
+const form = named(
+  "transitionForm",
+  "The form of a transition, of the catalogue.",
+  byKind("a form of a transition", [], ...(catalogueFields("transition") as [ObjectWithKind, ...ObjectWithKind[]])),
+) as unknown as Field<TransitionPart, TransitionPart<"written">>;
+
+const ports = ["a", "b"] as const;
+
+const findings = function* (node: TransitionNode, { portDuct }: Surroundings): Generator<Finding> {
+  const [a, b] = ports.map((port) => portDuct(port));
+  if (a === undefined || b === undefined) return;
+  for (const [port, duct] of [["a", a] as const, ["b", b] as const]) {
+    if (duct.parallel === 1) continue;
+    const expected = `a duct of one run at its port '${port}', since the form joins two sections`;
+    yield { code: "transition.parallel", key: "", expected, found: `'${duct.id}' of ${duct.parallel} runs` };
+  }
+  yield* partFindings(node.form, "form", a.section, b.section);
+};
+
+export const transition: NodeKind<TransitionNode> = {
+  kind: "transition",
+  field: exactly<TransitionNode, TransitionNode<"written">>()(
+    about(
+      "A change of section from its port `a` to its port `b`; loss on the velocity pressure in the smaller duct.",
+      object({
+        id: id(),
+        kind: word("transition"),
+        ...labels(),
+        elevation: elevation(),
+        form: about("Default: an abrupt change.", preset(form, { kind: "abrupt" })),
+      }),
+    ),
+  ),
+  ports: () => ports,
+  fans: noFans,
+  endsPaths: false,
+  keeps: true,
+  takesOpenings: false,
+  air: (_, climate) => climate.network,
+  ends: lossless,
+  findings,
+  pressure: freePressure,
+  // Between equal sections it loses nothing, but a ring of transitions without a length of duct is not built.
+  links: ({ id: name }) => [{ from: `${name}.a`, to: `${name}.b`, resists: true }],
+  join: (node, { points: [a, b], branches: [branch] }, assembly) => {
+    const { site } = assembly;
+    const ductAt = (port: "a" | "b") => site.placeAt(`${node.id}.${port}`).duct(0);
+    const state = () => {
+      const [before, behind] = [ductAt("a"), ductAt("b")];
+      const smaller = areaOf(before.section) <= areaOf(behind.section) ? before : behind;
+      const area = areaOf(smaller.section);
+      const { density } = site.climate.of(smaller.air);
+      const laws = lawsOf(node.form, before.section, behind.section);
+      return { laws, area, density, onFlow: 1 / (2 * density * area * area) };
+    };
+    return {
+      refresh: () => {
+        const { equations } = assembly;
+        const { laws, area, density, onFlow } = state();
+        const forward = (laws?.forward.coefficient ?? 0) * onFlow;
+        const backward = (laws?.backward.coefficient ?? 0) * onFlow;
+        equations.setDirectional(branch, forward, backward);
+        equations.setStart(branch, density, startVelocity * area);
+      },
+      resume: ({ nodes }, start) => {
+        const known = nodes[node.id]?.ports;
+        resumePoint(known?.a?.totalPressure, a, start.pressure);
+        resumePoint(known?.b?.totalPressure, b, start.pressure);
+      },
+      report: ({ massFlow, pressure }, { nodes, warnings }) => {
+        const { laws, onFlow } = state();
+        const m = massFlow[branch];
+        const along = m >= 0;
+        const velocityPressure = onFlow * m * m;
+        const coefficient = (along ? laws?.forward : laws?.backward)?.coefficient ?? 0;
+        const outside = (laws?.outside ?? []).map((one) => ({ ...one }));
+        const losses: NodeLosses = {
+          model: laws?.model ?? "",
+          withinRange: outside.length === 0,
+          ...(outside.length === 0 ? {} : { outside }),
+          velocityPressure,
+          paths: [
+            { from: along ? "a" : "b", to: along ? "b" : "a", coefficient, loss: coefficient * velocityPressure },
+          ],
+        };
+        nodes[node.id] = { ports: { a: { totalPressure: pressure[a] }, b: { totalPressure: pressure[b] } }, losses };
+        warnings.push(...outsideWarnings(`nodes.${node.id}.form`, `transition '${node.id}'`, outside));
+      },
+    };
+  },
+};
+
+/** Speed of the air from which a cold solve starts [m/s]. */
+const startVelocity = 2;
+
+/** One warning for each value outside what a source covers. */
+const outsideWarnings = (path: string, what: string, outside: NonNullable<NodeLosses["outside"]>): Warning[] =>
+  outside.map((one) => ({ code: "fitting.outside-range", path, message: outsideText(what, one) }));
