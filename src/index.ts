@@ -2,12 +2,14 @@ export type { Air, AirOfDensity, AirOfTemperature, AirState } from "./air/state.
 export { airState } from "./air/state.js";
 export type { Problem, SolveDiagnostics, SolveStatus } from "./core/errors.js";
 export { DocumentError, InputError, SolveError } from "./core/errors.js";
+export type { Source, SourceStatus } from "./core/sources.js";
 export type { FrictionLawName } from "./ducts/friction.js";
 export { frictionFactor } from "./ducts/friction.js";
 export { roughnessMaterials, roughnessOf } from "./ducts/roughness.js";
 export type { EquivalentBy, Section } from "./ducts/section.js";
 export { equivalentDiameter } from "./ducts/section.js";
 export { rectangularSides, roundSizes } from "./ducts/sizes.js";
+export type { Spread } from "./fittings/fitting.js";
 export type { Quantity } from "./input/quantities.js";
 export { formatQuantity, parseQuantity } from "./input/quantities.js";
 export type { Description } from "./network/changes.js";
@@ -23,5 +25,7 @@ export type { IndexRun, LeastFavoured, TerminalRequirement } from "./network/run
 export { indexRun, leastFavoured } from "./network/runs.js";
 export type { SolveOptions } from "./network/solve.js";
 export { solveNetwork } from "./network/solve.js";
+export type { SourceEntry } from "./network/sources.js";
+export { sources } from "./network/sources.js";
 export type { SummaryRow, SummaryUnits } from "./network/summary.js";
 export { summarise } from "./network/summary.js";

@@ -1,4 +1,13 @@
 import { requireRange } from "../core/ranges.js";
+import type { Source } from "../core/sources.js";
+
+/** Where the standard atmosphere comes from. */
+export const atmosphereSource: Source = {
+  author: "ISO 2533",
+  title: "Standard atmosphere, troposphere",
+  year: 1975,
+  status: "library",
+};
 
 /** Standard acceleration of free fall [m/s²]. */
 export const standardGravity = 9.80665;

@@ -1,6 +1,7 @@
 import { InputError } from "../core/errors.js";
 import { requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
+import type { Source } from "../core/sources.js";
 import { standardPressure } from "./atmosphere.js";
 
 /** Air by its density. */
@@ -41,6 +42,23 @@ export interface AirState {
   /** Water vapour per dry air [kg/kg]. */
   readonly humidityRatio?: number;
 }
+
+/** Where the density of moist air comes from. */
+export const moistAirSource: Source = {
+  author: "ASHRAE",
+  title: "Handbook: Fundamentals, psychrometrics",
+  where: "moist air as an ideal gas; saturation by Hyland and Wexler 1983",
+  status: "library",
+};
+
+/** Where the viscosity of air comes from. */
+export const viscositySource: Source = {
+  author: "ISO 2533",
+  title: "Standard atmosphere, dynamic viscosity",
+  year: 1975,
+  where: "Sutherland's law, of dry air",
+  status: "computed",
+};
 
 /** Dynamic viscosity of air near 20 °C [Pa·s], taken where none is given. */
 export const defaultViscosity = 1.81e-5;

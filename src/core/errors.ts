@@ -19,6 +19,15 @@ export interface Problem {
   readonly nearest?: string;
 }
 
+/** The problem of a value that is not what it should be, in the sentence that all of them share. */
+export const problemOf = (code: string, path: string, expected: string, found: string): Problem => ({
+  code,
+  path,
+  message: `${path}: expected ${expected}, got ${found}`,
+  expected,
+  found,
+});
+
 const summary = (subject: string, problems: readonly Problem[]): string => {
   const shown = problems.slice(0, 5).map((problem) => `\n  - ${problem.message}`);
   const rest = problems.length - shown.length;

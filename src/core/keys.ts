@@ -1,13 +1,11 @@
-import { InputError } from "./errors.js";
+import { InputError, problemOf } from "./errors.js";
 import { unknownName } from "./nearest.js";
 import { shown } from "./show.js";
 
 /** Throws InputError `not-an-object` unless the value of an argument is an object. */
 export const requireObject = (name: string, value: unknown): void => {
   if (typeof value === "object" && value !== null) return;
-  const [expected, found] = ["an object", shown(value)];
-  const message = `${name}: expected ${expected}, got ${found}`;
-  throw new InputError([{ code: "not-an-object", path: name, message, expected, found }]);
+  throw new InputError([problemOf("not-an-object", name, "an object", shown(value))]);
 };
 
 /**

@@ -1,4 +1,4 @@
-import { InputError } from "./errors.js";
+import { InputError, problemOf } from "./errors.js";
 import { shown } from "./show.js";
 
 /** The limits of a number. A bound that is absent does not bind. */
@@ -45,9 +45,5 @@ export const rangeText = ({ min, max, above }: Range, unit = ""): string => {
  */
 export const requireRange = (name: string, value: number, range: Range): void => {
   if (typeof value === "number" && isWithin(value, range)) return;
-  const expected = rangeText(range);
-  const found = shown(value);
-  throw new InputError([
-    { code: "out-of-range", path: name, message: `${name}: expected ${expected}, got ${found}`, expected, found },
-  ]);
+  throw new InputError([problemOf("out-of-range", name, rangeText(range), shown(value))]);
 };

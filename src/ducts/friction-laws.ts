@@ -1,3 +1,5 @@
+import type { Source } from "../core/sources.js";
+
 /** The friction laws, by the names of their authors. */
 export type FrictionLawName = "colebrook" | "haaland" | "swamee-jain" | "serghides" | "churchill";
 
@@ -199,6 +201,58 @@ export const frictionLaws: Readonly<Record<FrictionLawName, FrictionLaw>> = {
   "swamee-jain": swameeJain,
   serghides,
   churchill,
+};
+
+/** Where the friction laws come from. */
+export const frictionSources: Readonly<Record<FrictionLawName, Source>> = {
+  colebrook: {
+    author: "Colebrook",
+    title: "Turbulent flow in pipes, J. Inst. Civ. Eng. 11",
+    year: 1939,
+    where: "constants 3.7 and 2.51",
+    status: "read",
+  },
+  haaland: {
+    author: "Haaland",
+    title: "Simple and explicit formulas for the friction factor in turbulent pipe flow, J. Fluids Eng. 105",
+    year: 1983,
+    status: "read",
+  },
+  "swamee-jain": {
+    author: "Swamee and Jain",
+    title: "Explicit equations for pipe-flow problems, J. Hydraul. Div. 102",
+    year: 1976,
+    status: "read",
+  },
+  serghides: {
+    author: "Serghides",
+    title: "Estimate friction factor accurately, Chem. Eng. 91(5)",
+    year: 1984,
+    where: "the form of three steps",
+    status: "library",
+  },
+  churchill: {
+    author: "Churchill",
+    title: "Friction-factor equation spans all fluid-flow regimes, Chem. Eng. 84(24)",
+    year: 1977,
+    status: "library",
+  },
+};
+
+/** Where 64/Re comes from. */
+export const laminarSource: Source = {
+  author: "Hagen and Poiseuille",
+  title: "laminar flow in round pipes",
+  where: "f = 64/Re",
+  status: "read",
+};
+
+/** Where `bridge` comes from. */
+export const bridgeSource: Source = {
+  author: "this library",
+  title: "cubic between laminar and turbulent friction",
+  where: "meets both in value and slope at Re 2000 and 4000; real flow is unsettled there",
+  status: "computed",
 };
 
 const bridgeWidth = 2000;

@@ -1,3 +1,5 @@
+import type { Source } from "../core/sources.js";
+
 /** A round duct. */
 export interface RoundSection {
   /** Inner diameter [m]. */
@@ -61,6 +63,29 @@ export const circularDiameterOf = (section: Section): number => {
   if (isRound(section)) return section.diameter;
   if (isFlatOval(section)) return (1.55 * areaOf(section) ** 0.625) / perimeterOf(section) ** 0.25;
   return (1.3 * (section.width * section.height) ** 0.625) / (section.width + section.height) ** 0.25;
+};
+
+/** Where `circularDiameterOf` comes from. */
+export const circularSources: Readonly<Record<"rectangular" | "flatOval", Source>> = {
+  rectangular: {
+    author: "Huebscher",
+    title: "Friction equivalents for round, square and rectangular ducts, ASHVE Transactions 54",
+    year: 1948,
+    status: "read",
+  },
+  flatOval: {
+    author: "Heyt and Diaz",
+    title: "Pressure drop in flat-oval spiral air duct, ASHRAE Transactions 81(2)",
+    year: 1975,
+    status: "memory",
+  },
+};
+
+/** Where the hydraulic diameter comes from. */
+export const hydraulicSource: Source = {
+  author: "any text of fluid mechanics",
+  title: "hydraulic diameter 4A/P at the true velocity",
+  status: "read",
 };
 
 /** 1.265[(ab)³/(a + b)]^0.2 [m], of a rectangle. */

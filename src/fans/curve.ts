@@ -24,8 +24,8 @@ export interface FanPoint {
  */
 export type FanPressureKind = "total" | "static" | "staticDifference";
 
-/** A fan curve as its maker publishes it: points at one density and one speed. */
-export interface FanCurve {
+/** What a fan's figures are about, whatever form its curve has. */
+export interface FanCurveBasis {
   readonly pressureKind: FanPressureKind;
   /** Density of the air at which the points hold [kg/m³]; default 1.2. */
   readonly density?: number;
@@ -35,17 +35,21 @@ export interface FanCurve {
   readonly outlet?: Section;
   /** Whether the points are those of the bare fan or of what a unit offers to its ducts; default `"fan"`. */
   readonly of?: "fan" | "unit";
-  /** Two or more, their flows strictly rising; `power` or `efficiency` in all of them or in none. */
-  readonly points: readonly FanPoint[];
   /** Electrical input that does not depend on speed [W], 0 or more, beside that of the points; default 0. */
   readonly standbyPower?: number;
+}
+
+/** A fan curve as its maker publishes it: points at one density and one speed. */
+export interface FanCurve extends FanCurveBasis {
+  /** Two or more, their flows strictly rising; `power` or `efficiency` in all of them or in none. */
+  readonly points: readonly FanPoint[];
 }
 
 /** Density at which a curve's points hold when it does not say so [kg/m³]. */
 export const standardDensity = 1.2;
 
 const pressureKinds = ["total", "static", "staticDifference"];
-const curveKeys = ["pressureKind", "density", "inlet", "outlet", "of", "points", "standbyPower"];
+const basisKeys = ["pressureKind", "density", "inlet", "outlet", "of", "standbyPower"];
 const pointKeys = ["flow", "pressure", "power", "efficiency"];
 
 /** Runs a check that throws and keeps the problems that it found. */
@@ -104,7 +108,7 @@ const powerProblems = (points: readonly FanPoint[]): Problem[] => {
   return [{ code: "curve.power-or-efficiency", path: "points", message, expected, found }];
 };
 
-const sectionProblems = (curve: FanCurve): Problem[] => {
+const sectionProblems = (curve: FanCurveBasis): Problem[] => {
   const problems: Problem[] = [];
   const needed = { inlet: ["staticDifference"], outlet: ["static", "staticDifference"] };
   for (const [end, code] of [
@@ -142,18 +146,12 @@ const shapeProblems = (curve: FanCurve): Problem[] => {
   return [{ code: "curve.rising-end", path, message, expected, found }];
 };
 
-/**
- * Everything that is wrong with a fan curve, as data; never throws. Paths are relative to the curve (`points.2.flow`).
- *
- * Codes: `curve.points-few`, `curve.flow-not-rising`, `curve.inlet-missing`, `curve.outlet-missing`,
- * `curve.power-or-efficiency`, `curve.rising-end`, `curve.too-steep`, `out-of-range`, `unknown-key`,
- * `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and those of `sectionArea`.
- */
-export function curveProblems(curve: FanCurve): Problem[] {
+/** What is wrong with all but the curve itself, which stands under `keys`; only that when the curve is no object. */
+export function basisProblems(curve: FanCurveBasis, keys: readonly string[]): Problem[] {
   const problems: Problem[] = [];
-  gather(problems, () => requireKeys("curve", curve, curveKeys));
-  if (problems.some((problem) => problem.code === "not-an-object")) return problems;
-  const { pressureKind, density = standardDensity, of = "fan", standbyPower = 0, points } = curve;
+  gather(problems, () => requireKeys("curve", curve, [...basisKeys, ...keys]));
+  if (isNoObject(problems)) return problems;
+  const { pressureKind, density = standardDensity, of = "fan", standbyPower = 0 } = curve;
   gather(problems, () => {
     if (!pressureKinds.includes(pressureKind))
       throw unknownName("pressure-kind", "pressureKind", pressureKind, pressureKinds);
@@ -164,6 +162,24 @@ export function curveProblems(curve: FanCurve): Problem[] {
   gather(problems, () => requireRange("density", density, { above: 0 }));
   gather(problems, () => requireRange("standbyPower", standbyPower, { min: 0 }));
   problems.push(...sectionProblems(curve));
+  return problems;
+}
+
+/** Whether a check ended at once, because there is nothing to look into. */
+export const isNoObject = (problems: readonly Problem[]): boolean =>
+  problems.some((problem) => problem.code === "not-an-object" && problem.path === "curve");
+
+/**
+ * Everything that is wrong with a fan curve, as data; never throws. Paths are relative to the curve (`points.2.flow`).
+ *
+ * Codes: `curve.points-few`, `curve.flow-not-rising`, `curve.inlet-missing`, `curve.outlet-missing`,
+ * `curve.power-or-efficiency`, `curve.rising-end`, `curve.too-steep`, `out-of-range`, `unknown-key`,
+ * `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and those of `sectionArea`.
+ */
+export function curveProblems(curve: FanCurve): Problem[] {
+  const problems = basisProblems(curve, ["points"]);
+  if (isNoObject(problems)) return problems;
+  const { points } = curve;
   if (!Array.isArray(points) || points.length < 2) {
     const [expected, found] = ["two or more points", shown(points)];
     const message = `points: expected ${expected}, got ${found}`;

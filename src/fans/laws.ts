@@ -1,6 +1,15 @@
 import { requireRange } from "../core/ranges.js";
+import type { Source } from "../core/sources.js";
 import type { FanCurve } from "./curve.js";
 import { type FanModel, modelAt, modelOf } from "./model.js";
+
+/** Where the fan laws come from. */
+export const fanLawsSource: Source = {
+  author: "textbooks of fans",
+  title: "fan laws by speed and density",
+  where: "similarity, no Reynolds effect; Abulencia and Theodore, example 17.2",
+  status: "read",
+};
 
 /**
  * A fan at another speed: flow scales with n, pressure with n², power without standby with n³.

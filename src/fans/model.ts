@@ -49,7 +49,8 @@ export interface FanModel {
 /** Change of speed beyond which a power scaled by n³ is only an estimate [-]. */
 const trustedSpeedChange = 0.2;
 
-const baseOf = (curve: FanCurve): BaseCurve => {
+/** A curve without problems in total pressure, ready to evaluate. */
+export const baseOf = (curve: FanCurve): BaseCurve => {
   const { points, density = standardDensity, standbyPower = 0 } = curve;
   const flows = points.map((point) => point.flow);
   const pressures = totalPressures(curve);

@@ -1,10 +1,9 @@
 import type { Range } from "../core/ranges.js";
 import type { Source } from "../core/sources.js";
 import { isRound, type Section } from "../ducts/geometry.js";
+import { degree } from "./degrees.js";
 import type { ChoiceParameter, Law, Laws, NumberParameter, Spread } from "./fitting.js";
 import { curveOf } from "./tables.js";
-
-export const degree: number = Math.PI / 180;
 
 /** What coefficients of bends refer to, and what they hold. */
 export const reference =

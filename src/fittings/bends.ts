@@ -4,7 +4,6 @@ import {
   angle,
   angleFactor,
   bendLaws,
-  degree,
   handbook,
   interaction,
   reference,
@@ -15,6 +14,7 @@ import {
   turbulent,
   turns,
 } from "./bend-common.js";
+import { degrees } from "./degrees.js";
 import type { Fitting, Laws, Spread } from "./fitting.js";
 import { type ReynoldsFactor, reynoldsFactor } from "./reynolds.js";
 import { outsideOf, shapeOf } from "./shape.js";
@@ -64,7 +64,7 @@ const factorOf = (radiusRatio: number): ReynoldsFactor => {
 const spreadOf = (angle: number, sharpness: number): Spread => ({
   family: "smooth bends",
   shared: 0.1,
-  own: 0.2 + 0.4 * Math.abs(angle / (90 * degree) - 1) + 0.4 * sharpness,
+  own: 0.2 + 0.4 * Math.abs(angle / degrees(90) - 1) + 0.4 * sharpness,
 });
 
 const smoothLaws = ({ angle, radiusRatio, turns, spacing }: BendParameters, section: Section): Laws => {
@@ -107,7 +107,7 @@ export const bend: Fitting<BendParameters> = {
   place: "duct",
   meaning: "A smooth bend with a constant radius and no vanes.",
   parameters: {
-    angle: angle(),
+    angle: /* @__PURE__ */ angle(),
     radiusRatio: {
       quantity: "number",
       meaning: "Radius of the centre line over the side, or diameter, in the plane of the bend.",
@@ -121,8 +121,11 @@ export const bend: Fitting<BendParameters> = {
   shapes: ["round", "rectangular", "flatOval"],
   reference,
   sources: [
-    handbook("elbows: smooth round bend by radius ratio; angle multiplier", "read"),
-    handbook("elbows: smooth rectangular bend without vanes; Reynolds correction by radius ratio", "memory"),
+    /* @__PURE__ */ handbook("elbows: smooth round bend by radius ratio; angle multiplier", "read"),
+    /* @__PURE__ */ handbook(
+      "elbows: smooth rectangular bend without vanes; Reynolds correction by radius ratio",
+      "memory",
+    ),
     interaction,
   ],
   reynolds: turbulent,

@@ -1,4 +1,4 @@
-import { InputError, type Problem } from "../core/errors.js";
+import { InputError, type Problem, problemOf } from "../core/errors.js";
 import { requireKeys } from "../core/keys.js";
 import { unknownName } from "../core/nearest.js";
 import { isWithin, requireRange } from "../core/ranges.js";
@@ -43,13 +43,7 @@ export type GivenParameters<P> = { readonly [K in keyof P]?: P[K] };
 
 type AnyParameter = NumberParameter | ChoiceParameter | TableParameter;
 
-const missing = (path: string, expected: string): Problem => ({
-  code: "key.missing",
-  path,
-  message: `${path}: expected ${expected}, got nothing`,
-  expected,
-  found: "nothing",
-});
+const missing = (path: string, expected: string): Problem => problemOf("key.missing", path, expected, "nothing");
 
 /** The value of one parameter with its preset, checked; problems are gathered. */
 const readParameter = (path: string, parameter: AnyParameter, given: unknown, problems: Problem[]): unknown => {
@@ -74,21 +68,15 @@ const readParameter = (path: string, parameter: AnyParameter, given: unknown, pr
 const tableOf = (path: string, { columns }: TableParameter, given: unknown): unknown => {
   const expected = `a list of two or more rows with ${Object.keys(columns).join(" and ")}, the first rising`;
   if (!Array.isArray(given) || given.length < 2) {
-    const found = shown(given);
-    throw new InputError([
-      { code: "table.short", path, message: `${path}: expected ${expected}, got ${found}`, expected, found },
-    ]);
+    throw new InputError([problemOf("table.short", path, expected, shown(given))]);
   }
   const [first] = Object.keys(columns);
   const problems: Problem[] = [];
   const rows = given.map((row, index) => parametersOf(`${path}.${index}`, columns, row, problems));
   rows.forEach((row, index) => {
     if (index === 0 || !((row[first] as number) <= (rows[index - 1][first] as number))) return;
-    const place = `${path}.${index}.${first}`;
     const rising = `above ${rows[index - 1][first]}, that of the row before`;
-    const found = shown(row[first]);
-    const message = `${place}: expected ${rising}, got ${found}`;
-    problems.push({ code: "table.not-rising", path: place, message, expected: rising, found });
+    problems.push(problemOf("table.not-rising", `${path}.${index}.${first}`, rising, shown(row[first])));
   });
   if (problems.length > 0) throw new InputError(problems);
   return rows;
@@ -143,21 +131,12 @@ export const coefficientOf = <P extends object>(
   for (const one of other === undefined ? [section] : [section, other]) {
     if (fitting.shapes.includes(shapeOf(one))) continue;
     const expected = `a section that is ${fitting.shapes.join(" or ")}`;
-    const [path, found] = [one === section ? "section" : "other", shapeOf(one)];
-    problems.push({
-      code: "fitting.shape",
-      path,
-      message: `${path}: expected ${expected}, got ${found}`,
-      expected,
-      found,
-    });
+    problems.push(problemOf("fitting.shape", one === section ? "section" : "other", expected, shapeOf(one)));
   }
   if (fitting.place === "transition" && other === undefined) problems.push(missing("other", "the section at port b"));
   if (problems.length === 0) {
     for (const { key, expected, found } of fitting.faults?.(values, section, other) ?? []) {
-      const path = key === "" ? "section" : key;
-      const message = `${path}: expected ${expected}, got ${found}`;
-      problems.push({ code: "fitting.geometry", path, message, expected, found });
+      problems.push(problemOf("fitting.geometry", key === "" ? "section" : key, expected, found));
     }
   }
   if (problems.length > 0) throw new InputError(problems);

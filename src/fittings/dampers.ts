@@ -1,10 +1,10 @@
 import type { Range } from "../core/ranges.js";
+import { degree, degrees } from "./degrees.js";
 import type { Fitting, Laws, NumberParameter, Outside } from "./fitting.js";
 import { thinPlateCoefficient, thinPlateSource } from "./plate.js";
 import { outsideOf, shapeOf } from "./shape.js";
 import { curveOf, tableOf } from "./tables.js";
 
-const degree: number = Math.PI / 180;
 const reference = "velocity pressure in the duct, before the damper";
 /** Blades and plates have sharp edges, where the flow parts from them whatever the Reynolds number, once turbulent. */
 const turbulent: Range = { min: 1e4 };
@@ -47,7 +47,7 @@ export interface DamperParameters {
 const bladeAngle = (most: number): NumberParameter => ({
   quantity: "angle",
   meaning: "Angle of the blade from open: 0 stands in line with the duct.",
-  range: { min: 0, max: most * degree },
+  range: { min: 0, max: /* @__PURE__ */ degrees(most) },
 });
 
 /** A single flat blade that turns about its middle and fills the duct when shut. */

@@ -3,7 +3,6 @@ import type { Section } from "../ducts/geometry.js";
 import {
   angle,
   bendLaws,
-  degree,
   handbook,
   interaction,
   reference,
@@ -13,6 +12,7 @@ import {
   turbulent,
   turns,
 } from "./bend-common.js";
+import { degree, degrees } from "./degrees.js";
 import type { Fitting, Laws, Spread } from "./fitting.js";
 import { reynoldsFactor } from "./reynolds.js";
 import { outsideOf, shapeOf } from "./shape.js";
@@ -29,11 +29,11 @@ export interface MitredBendParameters {
   readonly spacing: number;
 }
 
-const angles: Range = { above: 0, max: 90 * degree };
+const angles: Range = { above: 0, max: /* @__PURE__ */ degrees(90) };
 const heightsOverWidth: Range = { min: 0.25, max: 8 };
 
 /** By angle [°]. */
-const roundMitre: (degrees: number) => number = /* @__PURE__ */ curveOf([
+const roundMitre: (turn: number) => number = /* @__PURE__ */ curveOf([
   [0, 0],
   [20, 0.08],
   [30, 0.16],
@@ -44,7 +44,7 @@ const roundMitre: (degrees: number) => number = /* @__PURE__ */ curveOf([
 ]);
 
 /** A row for each angle [°], a column for each height over width. */
-const rectangularMitre: (degrees: number, heightOverWidth: number) => number = /* @__PURE__ */ tableOf(
+const rectangularMitre: (turn: number, heightOverWidth: number) => number = /* @__PURE__ */ tableOf(
   [20, 30, 45, 60, 75, 90],
   [0.25, 0.5, 0.75, 1, 1.5, 2, 4, 6, 8],
   [
@@ -58,14 +58,14 @@ const rectangularMitre: (degrees: number, heightOverWidth: number) => number = /
 );
 
 /** Below 20°, the first row, a rectangular bend loses in proportion to a round one. */
-const below20 = (degrees: number): number => roundMitre(Math.min(degrees, 20)) / roundMitre(20);
+const below20 = (turn: number): number => roundMitre(Math.min(turn, 20)) / roundMitre(20);
 
 /** Idelchik's closed form, by which the loss goes on past 90°, where the tables end. */
-const idelchik = (degrees: number): number => {
-  const half = Math.sin((degrees / 2) * degree) ** 2;
-  return (0.95 + 33.5 / degrees) * (0.95 * half + 2.05 * half ** 2);
+const idelchik = (turn: number): number => {
+  const half = Math.sin((turn / 2) * degree) ** 2;
+  return (0.95 + 33.5 / turn) * (0.95 * half + 2.05 * half ** 2);
 };
-const past90 = (degrees: number): number => (degrees > 90 ? idelchik(degrees) / idelchik(90) : 1);
+const past90 = (turn: number): number => (turn > 90 ? idelchik(turn) / idelchik(90) : 1);
 
 const spread: Spread = { family: "mitred bends", shared: 0.15, own: 0.4 };
 
@@ -88,9 +88,9 @@ const mitreLaws = ({ angle, vanes, turns, spacing }: MitredBendParameters, secti
   if (vanes !== "none") return vanedLaws(vanes, spacing);
   const shape = shapeOf(section);
   const { w, h } = sidesOf(section, turns);
-  const degrees = angle / degree;
-  const table = shape === "round" ? roundMitre(degrees) : rectangularMitre(degrees, h / w) * below20(degrees);
-  const law = { coefficient: table * past90(degrees), factor: reynoldsFactor(sharpFactors) };
+  const turn = angle / degree;
+  const table = shape === "round" ? roundMitre(turn) : rectangularMitre(turn, h / w) * below20(turn);
+  const law = { coefficient: table * past90(turn), factor: reynoldsFactor(sharpFactors) };
   const model = `SMACNA, ${shape === "round" ? "round" : "rectangular"} mitred bend`;
   const outside = outsideOf(["angle", angle, angles], ["height over width in the bend", h / w, heightsOverWidth]);
   if (shape !== "flatOval") return bendLaws(law, spacing, spread, { model, outside });
@@ -116,7 +116,7 @@ export const mitredBend: Fitting<MitredBendParameters> = {
   place: "duct",
   meaning: "A bend with one sharp corner, with or without turning vanes.",
   parameters: {
-    angle: angle(angles),
+    angle: /* @__PURE__ */ angle(angles),
     vanes: {
       meaning: "A row of vanes in the corner, of single or double thickness; only in a rectangular duct and at 90°.",
       choices: ["none", "single", "double"],
@@ -128,11 +128,14 @@ export const mitredBend: Fitting<MitredBendParameters> = {
   shapes: ["round", "rectangular", "flatOval"],
   reference,
   sources: [
-    handbook(
+    /* @__PURE__ */ handbook(
       "elbows: round mitred bend by angle, with its Reynolds correction; rectangular one by height over width",
       "read",
     ),
-    handbook("elbows: Reynolds correction of rectangular mitred bends; mitred bends with vanes", "memory"),
+    /* @__PURE__ */ handbook(
+      "elbows: Reynolds correction of rectangular mitred bends; mitred bends with vanes",
+      "memory",
+    ),
     {
       author: "Idelchik",
       title: "Handbook of Hydraulic Resistance, 3rd edition",
@@ -145,7 +148,7 @@ export const mitredBend: Fitting<MitredBendParameters> = {
   reynolds: turbulent,
   spread,
   faults: ({ angle, vanes }, section) => {
-    const square = Math.abs(angle - 90 * degree) <= 1e-6;
+    const square = Math.abs(angle - degrees(90)) <= 1e-6;
     if (vanes === "none" || (square && shapeOf(section) === "rectangular")) return [];
     const expected = '"none" unless the duct is rectangular and the angle 90°';
     return [{ key: "vanes", expected, found: `"${vanes}" in a ${shapeOf(section)} duct at ${angle / degree}°` }];

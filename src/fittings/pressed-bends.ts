@@ -5,13 +5,13 @@ import {
   angleFactor,
   bendLaws,
   byDiameter,
-  degree,
   handbook,
   interaction,
   reference,
   spacing,
   turbulent,
 } from "./bend-common.js";
+import { degrees } from "./degrees.js";
 import type { Fitting, Spread } from "./fitting.js";
 import { outsideOf } from "./shape.js";
 import { curveOf } from "./tables.js";
@@ -49,14 +49,15 @@ const pleated: Rows = [
 ];
 
 /** The smooth bend's factor of 45°. */
-const half: number = /* @__PURE__ */ angleFactor(45 * degree);
+const half: number = /* @__PURE__ */ angleFactor(/* @__PURE__ */ degrees(45));
 
-const angles: Range = { min: 45 * degree, max: 90 * degree };
+const angles: Range = { min: /* @__PURE__ */ degrees(45), max: /* @__PURE__ */ degrees(90) };
 
 /**
  * A bend with a table by diameter at two angles. Between them, and outside the table below 45° and past 90°, it goes by
  * the printed angle factor of smooth bends. The diameter stands for the Reynolds number, so there is no other factor.
  */
+/* @__NO_SIDE_EFFECTS__ */
 const bendByDiameter = (
   kind: string,
   meaning: string,
@@ -69,12 +70,12 @@ const bendByDiameter = (
   family: "bends",
   place: "duct",
   meaning,
-  parameters: { angle: angle(angles), spacing },
+  parameters: { angle: /* @__PURE__ */ angle(angles), spacing },
   shapes: ["round"],
   reference,
   sources: [
-    byDiameter(where),
-    handbook("angle multiplier of smooth bends, between and outside 45° and 90°", "read"),
+    /* @__PURE__ */ byDiameter(where),
+    /* @__PURE__ */ handbook("angle multiplier of smooth bends, between and outside 45° and 90°", "read"),
     interaction,
   ],
   reynolds: turbulent,

@@ -134,12 +134,12 @@ export const segmentedBend: Fitting<SegmentedBendParameters> = {
   shapes: ["round"],
   reference,
   sources: [
-    handbook("elbows: round bend of 3, 4 and 5 pieces by radius ratio", "read"),
-    byDiameter("round bends of 5 and 7 pieces by diameter"),
+    /* @__PURE__ */ handbook("elbows: round bend of 3, 4 and 5 pieces by radius ratio", "read"),
+    /* @__PURE__ */ byDiameter("round bends of 5 and 7 pieces by diameter"),
     interaction,
   ],
   reynolds: turbulent,
-  spread: spreadAt(0.3),
+  spread: /* @__PURE__ */ spreadAt(0.3),
   faults: ({ pieces }) =>
     isPrinted(pieces) ? [] : [{ key: "pieces", expected: "3, 4, 5 or 7 pieces", found: String(pieces) }],
   laws: ({ pieces, radiusRatio, spacing }, section) => {

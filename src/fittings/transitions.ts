@@ -2,10 +2,10 @@ import { requireRange } from "../core/ranges.js";
 import type { Source } from "../core/sources.js";
 import { areaOf, isRound, type Section } from "../ducts/geometry.js";
 import { narrowingCoefficient, narrowingSource, wideningCoefficient, wideningSource } from "./area-change.js";
+import { degree, degrees } from "./degrees.js";
 import type { Fitting, GeometryFault, Laws, NumberParameter, Spread } from "./fitting.js";
 import { shapeOf } from "./shape.js";
 
-const degree: number = Math.PI / 180;
 const reference =
   "velocity pressure in the smaller section; friction along the transition is left out: it belongs to the lengths of the neighbouring ducts";
 const turbulent = { min: 1e4 };
@@ -94,7 +94,7 @@ const coneNarrowingSource: Source = {
 const coneSpread = (angle: number): Spread => ({
   family: "conical changes of section",
   shared: 0.1,
-  own: 0.25 + 0.7 * Math.max(0, 1 - angle / (30 * degree)),
+  own: 0.25 + 0.7 * Math.max(0, 1 - angle / degrees(30)),
 });
 
 const coneModel = "fit to Idelchik diagram 5-4 where it widens, Rennels and Hudson 2012 where it narrows";
@@ -287,6 +287,6 @@ export const teeLegTransition = (smallArea: number, mainArea: number): TeeLegTra
   requireRange("mainArea", mainArea, { above: 0 });
   requireRange("smallArea", smallArea, { above: 0, max: mainArea });
   const ratio = smallArea / mainArea;
-  const sine = Math.sin(15 * degree);
+  const sine = Math.sin(degrees(15));
   return { widening: 2.6 * sine * (1 - ratio) ** 2, narrowing: 0.8 * sine * (1 - ratio) };
 };

@@ -255,18 +255,16 @@ export const preset = <F extends z.ZodType>(field: F, value: z.input<F>): Defaul
  * An object told apart by its `kind`.
  *
  * @param what - What is chosen, for the message: "a node".
- * @param announced - Kinds of the format that this version does not read yet.
  */
 export const byKind = <const Fs extends readonly [ObjectWithKind, ...ObjectWithKind[]]>(
   what: string,
-  announced: readonly string[],
   ...options: Fs
 ): z.ZodDiscriminatedUnion<Fs, "kind"> => {
   const kinds = options.flatMap((option) => [...option.shape.kind.values]);
   return z.discriminatedUnion("kind", options, {
     error: ({ input }) => {
       if (typeof input !== "object" || input === null) return fault("value.wrong", `${what} with a kind`);
-      return kindFault(what, (input as { readonly kind?: unknown }).kind, kinds, announced);
+      return kindFault(what, (input as { readonly kind?: unknown }).kind, kinds);
     },
   });
 };
@@ -274,15 +272,10 @@ export const byKind = <const Fs extends readonly [ObjectWithKind, ...ObjectWithK
 /** An object field whose `kind` is one word. */
 export type ObjectWithKind = z.ZodObject<{ readonly kind: z.ZodLiteral<string> } & Shape, z.core.$strict>;
 
-const kindFault = (what: string, kind: unknown, kinds: readonly string[], announced: readonly string[]): string => {
+const kindFault = (what: string, kind: unknown, kinds: readonly string[]): string => {
   const expected = `${what} of kind ${kinds.map((one) => `'${one}'`).join(", ")}`;
   if (typeof kind !== "string") return fault(kind === undefined ? "key.missing" : "value.wrong", expected);
-  if (announced.includes(kind)) {
-    return fault("kind.not-yet-supported", expected, {
-      message: `expected ${expected}, got '${kind}', which is not yet supported`,
-    });
-  }
-  return fault("kind.unknown", expected, { nearest: nearestName(kind, [...kinds, ...announced]) });
+  return fault("kind.unknown", expected, { nearest: nearestName(kind, kinds) });
 };
 
 /**

@@ -2,6 +2,7 @@ import type { Problem } from "../core/errors.js";
 import { nearestName } from "../core/nearest.js";
 import { shown } from "../core/show.js";
 import { type Place, problem } from "../input/faults.js";
+import { isSameAir } from "./climate.js";
 import { ductFindings } from "./duct-findings.js";
 import type { Duct, Opening } from "./elements.js";
 import type { Finding } from "./finding.js";
@@ -212,6 +213,7 @@ class ElementChecks {
       portDuct: (port: string) => this.plan.ductsAt(`${id}.${port}`)[0],
       kindOf: (other: string) => this.kindName(other),
       nearestOf: (other: string, wanted: string) => this.nearest(other, this.idsOf(wanted)),
+      sameAir: (one: Duct, other: Duct) => isSameAir(one.air, other.air, this.elements.air),
       air: this.elements.air,
     };
     for (const finding of kind.findings(value, surroundings)) {

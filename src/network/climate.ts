@@ -1,4 +1,7 @@
-import { type Air, type AirState, airState } from "../air/state.js";
+import { atmosphereSource } from "../air/atmosphere.js";
+import { type Air, type AirState, airState, moistAirSource, viscositySource } from "../air/state.js";
+import { InputError } from "../core/errors.js";
+import { type Basis, givenBasis } from "./basis.js";
 import type { AirPart } from "./parts.js";
 
 /**
@@ -11,6 +14,16 @@ export const completeAir = (part: AirPart, base: AirPart): Air => {
   if ("density" in part || pressure !== undefined || altitude !== undefined || "density" in base) return part;
   return base.pressure === undefined ? { ...part, altitude: base.altitude ?? 0 } : { ...part, pressure: base.pressure };
 };
+
+/** What an air rests on. */
+export function* airBases(part: AirPart, base: AirPart, of: string): Generator<Basis> {
+  const air = completeAir(part, base);
+  if ("density" in air) yield givenBasis(of);
+  else {
+    for (const source of [moistAirSource, viscositySource]) yield { source, of };
+    if (air.pressure === undefined) yield { source: atmosphereSource, of };
+  }
+}
 
 /** The airs of a network. */
 export interface Climate {
@@ -30,4 +43,18 @@ export const climateOf = (air: AirPart, outdoorAir: AirPart | undefined): Climat
     outdoor: outdoorAir === undefined ? network : airState(completeAir(outdoorAir, air)),
     of: (part) => (part === undefined ? network : airState(completeAir(part, air))),
   };
+};
+
+/**
+ * Whether two airs, either of which may be the network's own, have the same density and viscosity. One that is at odds
+ * with itself has a fault of its own and counts as the same.
+ */
+export const isSameAir = (one: AirPart | undefined, other: AirPart | undefined, base: AirPart): boolean => {
+  try {
+    const [a, b] = [one, other].map((part) => airState(completeAir(part ?? base, base)));
+    return a.density === b.density && a.viscosity === b.viscosity;
+  } catch (error) {
+    if (error instanceof InputError) return true;
+    throw error;
+  }
 };

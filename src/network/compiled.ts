@@ -1,6 +1,8 @@
 import { InputError, type Problem, SolveError } from "../core/errors.js";
 import { shown } from "../core/show.js";
 import { assemble, type System } from "./assemble.js";
+import { isSameAir } from "./climate.js";
+import { solverOf } from "./coupled-solver.js";
 import { meetingsOf, type Network, type NetworkDocument, parseNetwork } from "./document.js";
 import { ductFindings } from "./duct-findings.js";
 import type { Duct } from "./elements.js";
@@ -24,7 +26,7 @@ import { nodeIdOf } from "./plan.js";
 import type { Convergence, Solution } from "./results.js";
 import type { Answer } from "./site.js";
 import { limitsOf, solutionOf, solveFrom } from "./solve.js";
-import { type SolveLimits, Solver } from "./solver.js";
+import type { SolveLimits, Solver } from "./solver.js";
 
 /** A number of a compiled network that may be changed. */
 export interface Parameter {
@@ -147,7 +149,7 @@ class Model {
     this.network = { ...rest, nodes: this.nodes, ducts: this.ducts };
     this.index = new NetworkIndex(this.network);
     this.system = assemble(this.network, { meetings: meetingsOf(network) });
-    this.solver = new Solver(this.system.equations);
+    this.solver = solverOf(this.system.equations);
     this.dirty = new Uint8Array(this.system.elements.count);
   }
 
@@ -264,6 +266,7 @@ class Model {
       portDuct: (port) => this.system.plan.ductsAt(`${node.id}.${port}`)[0],
       kindOf: (id) => this.network.nodes[at(nodes, id)]?.kind,
       nearestOf: () => undefined,
+      sameAir: (one, other) => isSameAir(one.air, other.air, this.network.air),
       air: this.network.air,
     };
   }

@@ -27,6 +27,14 @@ export interface OpeningTerm {
   readonly densityBack: number;
 }
 
+/** A tee: the pressures of its legs a and b over that of its branch leg, as functions of the flows into both. */
+export interface TeeTerm {
+  /** Writes both [(kg/s)²] and their derivatives ∂a/∂a, ∂a/∂b, ∂b/∂a, ∂b/∂b [kg/s]. */
+  evaluate(a: number, b: number, out: Float64Array): void;
+}
+
+const noTee: TeeTerm = { evaluate: (_a, _b, out) => out.fill(0) };
+
 /** Where points and branches are gathered before the equations are made. */
 export class EquationsBuilder {
   readonly pointNames: string[] = [];
@@ -38,6 +46,7 @@ export class EquationsBuilder {
   readonly powerBranch: number[] = [];
   readonly scaledBranch: number[] = [];
   readonly fanBranch: number[] = [];
+  readonly teeBranch: number[] = [];
   readonly openingBranch: number[] = [];
 
   /** Adds a point of the network; a fixed one has a given pressure. */
@@ -71,6 +80,11 @@ export class EquationsBuilder {
   /** Adds a fan term to a branch. */
   fan(branch: number): number {
     return this.fanBranch.push(branch) - 1;
+  }
+
+  /** Adds a tee term to the branches from its legs a and b to its branch leg. */
+  tee(a: number, b: number): number {
+    return this.teeBranch.push(a, b) / 2 - 1;
   }
 
   /** Adds an opening term to a branch. */
@@ -142,6 +156,13 @@ export class Equations {
   private readonly scaledFactor: CubicCurve[];
   private readonly fanBranch: Int32Array;
   private readonly fans: FanTerm[];
+  /** The branches of each tee: from leg a, from leg b. */
+  readonly teeBranch: Int32Array;
+  /** ∂h_a/∂m_b and ∂h_b/∂m_a of each tee where last evaluated [Pa·s/kg] */
+  readonly teeCross: Float64Array;
+  private readonly tees: TeeTerm[];
+  private readonly teeScale: Float64Array;
+  private readonly teeValues: Float64Array = new Float64Array(6);
   private readonly openingBranch: Int32Array;
   private readonly openings: OpeningTerm[];
   private readonly law: FrictionLaw;
@@ -183,6 +204,10 @@ export class Equations {
     this.scaledFactor = Array.from(this.scaledBranch, () => noFan.curve);
     this.fanBranch = new Int32Array(builder.fanBranch);
     this.fans = Array.from(this.fanBranch, () => noFan);
+    this.teeBranch = new Int32Array(builder.teeBranch);
+    this.teeCross = new Float64Array(this.teeBranch.length);
+    this.tees = Array.from({ length: this.teeBranch.length / 2 }, () => noTee);
+    this.teeScale = new Float64Array(this.tees.length);
     this.openingBranch = new Int32Array(builder.openingBranch);
     this.openings = Array.from(this.openingBranch, () => ({
       forward: 1,
@@ -268,6 +293,12 @@ export class Equations {
     this.fans[index] = term;
   }
 
+  /** @param scale - Pascals per (kg/s)² of the term. */
+  setTee(index: number, scale: number, term: TeeTerm): void {
+    this.teeScale[index] = scale;
+    this.tees[index] = term;
+  }
+
   setOpening(index: number, term: OpeningTerm): void {
     this.openings[index] = term;
   }
@@ -296,8 +327,9 @@ export class Equations {
    *
    * @param sameFlows - The mass flows are those of the last call: then friction, which costs most, is not evaluated again
    *   unless a friction term was set since.
+   * @param withTees - Whether tees lose anything.
    */
-  evaluate(massFlow: Float64Array, h: Float64Array, slope: Float64Array, sameFlows = false): void {
+  evaluate(massFlow: Float64Array, h: Float64Array, slope: Float64Array, sameFlows = false, withTees = true): void {
     const { both, forward, backward } = this;
     for (let e = 0; e < massFlow.length; e++) {
       const m = massFlow[e];
@@ -316,6 +348,7 @@ export class Equations {
       h[e] -= scale * valueAt(curve, flow * massFlow[e]);
       slope[e] -= scale * flow * slopeAt(curve, flow * massFlow[e]);
     }
+    if (withTees) this.addTees(massFlow, h, slope);
     for (let t = 0; t < this.openingBranch.length; t++) {
       const e = this.openingBranch[t];
       addOpening(this.openings[t], massFlow[e], e, h, slope);
@@ -369,6 +402,22 @@ export class Equations {
       const factor = valueAt(scaledFactor[t], x);
       h[e] += k * factor * m * size;
       slope[e] += k * size * (2 * factor + slopeAt(scaledFactor[t], x));
+    }
+  }
+
+  private addTees(massFlow: Float64Array, h: Float64Array, slope: Float64Array): void {
+    const { teeBranch, teeCross, teeScale, teeValues: out } = this;
+    for (let t = 0; t < this.tees.length; t++) {
+      const a = teeBranch[2 * t];
+      const b = teeBranch[2 * t + 1];
+      const scale = teeScale[t];
+      this.tees[t].evaluate(massFlow[a], massFlow[b], out);
+      h[a] += scale * out[0];
+      h[b] += scale * out[1];
+      slope[a] += scale * out[2];
+      teeCross[2 * t] = scale * out[3];
+      teeCross[2 * t + 1] = scale * out[4];
+      slope[b] += scale * out[5];
     }
   }
 

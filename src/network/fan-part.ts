@@ -1,6 +1,7 @@
 import type { AirState } from "../air/state.js";
 import { areaOf } from "../ducts/geometry.js";
 import { curveProblems } from "../fans/curve.js";
+import { fanLawsSource } from "../fans/laws.js";
 import { type FanModel, fanCurve, modelAt } from "../fans/model.js";
 import {
   about,
@@ -12,6 +13,7 @@ import {
   optional,
   preset,
 } from "../input/fields.js";
+import { type Basis, givenBasis } from "./basis.js";
 import { noFan } from "./equations.js";
 import type { Finding } from "./finding.js";
 import type { Form, Preset } from "./forms.js";
@@ -58,6 +60,12 @@ export const fanFindings = function* (fan: FanPart, key: string): Generator<Find
 
 /** Whether air that passes a fan changes its pressure, whatever the fan does. */
 export const fanResists = ({ speed, stopped }: FanPart): boolean => speed > 0 || (stopped?.pressure ?? 0) > 0;
+
+/** What a fan of a name rests on. */
+export function* fanBases({ speed }: FanPart, name: string): Generator<Basis> {
+  yield givenBasis(`fans.${name}.${speed === 0 ? "stopped" : "curve"}`);
+  if (speed !== 0 && speed !== 1) yield { source: fanLawsSource, of: `fans.${name}.speed` };
+}
 
 /** A fan at work on a branch of the equations. */
 export interface RunningFan {

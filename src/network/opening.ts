@@ -1,5 +1,26 @@
+import type { Source } from "../core/sources.js";
+import { type Basis, givenBasis } from "./basis.js";
 import type { Opening } from "./elements.js";
 import { type Answer, type Assembly, type Block, columnAt, resumeBranch } from "./site.js";
+
+const dischargeSource: Source = {
+  author: "common practice",
+  title: "discharge coefficient of openings with a sharp edge",
+  where: "0.6; 0.6 to 0.65 in use",
+  status: "memory",
+};
+/** The coefficient that an opening has unless the document says otherwise [-]; it cannot be told from the same given. */
+const usualDischarge = 0.6;
+
+/** What an opening rests on. */
+export const openingBasis = (opening: Opening): Basis => {
+  const of = `openings.${opening.id}`;
+  if ("coefficient" in opening) return givenBasis(`${of}.coefficient`);
+  const usual = opening.dischargeCoefficient === usualDischarge;
+  return usual
+    ? { source: dischargeSource, of: `${of}.dischargeCoefficient` }
+    : givenBasis(`${of}.dischargeCoefficient`);
+};
 
 /** C [m³/(s·Paⁿ)] of an opening for air of a density: an area opens by C_d·A·√(2/ρ). */
 const coefficientOf = (opening: Opening, density: number): number =>

@@ -274,7 +274,6 @@ export const fitting: Field<FittingPart, FittingPart<"written">> = named(
   "A fitting on each run of a duct.",
   byKind(
     "a fitting",
-    [],
     about(
       "A fitting of which the coefficient is known.",
       object({

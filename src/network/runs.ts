@@ -1,6 +1,7 @@
 import { InputError } from "../core/errors.js";
 import { unknownName } from "../core/nearest.js";
 import { assemble } from "./assemble.js";
+import { solverOf } from "./coupled-solver.js";
 import { type Network, type NetworkDocument, parseNetwork } from "./document.js";
 import type { FanOutline } from "./kinds/kind.js";
 import { kindOf, type NetworkNode } from "./kinds/list.js";
@@ -10,7 +11,6 @@ import { nodeIdOf, Plan } from "./plan.js";
 import type { Solution } from "./results.js";
 import { requireSolutionOf } from "./solution-check.js";
 import { emptySolution, limitsOf, solveFrom } from "./solve.js";
-import { Solver } from "./solver.js";
 
 /** What one terminal needs of its fan at design flow. */
 export interface TerminalRequirement {
@@ -155,7 +155,7 @@ export function indexRun(network: Network | NetworkDocument, fanName: string): I
 /** The state with terminals held at given mass flows. */
 const solveHeld = (network: Network, held: ReadonlyMap<string, number>): Solution => {
   const system = assemble(network, { held });
-  const solver = new Solver(system.equations);
+  const solver = solverOf(system.equations);
   const design = emptySolution(solveFrom(solver, undefined, limitsOf()));
   system.elements.reportAll(solver, design);
   return design;

@@ -2,11 +2,12 @@ import { SolveError } from "../core/errors.js";
 import { requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import { assemble, type System } from "./assemble.js";
+import { solverOf } from "./coupled-solver.js";
 import { meetingsOf, type Network, type NetworkDocument, parseNetwork } from "./document.js";
 import type { Convergence, Solution } from "./results.js";
 import type { Answer } from "./site.js";
 import { requireSolution } from "./solution-check.js";
-import { type SolveLimits, Solver } from "./solver.js";
+import type { SolveLimits, Solver } from "./solver.js";
 import { networkWarnings } from "./warnings.js";
 
 /** How a network is solved. */
@@ -50,7 +51,7 @@ export function solveNetwork(network: Network | NetworkDocument, options: SolveO
   const limits = limitsOf(options);
   const parsed = parseNetwork(network);
   const system = assemble(parsed, { meetings: meetingsOf(parsed) });
-  const solver = new Solver(system.equations);
+  const solver = solverOf(system.equations);
   const start = options.start === undefined ? undefined : resumed(system, options.start);
   const convergence = solveFrom(solver, start, limits);
   return solutionOf(parsed, system, solver, convergence);

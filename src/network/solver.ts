@@ -23,12 +23,13 @@ export interface Solved {
   readonly iterations: number;
   readonly massResidual: number;
   readonly pressureResidual: number;
-  readonly stable: boolean;
+  /** Absent where the equations are unsymmetric, so that pivots tell nothing of it. */
+  readonly stable?: boolean;
 }
 
 const massTolerance = 1e-9;
 const leastMassTolerance = 1e-12; // kg/s
-const pressureTolerance = 1e-6; // Pa
+export const pressureTolerance = 1e-6; // Pa
 /** A step is cut back while the content rises at its end by more than this share of how it fell at its start. */
 const riseAllowed = 0.5;
 const cutsAllowed = 12;
@@ -61,25 +62,25 @@ export class Solver {
   readonly massFlow: Float64Array;
   readonly pressure: Float64Array;
   /** Whether the last step took falling laws as rising, since with their own slopes it would not have led downhill. */
-  private bent = false;
+  protected bent = false;
   /** How many laws fell with flow when conductances were last set. */
   private falling = 0;
   /** Whether the equations were last evaluated at `massFlow`. */
-  private evaluated = false;
-  private readonly factors: LaplacianFactors;
+  protected evaluated = false;
+  protected readonly factors: LaplacianFactors;
   /** The free points at the ends of each branch; −1 for fixed ones. */
-  private readonly freeFrom: Int32Array;
-  private readonly freeTo: Int32Array;
-  private readonly h: Float64Array;
-  private readonly slope: Float64Array;
-  private readonly trial: Float64Array;
-  private readonly residual: Float64Array;
-  private readonly conductance: Float64Array;
-  private readonly step: Float64Array;
-  private readonly imbalance: Float64Array;
-  private readonly change: Float64Array;
+  protected readonly freeFrom: Int32Array;
+  protected readonly freeTo: Int32Array;
+  protected readonly h: Float64Array;
+  protected readonly slope: Float64Array;
+  protected readonly trial: Float64Array;
+  protected readonly residual: Float64Array;
+  protected readonly conductance: Float64Array;
+  protected readonly step: Float64Array;
+  protected readonly imbalance: Float64Array;
+  protected readonly change: Float64Array;
 
-  constructor(private readonly equations: Equations) {
+  constructor(protected readonly equations: Equations) {
     const { branches, points, freePoints, freeIndex, from, to } = equations;
     this.massFlow = new Float64Array(branches);
     this.pressure = new Float64Array(points);
@@ -122,7 +123,7 @@ export class Solver {
     return this.iterate(limits);
   }
 
-  private iterate({ tolerance, maxIterations }: SolveLimits): Solved {
+  protected iterate({ tolerance, maxIterations }: SolveLimits): Solved {
     const { equations, massFlow, h, slope } = this;
     equations.evaluate(massFlow, h, slope, this.evaluated);
     this.evaluated = true;
@@ -134,9 +135,7 @@ export class Solver {
     for (let iterations = 0; ; iterations++) {
       const { mass, pressure } = this.measure();
       if (!Number.isFinite(mass + pressure)) throw this.failure("not-finite", iterations);
-      let largest = 0;
-      for (let e = 0; e < massFlow.length; e++) largest = Math.max(largest, Math.abs(massFlow[e]));
-      const massLimit = Math.max(massTolerance * largest, leastMassTolerance) * tolerance;
+      const massLimit = this.massLimit(tolerance);
       const settled = mass <= massLimit && pressure <= pressureTolerance * tolerance;
       if (settled) {
         const stable = this.isStable();
@@ -166,8 +165,16 @@ export class Solver {
     }
   }
 
+  /** The largest mass residual of an answer within tolerance [kg/s] */
+  protected massLimit(tolerance: number): number {
+    const { massFlow } = this;
+    let largest = 0;
+    for (let e = 0; e < massFlow.length; e++) largest = Math.max(largest, Math.abs(massFlow[e]));
+    return Math.max(massTolerance * largest, leastMassTolerance) * tolerance;
+  }
+
   /** Writes the residuals of all branches and points; returns the largest. */
-  private measure(): Residuals {
+  protected measure(): Residuals {
     const { equations, massFlow, pressure, h, residual, imbalance, freeFrom, freeTo } = this;
     const { from, to, freePoints, offset, inflow } = equations;
     for (let k = 0; k < freePoints.length; k++) imbalance[k] = inflow[freePoints[k]];
@@ -198,7 +205,7 @@ export class Solver {
   }
 
   /** Solves for the step that the residuals and imbalances ask for, with the last factors. */
-  private substitute(): void {
+  protected substitute(): void {
     const { factors, residual, conductance, imbalance, change, step, freeFrom, freeTo } = this;
     for (let k = 0; k < change.length; k++) change[k] = imbalance[k];
     for (let e = 0; e < step.length; e++) {
@@ -230,7 +237,7 @@ export class Solver {
   }
 
   /** Writes 1/g, falling laws with their own sign or as if they rose; returns how many fall. */
-  private setConductances(allRising: boolean): number {
+  protected setConductances(allRising: boolean): number {
     const { slope, conductance } = this;
     const { leastSlope } = this.equations;
     let falling = 0;
@@ -326,7 +333,7 @@ export class Solver {
     this.substitute();
   }
 
-  private failure(status: SolveStatus, iterations: number): SolveError {
+  protected failure(status: SolveStatus, iterations: number): SolveError {
     const { equations, residual, imbalance } = this;
     const worstBranch = largestAt(residual);
     const worstPoint = largestAt(imbalance);

@@ -26,6 +26,7 @@ test("every code that stands in the source is documented, and no other", () => {
     ...all(/(?<!path: )"([a-z]+\.[a-z]+(?:-[a-z]+)*)"/g),
     // zod calls what comes from a transform "custom".
     ...all(/\bcode: "([a-z-]+)"/g).filter((code) => code !== "custom"),
+    ...all(/\bproblemOf\(\s*"([a-z-]+)"/g),
     ...all(/\bunknownName\(\s*"([a-z-]+)"/g).map((kind) => `unknown-${kind}`),
     ...all(/type SolveStatus = ([^;]+);/g).flatMap((union) => union.match(/[a-z-]+/g) ?? []),
   ]);

@@ -6,7 +6,7 @@ describe.each([
   [1, 1000],
   [1001, 2000],
 ])("seeds %i to %i", (first, last) => {
-  test.each<Family>(["ends", "bridges", "hump"])("%s", { timeout: 600_000 }, (family) => {
+  test.each<Family>(["ends", "bridges", "hump", "tees", "tees dominate"])("%s", { timeout: 600_000 }, (family) => {
     const found = campaign(family, first, last);
     console.log(summaryOf(family, first, last, found));
     expect(found.failed).toEqual([]);

@@ -56,7 +56,7 @@ test.each(names)("%s has not changed since its answer was made", (name) => {
 });
 
 // Skipped until the network can read these kinds.
-describe.skip("the network", () => {
+describe("the network", () => {
   test.each(names)("%s has the flows and pressures of the independent solver", (name) => {
     const network = parseNetwork(JSON.parse(readFileSync(new URL(`${name}.json`, folder), "utf8")));
     const solution = solveNetwork(network, { tolerance: 1e-3 });

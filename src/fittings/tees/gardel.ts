@@ -1,7 +1,6 @@
+import { degrees } from "../degrees.js";
 import type { TeeModel } from "./model.js";
 import { type QuadraticForms, quadraticFlow } from "./quadratic.js";
-
-const degree = Math.PI / 180;
 
 const dividing = (turn: number, a: number, r: number): QuadraticForms => {
   const half = Math.tan(turn / 2);
@@ -50,7 +49,7 @@ export const gardel: TeeModel = {
   ],
   spread: { family: "tees", shared: 0.3, own: 0.2, least: 0.5 },
   covered: {
-    turn: { min: 45 * degree, max: 135 * degree },
+    turn: { min: /* @__PURE__ */ degrees(45), max: /* @__PURE__ */ degrees(135) },
     areaRatio: { min: 0.4, max: 1 },
     edgeRadius: { min: 0, max: 0.12 },
   },

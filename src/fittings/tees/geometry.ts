@@ -1,7 +1,8 @@
-import { InputError } from "../../core/errors.js";
+import { InputError, problemOf } from "../../core/errors.js";
 import { unknownName } from "../../core/nearest.js";
 import { isWithin, type Range, rangeText } from "../../core/ranges.js";
 import { shown } from "../../core/show.js";
+import { degree, degrees } from "../degrees.js";
 import type { GeometryFault, Outside } from "../fitting.js";
 import type { TeeModelName } from "./model.js";
 import { teeModels } from "./models.js";
@@ -23,8 +24,6 @@ export interface TeeGeometry {
   readonly model: TeeModelName;
 }
 
-const degree = Math.PI / 180;
-
 /** What rounding may add to an angle, so that a tee and its mirror image are judged alike. */
 const slack = 1e-9;
 
@@ -35,7 +34,7 @@ const widened = ({ min, max, above }: Range): Range => ({
 });
 
 const positive: Range = { above: 0, max: 1e30 };
-const angles: Range = { min: 20 * degree, max: 160 * degree };
+const angles: Range = { min: /* @__PURE__ */ degrees(20), max: /* @__PURE__ */ degrees(160) };
 const areaRatios: Range = { above: 0, max: 1.2 };
 const edgeRadii: Range = { min: 0, max: 0.12 };
 
@@ -84,15 +83,7 @@ export const requireTee = (geometry: TeeGeometry): void => {
   }
   const faults = teeProblems(geometry);
   if (faults.length === 0) return;
-  throw new InputError(
-    faults.map(({ key, expected, found }) => ({
-      code: "tee.geometry",
-      path: key,
-      message: `${key}: expected ${expected}, got ${found}`,
-      expected,
-      found,
-    })),
-  );
+  throw new InputError(faults.map(({ key, expected, found }) => problemOf("tee.geometry", key, expected, found)));
 };
 
 /** What lies outside of what a tee's model covers, where branch air turns by the given angles [rad]. */

@@ -1,7 +1,6 @@
+import { degrees } from "../degrees.js";
 import { blend, blendSlope, type StraightFlow, type TeeModel, type TeeShape } from "./model.js";
 import { byAreaRatio, line, type ShareCurve, step } from "./stepped.js";
-
-const degree = Math.PI / 180;
 
 /** The share of the branch below which dividing and gathering forms, which differ by 0.1 at zero, are blended. */
 const blended = 0.1;
@@ -93,7 +92,7 @@ const differences = (dividing: Coefficients, gathering: Coefficients): Differenc
 };
 
 /** Scratch, read before it is written again. */
-const d = new Float64Array(4);
+const d: Float64Array = /* @__PURE__ */ new Float64Array(4);
 
 /**
  * Writes F and its derivatives of a flow u > 0 into the tee by one straight leg and v < 0 by the other.
@@ -150,7 +149,7 @@ export const idelchik: TeeModel = {
   ],
   spread: { family: "tees", shared: 0.3, own: 0.3, least: 0.5 },
   covered: {
-    turn: { min: 30 * degree, max: 90 * degree },
+    turn: { min: /* @__PURE__ */ degrees(30), max: /* @__PURE__ */ degrees(90) },
     areaRatio: { min: 0.1, max: 1 },
     edgeRadius: { min: 0, max: 0 },
   },

@@ -1,3 +1,4 @@
+import { degrees } from "../degrees.js";
 import { requireTee, type TeeGeometry } from "./geometry.js";
 import { blend, blendSlope } from "./model.js";
 import { teeModels } from "./models.js";
@@ -17,7 +18,7 @@ export interface TeeLaw {
   evaluate(a: number, b: number, out: Float64Array): void;
 }
 
-const sin15 = Math.sin(Math.PI / 12);
+const sin15: number = /* @__PURE__ */ Math.sin(/* @__PURE__ */ degrees(15));
 
 /**
  * Factors [-] on a leg's flow squared of the conical transition, of 30° included angle, that joins a leg smaller than the

@@ -1,7 +1,6 @@
+import { degrees } from "../degrees.js";
 import type { TeeModel } from "./model.js";
 import { type QuadraticForms, quadraticFlow } from "./quadratic.js";
-
-const degree = Math.PI / 180;
 
 const dividing = (turn: number, a: number): QuadraticForms => ({
   run: { straight: 0, mixed: -0.5, branch: 0.5 },
@@ -47,7 +46,7 @@ export const momentum: TeeModel = {
   ],
   spread: { family: "tees", shared: 0.3, own: 0.3, least: 0.5 },
   covered: {
-    turn: { min: 30 * degree, max: 150 * degree },
+    turn: { min: /* @__PURE__ */ degrees(30), max: /* @__PURE__ */ degrees(150) },
     areaRatio: { min: 0.2, max: 1 },
     edgeRadius: { min: 0, max: 0 },
   },

@@ -14,8 +14,9 @@ import {
   withOneOf,
   word,
 } from "../../input/fields.js";
+import { type Basis, givenBasis } from "../basis.js";
 import { type Duct, ductArea } from "../elements.js";
-import { type FanPart, fanFindings, fanKeys, fanResists, joinFan } from "../fan-part.js";
+import { type FanPart, fanBases, fanFindings, fanKeys, fanResists, joinFan } from "../fan-part.js";
 import type { Finding } from "../finding.js";
 import type { Form, Preset } from "../forms.js";
 import { type ComponentPart, component, elevation, id, labels } from "../parts.js";
@@ -146,6 +147,12 @@ export const airHandler: NodeKind<AirHandlerNode> = {
       ...streamOutline(node.id, name),
       resists: fanResists(part.fan) || part.components.some((one) => leftToLose(part, one) > 0),
     })),
+  bases: function* (node): Generator<Basis> {
+    for (const [name, part] of streamsOf(node)) {
+      yield* fanBases(part.fan, `${node.id}.${name}`);
+      for (const i of part.components.keys()) yield givenBasis(`nodes.${node.id}.${name}.components.${i}`);
+    }
+  },
   join: (node, { points, branches }, assembly) => {
     const streams = streamsOf(node).map(([name, part], i) =>
       joinStream(node.id, name, part, { points: points.slice(2 * i, 2 * i + 2), branches: [branches[i]] }, assembly),

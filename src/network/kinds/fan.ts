@@ -1,5 +1,5 @@
 import { about, exactly, object, word } from "../../input/fields.js";
-import { type FanPart, fanFindings, fanKeys, fanResists, joinFan } from "../fan-part.js";
+import { type FanPart, fanBases, fanFindings, fanKeys, fanResists, joinFan } from "../fan-part.js";
 import type { Form } from "../forms.js";
 import { elevation, id, labels } from "../parts.js";
 import { resumeBranch, resumePoint } from "../site.js";
@@ -26,6 +26,7 @@ export const fan: NodeKind<FanNode> = {
   findings: (node) => fanFindings(node, ""),
   pressure: freePressure,
   links: (node) => [{ from: `${node.id}.inlet`, to: `${node.id}.outlet`, resists: fanResists(node) }],
+  bases: (node) => fanBases(node, node.id),
   join: (node, { points: [inlet, outlet], branches: [branch] }, assembly) => {
     const { site } = assembly;
     const running = joinFan(node, branch, assembly);

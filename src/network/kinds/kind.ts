@@ -1,13 +1,14 @@
 import type { AirState } from "../../air/state.js";
 import type { EquipmentRating } from "../../fittings/fitting.js";
 import type { Field } from "../../input/fields.js";
+import type { Basis } from "../basis.js";
 import type { Climate } from "../climate.js";
 import type { Duct } from "../elements.js";
 import type { Finding } from "../finding.js";
 import type { Form, Labelled, Preset, Quantified } from "../forms.js";
 import type { AirPart } from "../parts.js";
-import type { Warning } from "../results.js";
-import type { Assembly, Block } from "../site.js";
+import type { Solution, Warning } from "../results.js";
+import type { Assembly, Block, Site } from "../site.js";
 
 /** What every node has. */
 export type NodeBase<F extends Form = "parsed"> = Labelled & { readonly id: string } & Preset<
@@ -45,6 +46,8 @@ export interface Surroundings {
   kindOf(id: string): string | undefined;
   /** The nearest id of a node of that kind. */
   nearestOf(id: string, kind: string): string | undefined;
+  /** Whether two ducts carry the same air. */
+  sameAir(one: Duct, other: Duct): boolean;
   /** The network's air, on which other airs lean. */
   readonly air: AirPart;
 }
@@ -85,6 +88,8 @@ export interface NodeKind<N extends NodeBase & { readonly kind: string }> {
   refreshPoint?(node: N, point: number, assembly: Assembly): void;
   /** Of a kind without `join`: what a reader of its pressure should know, with the number of ducts that meet it. */
   remarks?(node: N, runs: number): Iterable<Warning>;
+  /** What its part of an answer rests on; a kind without loses and gives nothing. */
+  bases?(node: N, site: Site, solution: Solution): Iterable<Basis>;
 }
 
 /** The numbers of a node's points and branches in the equations. */

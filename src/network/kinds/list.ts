@@ -7,6 +7,7 @@ import type { NodeKind } from "./kind.js";
 import { type OutdoorsNode, outdoors } from "./outdoors.js";
 import { type PlenumNode, plenum } from "./plenum.js";
 import { type RoomNode, room } from "./room.js";
+import { type TeeNode, tee } from "./tee.js";
 import { type TerminalNode, terminal } from "./terminal.js";
 import { type TransitionNode, transition } from "./transition.js";
 
@@ -18,6 +19,7 @@ export type NetworkNode<F extends Form = "parsed"> =
   | PlenumNode<F>
   | TerminalNode<F>
   | TransitionNode<F>
+  | TeeNode<F>
   | FanNode<F>
   | AirHandlerNode<F>;
 
@@ -31,6 +33,7 @@ const kinds: readonly AnyKind[] = [
   plenum,
   terminal,
   transition,
+  tee,
   fan,
   airHandler,
 ] as readonly unknown[] as readonly AnyKind[];
@@ -40,13 +43,9 @@ const byName = new Map<string, AnyKind>(kinds.map((kind) => [kind.kind, kind]));
 /** The kind of a node. */
 export const kindOf = (node: NetworkNode): AnyKind => byName.get(node.kind) as AnyKind;
 
-/** Kinds of the document format that this version does not read yet. */
-const announced = ["tee"];
-
 /** A node of any kind. */
 export const node: Field<NetworkNode, NetworkNode<"written">> = byKind(
   "a node",
-  announced,
   // Each field is an object with a kind; its own type is hidden behind Field.
   ...(kinds.map((kind) => kind.field) as unknown as [ObjectWithKind, ...ObjectWithKind[]]),
 ) as unknown as Field<NetworkNode, NetworkNode<"written">>;

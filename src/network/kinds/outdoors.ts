@@ -13,7 +13,8 @@ import {
   quantity,
   word,
 } from "../../input/fields.js";
-import { catalogueFields, type EndPart, equipmentRating, lawsOf, partFindings } from "../catalogue-parts.js";
+import { type Basis, givenBasis } from "../basis.js";
+import { catalogueFields, type EndPart, equipmentRating, lawsOf, partBases, partFindings } from "../catalogue-parts.js";
 import type { Duct } from "../elements.js";
 import type { Finding } from "../finding.js";
 import type { Form, Preset, Quantified } from "../forms.js";
@@ -29,7 +30,7 @@ export type OutdoorsNode<F extends Form = "parsed"> = NodeBase<F> & {
   readonly exit?: number;
   /** Both in one. */
   readonly coefficient?: number;
-  /** The section of the coefficients, for the whole flow of a duct; default: that of one run of it. */
+  /** The section of the coefficients or the end, for the whole flow of a duct; default: that of one run of it. */
   readonly section?: SectionPart<F>;
   /** What ducts end with here, of the catalogue; in place of the coefficients. */
   readonly end?: EndPart<F>;
@@ -39,12 +40,12 @@ const endFindings = function* (node: OutdoorsNode, { runs, ducts }: Surroundings
   const { entry, exit, coefficient, end } = node;
   const both = "entry and exit, coefficient for both, or an end of the catalogue";
   if (end !== undefined) {
-    for (const key of ["entry", "exit", "coefficient", "section"] as const) {
+    for (const key of ["entry", "exit", "coefficient"] as const) {
       if (node[key] !== undefined) yield { code: "key.conflict", key, expected: both, found: `end and ${key}` };
     }
     const seen = new Set<string>();
     for (const { section: own } of ducts()) {
-      for (const finding of partFindings(end, "end", own)) {
+      for (const finding of partFindings(end, "end", node.section ?? own)) {
         if (!seen.has(finding.key)) yield finding;
         seen.add(finding.key);
       }
@@ -62,14 +63,14 @@ const endFindings = function* (node: OutdoorsNode, { runs, ducts }: Surroundings
 
 const coefficientOf = (node: OutdoorsNode, duct: Duct, key: "entry" | "exit"): number => {
   if (node.end === undefined) return node[key] ?? node.coefficient ?? 0;
-  const laws = lawsOf(node.end, duct.section);
+  const laws = lawsOf(node.end, node.section ?? duct.section);
   return (key === "entry" ? laws?.forward : laws?.backward)?.coefficient ?? 0;
 };
 
 const end: Field<EndPart, EndPart<"written">> = named(
   "end",
   "What a duct ends with outdoors, of the catalogue; each duct that meets the node has its own.",
-  byKind("an end of a duct", [], ...(catalogueFields("end") as [ObjectWithKind, ...ObjectWithKind[]])),
+  byKind("an end of a duct", ...(catalogueFields("end") as [ObjectWithKind, ...ObjectWithKind[]])),
 ) as unknown as Field<EndPart, EndPart<"written">>;
 
 export const outdoors: NodeKind<OutdoorsNode> = {
@@ -91,7 +92,7 @@ export const outdoors: NodeKind<OutdoorsNode> = {
         coefficient: about("For `entry` and `exit` alike.", optional(number({ min: 0 }))),
         end: optional(end),
         section: about(
-          "Where the coefficients hold, for a duct's whole flow. Default: the section of one run of the duct.",
+          "Where the coefficients hold, or the end stands, for a duct's whole flow. Default: the section of one run of the duct.",
           optional(section),
         ),
       }),
@@ -106,12 +107,20 @@ export const outdoors: NodeKind<OutdoorsNode> = {
     entry: (node, _, duct) => coefficientOf(node, duct, "entry"),
     exit: (node, _, duct) => coefficientOf(node, duct, "exit"),
     face: (node, duct) =>
-      node.end === undefined ? node.section && areaOf(node.section) : lawsOf(node.end, duct.section)?.area,
+      (node.end && lawsOf(node.end, node.section ?? duct.section)?.area) ?? (node.section && areaOf(node.section)),
     rating: ({ end: part }) => part && equipmentRating(part),
   },
   findings: endFindings,
   pressure: (node) => node.pressure,
   links: noLinks,
+  bases: function* (node, site): Generator<Basis> {
+    const of = `nodes.${node.id}`;
+    for (const { section: own } of site.ductsAt(node.id)) {
+      if (node.end !== undefined) yield* partBases(node.end, `${of}.end`, own);
+      for (const key of ["entry", "exit", "coefficient"] as const)
+        if (node[key] !== undefined) yield givenBasis(`${of}.${key}`);
+    }
+  },
   refreshPoint: ({ pressure }, point, { equations }) => {
     equations.fixedPressure[point] = pressure;
   },

@@ -1,9 +1,14 @@
 import { areaOf } from "../../ducts/geometry.js";
+import { narrowingSource, wideningSource } from "../../fittings/area-change.js";
 import { boxInletLoss, boxOutletLoss } from "../../fittings/boxes.js";
+import { abruptTransition } from "../../fittings/transitions.js";
 import { about, exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
+import { type Basis, givenBasis, stillAirBases, takesFrom } from "../basis.js";
 import type { Finding } from "../finding.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { elevation, id, labels } from "../parts.js";
+import type { Solution } from "../results.js";
+import type { Site } from "../site.js";
 import {
   type EndLaw,
   freePressure,
@@ -38,6 +43,23 @@ const findings = function* (node: PlenumNode, { ducts }: Surroundings): Generato
   yield { code: "plenum.area-small", key: "area", expected, found: `${node.area}` };
 };
 
+const boxNote = "a box stands for an abrupt change of section; what neighbouring spigots do is left out";
+
+function* bases(node: PlenumNode, site: Site, solution: Solution): Generator<Basis> {
+  if (node.area === undefined) {
+    yield* stillAirBases(node, site, solution);
+    return;
+  }
+  for (const duct of site.ductsAt(node.id)) {
+    const takes = takesFrom(node.id, duct, solution);
+    if (takes && duct.entry !== undefined) yield givenBasis(`ducts.${duct.id}.entry`);
+    else {
+      const source = takes ? narrowingSource : wideningSource;
+      yield { source, of: `nodes.${node.id}.area`, spread: abruptTransition.spread, note: boxNote };
+    }
+  }
+}
+
 export const plenum: NodeKind<PlenumNode> = {
   kind: "plenum",
   field: exactly<PlenumNode, PlenumNode<"written">>()(
@@ -65,4 +87,5 @@ export const plenum: NodeKind<PlenumNode> = {
   findings,
   pressure: freePressure,
   links: noLinks,
+  bases,
 };

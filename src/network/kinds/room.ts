@@ -1,4 +1,5 @@
 import { about, exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
+import { stillAirBases } from "../basis.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { type AirPart, air, elevation, id, labels } from "../parts.js";
 import { airFindings } from "./findings.js";
@@ -41,6 +42,7 @@ export const room: NodeKind<RoomNode> = {
   findings: (node, { air: base }) => airFindings(node.air, base, "air"),
   pressure: (node) => node.pressure,
   links: noLinks,
+  bases: stillAirBases,
   refreshPoint: (node, point, { equations }) => {
     equations.fixedPressure[point] = node.pressure ?? 0;
   },

@@ -1,6 +1,7 @@
 import { shown } from "../../core/show.js";
 import { areaOf } from "../../ducts/geometry.js";
 import { about, choice, exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
+import { type Basis, givenBasis, stillAirBases } from "../basis.js";
 import { type Duct, ductArea } from "../elements.js";
 import type { Finding } from "../finding.js";
 import type { Form, Preset, Quantified } from "../forms.js";
@@ -125,6 +126,10 @@ export const terminal: NodeKind<TerminalNode> = {
   findings,
   pressure: freePressure,
   links: (node) => [{ from: node.id, to: node.room ?? "", resists: resists(node) }],
+  bases: function* (node, site, solution): Generator<Basis> {
+    yield givenBasis(`nodes.${node.id}.loss`);
+    if (site.ductsAt(node.id).length > 1) yield* stillAirBases(node, site, solution);
+  },
   join: (node, { points: [point], branches: [branch] }, assembly) => new TerminalBlock(node, point, branch, assembly),
 };
 

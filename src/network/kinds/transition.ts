@@ -1,4 +1,3 @@
-import { areaOf } from "../../ducts/geometry.js";
 import {
   about,
   byKind,
@@ -10,11 +9,12 @@ import {
   preset,
   word,
 } from "../../input/fields.js";
-import { catalogueFields, lawsOf, partFindings, type TransitionPart } from "../catalogue-parts.js";
+import { catalogueFields, lawsOf, partBases, partFindings, type TransitionPart } from "../catalogue-parts.js";
+import { type Duct, ductArea } from "../elements.js";
 import type { Finding } from "../finding.js";
 import type { Form, Preset } from "../forms.js";
 import { outsideText } from "../outside-text.js";
-import { elevation, id, labels } from "../parts.js";
+import { elevation, id, labels, type SectionPart } from "../parts.js";
 import type { NodeLosses, Warning } from "../results.js";
 import { resumePoint } from "../site.js";
 import { freePressure, lossless, type NodeBase, type NodeKind, noFans, type Surroundings } from "./kind.js";
@@ -28,20 +28,24 @@ export type TransitionNode<F extends Form = "parsed"> = NodeBase<F> & { readonly
 const form = named(
   "transitionForm",
   "The form of a transition, of the catalogue.",
-  byKind("a form of a transition", [], ...(catalogueFields("transition") as [ObjectWithKind, ...ObjectWithKind[]])),
+  byKind("a form of a transition", ...(catalogueFields("transition") as [ObjectWithKind, ...ObjectWithKind[]])),
 ) as unknown as Field<TransitionPart, TransitionPart<"written">>;
 
 const ports = ["a", "b"] as const;
 
+/** What a form joins: the duct's section, or of several runs a round one of their area together. */
+const sectionOf = (duct: Duct): SectionPart =>
+  duct.parallel === 1 ? duct.section : { diameter: Math.sqrt((4 * ductArea(duct)) / Math.PI) };
+
 const findings = function* (node: TransitionNode, { portDuct }: Surroundings): Generator<Finding> {
   const [a, b] = ports.map((port) => portDuct(port));
   if (a === undefined || b === undefined) return;
-  for (const [port, duct] of [["a", a] as const, ["b", b] as const]) {
-    if (duct.parallel === 1) continue;
-    const expected = `a duct of one run at its port '${port}', since the form joins two sections`;
-    yield { code: "transition.parallel", key: "", expected, found: `'${duct.id}' of ${duct.parallel} runs` };
+  for (const duct of [a, b]) {
+    if (duct.parallel === 1 || node.form.kind === "abrupt") continue;
+    const expected = "ducts of one run, since this form joins two sections; 'abrupt' goes by their areas alone";
+    yield { code: "transition.parallel", key: "form.kind", expected, found: `'${duct.id}' of ${duct.parallel} runs` };
   }
-  yield* partFindings(node.form, "form", a.section, b.section);
+  yield* partFindings(node.form, "form", sectionOf(a), sectionOf(b));
 };
 
 export const transition: NodeKind<TransitionNode> = {
@@ -69,15 +73,19 @@ export const transition: NodeKind<TransitionNode> = {
   pressure: freePressure,
   // Between equal sections it loses nothing, but a ring of transitions without a length of duct is not built.
   links: ({ id: name }) => [{ from: `${name}.a`, to: `${name}.b`, resists: true }],
+  bases: (node, site) => {
+    const [a, b] = ports.map((port) => site.placeAt(`${node.id}.${port}`).duct(0).section);
+    return partBases(node.form, `nodes.${node.id}.form`, a, b);
+  },
   join: (node, { points: [a, b], branches: [branch] }, assembly) => {
     const { site } = assembly;
     const ductAt = (port: "a" | "b") => site.placeAt(`${node.id}.${port}`).duct(0);
     const state = () => {
       const [before, behind] = [ductAt("a"), ductAt("b")];
-      const smaller = areaOf(before.section) <= areaOf(behind.section) ? before : behind;
-      const area = areaOf(smaller.section);
+      const smaller = ductArea(before) <= ductArea(behind) ? before : behind;
+      const area = ductArea(smaller);
       const { density } = site.climate.of(smaller.air);
-      const laws = lawsOf(node.form, before.section, behind.section);
+      const laws = lawsOf(node.form, sectionOf(before), sectionOf(behind));
       return { laws, area, density, onFlow: 1 / (2 * density * area * area) };
     };
     return {

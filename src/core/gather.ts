@@ -1,0 +1,24 @@
+import { InputError, type Problem } from "./errors.js";
+
+/**
+ * The problems that a check throws, with their paths below that of the value which it checks.
+ *
+ * @param parent - Path of the value; the empty text leaves paths as they are.
+ * @param own - Path by which the check names the value itself.
+ */
+export const problemsBelow = (parent: string, own: string, check: () => void): Problem[] => {
+  try {
+    check();
+    return [];
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    return error.problems.map((problem) => placedBelow(parent, own, problem));
+  }
+};
+
+/** A problem with its path, and the path at the head of its message, below another. */
+export const placedBelow = (parent: string, own: string, problem: Problem): Problem => {
+  if (parent === "") return problem;
+  const path = problem.path === own ? parent : `${parent}.${problem.path}`;
+  return { ...problem, path, message: `${path}${problem.message.slice(problem.path.length)}` };
+};

@@ -1,0 +1,151 @@
+import { airState } from "../air/state.js";
+import { type FanCurve, standardDensity } from "../fans/curve.js";
+import { type FanModel, fanCurve, modelAt } from "../fans/model.js";
+import { stallRange } from "../fans/stall.js";
+import { ratingCoefficient } from "../network/ratings.js";
+import { bracketedRoot } from "../numerics/roots.js";
+import type { Duty, StreamDuty, UnitComponent, UnitRequirements, UnitStream, VentilationUnit } from "./unit-data.js";
+
+/** How a fan of a unit runs to give a flow. */
+export interface StreamOperation {
+  /** [m³/s] */
+  readonly flow: number;
+  /** Total pressure that the fan (of a unit curve: the unit) must give at that flow [Pa]. */
+  readonly requiredPressure: number;
+  /** Lowest speed at which it gives that, over the curve's [-]; absent where none of the unit's speeds does. */
+  readonly speed?: number;
+  /** What it gives beyond, because it cannot run slower within its curve and its speeds, to be throttled [Pa]. */
+  readonly excessPressure: number;
+  /**
+   * Pressure at the highest speed that the flow, the curve and the unit allow, less `requiredPressure` [Pa]: what is
+   * left, or, below 0, what lacks. Absent where the flow is outside the curve at every speed.
+   */
+  readonly reserve?: number;
+  /** Lowest flow that lies within the curve and right of its stall region at one of the unit's speeds [m³/s]. */
+  readonly lowestFlow: number;
+  /** Highest flow that lies within the curve at one of the unit's speeds [m³/s]. */
+  readonly highestFlow: number;
+  /** Electrical input of the fan [W]; absent where no speed serves or the curve does not tell. */
+  readonly power?: number;
+}
+
+/** How a unit runs in one state. */
+export interface UnitOperation {
+  readonly supply: StreamOperation;
+  readonly extract: StreamOperation;
+  /** All electrical input [W]; absent where that of a fan is. */
+  readonly power?: number;
+  /** `power` over the larger flow at 1.2 kg/m³ [W/(m³/s)]; 1000 is 1 W/(l/s). */
+  readonly specificFanPower?: number;
+  /** Whether a fan runs more than 20 % from the speed of its curve, so that power by the cube of speed is an estimate. */
+  readonly powerEstimated: boolean;
+}
+
+/** A fan at a speed, in its air. */
+type Fan = (speed: number) => FanModel;
+
+const fanOf = (curve: FanCurve, density: number): Fan => {
+  const { base } = fanCurve(curve);
+  return (speed) => modelAt(base, speed, density);
+};
+
+/** The pressure that a component takes at a flow, when its rated pressure is this [Pa]. */
+const componentLoss = (
+  { flow, exponent = 2, density = standardDensity }: UnitComponent,
+  rated: number,
+  duty: StreamDuty,
+): number => {
+  const air = airState({ density: duty.density ?? standardDensity });
+  const rating = { exponent, density, viscosity: air.viscosity };
+  return ratingCoefficient(rating, rated, flow, air) * (air.density * duty.flow) ** exponent;
+};
+
+/** The loss of a loaded filter at its own rated flow [Pa], where the user states it at the flow of the duty. */
+const loadedRating = (one: UnitComponent, stated: number | undefined, duty: StreamDuty): number => {
+  const { pressure, loaded = pressure } = one;
+  if (stated === undefined || one.loaded === undefined) return loaded;
+  const clean = componentLoss(one, pressure, duty);
+  return clean > 0 ? pressure * Math.max(1, stated / clean) : stated;
+};
+
+/** What a stream must do in one state. */
+interface StreamTask {
+  readonly duty: StreamDuty;
+  /** Whether filters are loaded, with the reserve that is then wanted on the external pressure [-]. */
+  readonly loaded?: { readonly margin: number; readonly stated?: number; readonly at: StreamDuty };
+}
+
+/** The total pressure that the curve of a stream must give [Pa]. */
+const requiredOf = ({ fan, components }: UnitStream, { duty, loaded }: StreamTask): number => {
+  const external = duty.externalPressure * (1 + (loaded?.margin ?? 0));
+  const inside = components.map((one) => {
+    const rated = loaded === undefined ? one.pressure : loadedRating(one, loaded.stated, loaded.at);
+    return componentLoss(one, fan.of === "unit" ? rated - one.pressure : rated, duty);
+  });
+  return inside.reduce((sum, loss) => sum + loss, external);
+};
+
+/** The flows at speed 1 between which a fan is to run: within its curve and right of its stall region. */
+const sound = (fan: Fan): { min: number; max: number } => {
+  const model = fan(1);
+  return { min: stallRange(model)?.to ?? model.range.min, max: model.range.max };
+};
+
+/**
+ * The slowest running that serves. Right of the stall region the curve falls, so that at one flow the pressure rises with
+ * speed wherever it is above 0: the search has one root.
+ */
+const streamOperation = (unit: VentilationUnit, stream: UnitStream, task: StreamTask): StreamOperation => {
+  const { flow, density = standardDensity } = task.duty;
+  const { minSpeed, maxSpeed } = unit;
+  const requiredPressure = requiredOf(stream, task);
+  const fan = fanOf(stream.fan, density);
+  const { min, max } = sound(fan);
+  const slowest = Math.max(minSpeed, flow / max);
+  const fastest = min > 0 ? Math.min(maxSpeed, flow / min) : maxSpeed;
+  const known = {
+    flow,
+    requiredPressure,
+    excessPressure: 0,
+    lowestFlow: minSpeed * min,
+    highestFlow: maxSpeed * max,
+  };
+  if (!(slowest <= fastest)) return known;
+  const beyond = (speed: number): number => fan(speed).pressure(flow) - requiredPressure;
+  const reserve = beyond(fastest);
+  if (!(reserve >= 0)) return { ...known, reserve };
+  const excess = beyond(slowest);
+  const speed = excess >= 0 ? slowest : (bracketedRoot(beyond, slowest, fastest) ?? fastest);
+  const power = fan(speed).power?.(flow);
+  return {
+    ...known,
+    speed,
+    excessPressure: Math.max(0, excess),
+    reserve,
+    ...(power === undefined ? {} : { power }),
+  };
+};
+
+/** How a unit runs at a duty, with clean filters or loaded ones. */
+export const unitOperation = (
+  unit: VentilationUnit,
+  duty: Duty,
+  loaded?: { readonly margin: number; readonly stated: UnitRequirements["loadedFilters"]; readonly at: Duty },
+): UnitOperation => {
+  const operation = (name: "supply" | "extract"): StreamOperation => {
+    const task = loaded && { margin: loaded.margin, stated: loaded.stated?.[name], at: loaded.at[name] };
+    return streamOperation(
+      unit,
+      unit[name],
+      task === undefined ? { duty: duty[name] } : { duty: duty[name], loaded: task },
+    );
+  };
+  const [supply, extract] = [operation("supply"), operation("extract")];
+  const estimated = ({ speed }: StreamOperation): boolean => speed !== undefined && Math.abs(speed - 1) > 0.2;
+  const both = { supply, extract, powerEstimated: estimated(supply) || estimated(extract) };
+  if (supply.power === undefined || extract.power === undefined) return both;
+  const power = supply.power + extract.power + unit.standbyPower;
+  const standardFlow = ({ flow, density = standardDensity }: StreamDuty): number => (flow * density) / standardDensity;
+  const largest = Math.max(standardFlow(duty.supply), standardFlow(duty.extract));
+  return { ...both, power, specificFanPower: power / largest };
+};

@@ -1,0 +1,169 @@
+import { InputError, type Problem } from "../core/errors.js";
+import { problemsBelow } from "../core/gather.js";
+import { requireKeys } from "../core/keys.js";
+import { requireRange } from "../core/ranges.js";
+import { shown } from "../core/show.js";
+import { pchip, valueAt } from "../numerics/interpolation.js";
+import type { FanCurve } from "./curve.js";
+import { type FanModel, modelOf } from "./model.js";
+
+/** The efficiency of a part over its load. */
+export interface PartLoadEfficiency {
+  /** Output of the part at load 1 [W], above 0. */
+  readonly ratedOutput: number;
+  /**
+   * Two or more: output over `ratedOutput` [-], above 0 and strictly rising; output over input there [-], above 0 and at
+   * most 1.
+   */
+  readonly points: readonly { readonly load: number; readonly efficiency: number }[];
+}
+
+/** Output over input of a part [-], above 0 and at most 1: one number, or a curve over its load. */
+export type PartEfficiency = number | PartLoadEfficiency;
+
+/** What stands between the impeller and the mains. A part that is not named does not exist and takes nothing. */
+export interface DriveChain {
+  /** Bearings and belt or gear between motor and impeller [-]; leave out for an impeller on the motor's shaft. */
+  readonly drive?: PartEfficiency;
+  /** Mechanical output over electrical input of the motor [-]. */
+  readonly motor: PartEfficiency;
+  /** Output over input of the speed controller [-]; leave out for a motor at the mains, or with its electronics inside. */
+  readonly controller?: PartEfficiency;
+}
+
+/** A chain with the impeller, whose efficiency belongs to the operating point. */
+export interface PowerChain extends DriveChain {
+  /** Flow times total pressure over the power at the impeller [-], above 0 and at most 1. */
+  readonly impeller: number;
+}
+
+/** Power from the air back to the mains. */
+export interface PowerTerms {
+  /** Flow times fan total pressure [W]. */
+  readonly airPower: number;
+  /** Mechanical power at the impeller [W]. */
+  readonly impellerPower: number;
+  /** Mechanical power at the motor's shaft, the motor output [W]: impeller power and the losses of the drive. */
+  readonly shaftPower: number;
+  /** Electrical power into the motor [W]. */
+  readonly motorInput: number;
+  /** Electrical power from the mains [W]: into the controller, or into the motor where there is none. */
+  readonly driveInput: number;
+  /** Air power over `driveInput` [-]; absent where the latter is 0. */
+  readonly overallEfficiency?: number;
+}
+
+const share = { above: 0, max: 1 };
+const driveKeys = ["drive", "motor", "controller"] as const;
+
+const partProblems = (path: string, part: PartEfficiency): Problem[] => {
+  if (typeof part !== "object" || part === null)
+    return problemsBelow("", "", () => requireRange(path, part as number, share));
+  const problems = [
+    ...problemsBelow(path, path, () => requireKeys(path, part, ["ratedOutput", "points"])),
+    ...problemsBelow("", "", () => requireRange(`${path}.ratedOutput`, part.ratedOutput, { above: 0 })),
+  ];
+  if (!Array.isArray(part.points) || part.points.length < 2) {
+    const [expected, found] = ["two or more points", shown(part.points)];
+    const place = `${path}.points`;
+    const message = `${place}: expected ${expected}, got ${found}`;
+    return [...problems, { code: "chain.points-few", path: place, message, expected, found }];
+  }
+  part.points.forEach((point, i) => {
+    const place = `${path}.points.${i}`;
+    const ofKeys = problemsBelow(place, place, () => requireKeys(place, point, ["load", "efficiency"]));
+    problems.push(...ofKeys);
+    if (ofKeys.length > 0) return;
+    const before = part.points[i - 1]?.load;
+    problems.push(
+      ...problemsBelow("", "", () => requireRange(`${place}.load`, point.load, { above: before > 0 ? before : 0 })),
+      ...problemsBelow("", "", () => requireRange(`${place}.efficiency`, point.efficiency, share)),
+    );
+  });
+  return problems;
+};
+
+const requireChain = (chain: DriveChain, keys: readonly string[], more: readonly Problem[]): void => {
+  requireKeys("chain", chain, keys);
+  const parts = driveKeys.filter((key) => key === "motor" || chain[key] !== undefined);
+  const problems = [...more, ...parts.flatMap((key) => partProblems(`chain.${key}`, chain[key] as PartEfficiency))];
+  if (problems.length > 0) throw new InputError(problems);
+};
+
+/** Input of a part that gives an output [W]. */
+const inputOf = (part: PartEfficiency | undefined, output: number): number => {
+  if (part === undefined) return output;
+  if (typeof part === "number") return output / part;
+  const { ratedOutput, points } = part;
+  const lowest = points[0].load * ratedOutput;
+  // A part that idles still takes its losses: below its points they stay, and the efficiency falls to 0 with the output.
+  if (output < lowest) return output + lowest * (1 / points[0].efficiency - 1);
+  const loads = points.map(({ load }) => load);
+  const curve = pchip(
+    loads,
+    points.map(({ efficiency }) => efficiency),
+  );
+  return output / valueAt(curve, Math.min(output / ratedOutput, loads[loads.length - 1]));
+};
+
+const termsOf = (airPower: number, impellerPower: number, chain: DriveChain, standbyPower: number): PowerTerms => {
+  const shaftPower = inputOf(chain.drive, impellerPower);
+  const motorInput = inputOf(chain.motor, shaftPower);
+  const driveInput = inputOf(chain.controller, motorInput) + standbyPower;
+  const terms = { airPower, impellerPower, shaftPower, motorInput, driveInput };
+  return driveInput > 0 ? { ...terms, overallEfficiency: airPower / driveInput } : terms;
+};
+
+/**
+ * Electrical input of a fan from its air power and the efficiency of each part, with all the powers between.
+ *
+ *   impeller power = air power / η_impeller;  shaft power = impeller power / η_drive;
+ *   motor input = shaft power / η_motor;  drive input = motor input / η_controller
+ *
+ * A part's efficiency over its load is joined by a curve that keeps the shape of its points (PCHIP). Above them it is
+ * held; below them the loss [W] is held, not the efficiency, since an idling motor still takes its losses. ISO 5801
+ * counts shaft power at the fan's shaft, between the bearings and the belt; here both are one part, the drive, and shaft
+ * power is the motor's output.
+ *
+ * @param airPower - Flow times fan total pressure [W], 0 or more.
+ * @param chain - Efficiencies [-] of `impeller` (total pressure, never static), `drive`, `motor`, `controller`; each but
+ *   the impeller's may be a curve over load with its rated output [W].
+ * @returns The powers [W] and the overall efficiency [-].
+ * @throws InputError with all problems at once: `out-of-range`, `chain.points-few`, `unknown-key`, `not-an-object`.
+ *
+ * Source: terms after ISO 5801 (memory).
+ * @example electricalPower(50, { impeller: 0.625, motor: 0.8 }).driveInput; // 100
+ */
+export function electricalPower(airPower: number, chain: PowerChain): PowerTerms {
+  const problems = problemsBelow("", "", () => requireRange("airPower", airPower, { min: 0 }));
+  const ofImpeller = problemsBelow("", "", () => requireRange("chain.impeller", chain?.impeller, share));
+  requireChain(chain, ["impeller", ...driveKeys], [...problems, ...ofImpeller]);
+  return termsOf(airPower, airPower / chain.impeller, chain, 0);
+}
+
+/**
+ * Electrical input of a fan at a flow, from a curve whose `efficiency` is that of the impeller, or whose `power` is that
+ * at the impeller, and the chain from there to the mains.
+ *
+ * At the impeller the cube of speed holds well, and the chain is evaluated at the load that is left. The cube of speed at
+ * the mains would understate what a slow motor takes.
+ *
+ * @param fan - A curve [SI], or a model at any speed and density, with efficiency [-] or power [W] at the impeller; its
+ *   standby power [W] is added to the drive input.
+ * @param chain - Efficiencies [-] of `drive`, `motor` and `controller`, as for `electricalPower`.
+ * @param flow - Flow [m³/s].
+ * @returns The powers [W] and the overall efficiency [-]; undefined where the fan tells no power at that flow, or where
+ *   it is blown through.
+ * @throws InputError those of `electricalPower` and of `fanCurve`.
+ *
+ * Source: as `electricalPower`; fan laws as `atSpeed`.
+ * @example fanInput(atSpeed(curve, 0.7), { motor: 0.82, controller: 0.96 }, 0.12)?.driveInput;
+ */
+export function fanInput(fan: FanCurve | FanModel, chain: DriveChain, flow: number): PowerTerms | undefined {
+  requireChain(chain, driveKeys, []);
+  const model = modelOf(fan);
+  const airPower = flow * model.pressure(flow);
+  const power = model.power?.(flow);
+  if (power === undefined || !(airPower >= 0)) return undefined;
+  return termsOf(airPower, power - model.standbyPower, chain, model.standbyPower);
+}

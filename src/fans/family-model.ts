@@ -1,0 +1,138 @@
+import { InputError } from "../core/errors.js";
+import { requireRange } from "../core/ranges.js";
+import { valueAt } from "../numerics/interpolation.js";
+import { baseBetween, powerExponent, pressureBySpeedBetween } from "./between-speeds.js";
+import { standardDensity } from "./curve.js";
+import { commonRange, type FamilyMember, type FanFamily, homologous, membersOf, neighbours } from "./family.js";
+import { familyProblems } from "./family-problems.js";
+import { type FanModel, modelAt } from "./model.js";
+
+/** A fan of a family at one speed. Its `speed` counts from the curve it rests on: 1 within the family. */
+export interface FamilyFan extends FanModel {
+  /**
+   * Derivative of `pressure` by speed at a fixed flow [Pa per unit of the family's speed], exact; at a given speed that
+   * towards higher speeds. Throws as `pressure`.
+   */
+  pressureBySpeed(flow: number): number;
+}
+
+/** A family made ready to evaluate. Never changes. */
+export interface FanFamilyModel {
+  /**
+   * The fan at a speed [the family's unit], above 0, in air of a density [kg/m³], by default that of the curves.
+   * Throws InputError `out-of-range`.
+   */
+  at(speed: number, density?: number): FamilyFan;
+  /** The lowest and the highest given speed [the family's unit]. */
+  readonly speeds: { readonly min: number; readonly max: number };
+}
+
+const checkedMembers = (family: FanFamily): FamilyMember[] => {
+  const problems = familyProblems(family);
+  if (problems.length > 0) throw new InputError(problems);
+  return membersOf(family);
+};
+
+/**
+ * A fan with curves at several speeds, made ready to evaluate at any speed.
+ *
+ * At a given speed the curve is the given one. Between two speeds both neighbours are scaled by the fan laws,
+ * p·(n/nᵢ)² at q·n/nᵢ, and blended linearly in speed; efficiency likewise, at equal flow over speed. Power does not
+ * follow n³ in small motors: between two speeds it follows, at each flow over speed, the exponent that leads from the one
+ * given power to the other, so that it lies between them. Beyond the lowest and the highest speed the laws alone hold,
+ * from the nearest curve (power by n³, `powerEstimated` beyond ±20 %).
+ *
+ * A setting without a known speed can be given one by the pressures at no flow: √(p/p_highest).
+ *
+ * @param family - Speeds [1/min, or any one unit] with points: flow [m³/s], pressure [Pa], power [W] or efficiency [-];
+ *   density [kg/m³]; sections [m].
+ * @returns The family: `at(speed)` gives the fan, pressure [Pa] and power [W] at a flow [m³/s], continuous in flow and
+ *   speed.
+ * @throws InputError with all problems at once: `curve.speeds-few`, `curve.speed-not-rising`, `curve.family-crosses`
+ *   (a lower speed above a higher one at the same flow), `curve.family-apart` (no flow over speed in common),
+ *   `curve.rising-end` also where one neighbour's points end while the other's still rise, and those of `fanCurve`.
+ *
+ * Source: fan laws, as in ISO 5801 and textbooks (memory); the blend and the local exponent are this library's own.
+ * @example
+ * const family = fanFamily({
+ *   pressureKind: "total",
+ *   speeds: [
+ *     { speed: 1000, points: [{ flow: 0, pressure: 100, power: 12 }, { flow: 0.1, pressure: 20, power: 15 }] },
+ *     { speed: 2000, points: [{ flow: 0, pressure: 400, power: 60 }, { flow: 0.2, pressure: 80, power: 90 }] },
+ *   ],
+ * });
+ * family.at(1500).pressure(0); // 225
+ */
+export function fanFamily(family: FanFamily): FanFamilyModel {
+  const members = checkedMembers(family);
+  const [first, last] = [members[0], members[members.length - 1]];
+  const ownDensity = family.density ?? standardDensity;
+
+  const at = (speed: number, density: number = ownDensity): FamilyFan => {
+    requireRange("speed", speed, { above: 0 });
+    requireRange("density", density, { above: 0 });
+    const heavier = density / ownDensity;
+    const given = members.find((member) => member.speed === speed);
+    const pair = neighbours(members).find(([lower, upper]) => speed >= lower.speed && speed < upper.speed);
+    if (pair === undefined) {
+      const nearest = speed < first.speed ? first : last;
+      const model = modelAt(nearest.base, speed / nearest.speed, density);
+      // Pressure is homogeneous of degree 2 in flow and speed: Euler's theorem.
+      const pressureBySpeed = (flow: number): number => (2 * model.pressure(flow) - flow * model.slope(flow)) / speed;
+      return { ...model, pressureBySpeed };
+    }
+    const model = modelAt(given?.base ?? baseBetween(...pair, speed), 1, density);
+    const pressureBySpeed = (flow: number): number => {
+      requireRange("flow", flow, {});
+      return heavier * pressureBySpeedBetween(...pair, speed, flow);
+    };
+    return { ...model, pressureBySpeed };
+  };
+  return { at, speeds: { min: first.speed, max: last.speed } };
+}
+
+/** How far two neighbouring curves of a family are from the fan laws. */
+export interface FamilyDeviation {
+  /** The speed that is scaled up [the family's unit]. */
+  readonly from: number;
+  /** The speed whose curve it is compared with [the family's unit]. */
+  readonly to: number;
+  /** The scaled pressure less the given one where they differ most, over the largest given one [-]. */
+  readonly pressure: number;
+  /** Where that is, at the speed `to` [m³/s]. */
+  readonly flow: number;
+  /** Smallest and largest exponent of power over speed [-], 3 by the laws; absent without power points. */
+  readonly powerExponent?: { readonly min: number; readonly max: number };
+}
+
+/**
+ * How far the curves of a family lie from one another's law-scaled versions: a datum to judge the data by, no fault.
+ *
+ * Compared at all points of both neighbours, where both have data. Large fans keep within a few hundredths; small ones at
+ * low speeds do not (Reynolds number, slip of the motor). More than a tenth in pressure points to curves at equal
+ * voltage, whose speed changes along the curve, or to a slip in reading.
+ *
+ * @param family - As for `fanFamily`: speeds [1/min, or any one unit], flow [m³/s], pressure [Pa], power [W].
+ * @returns One entry for each speed but the first: deviation of pressure [-] at a flow [m³/s], exponents of power [-].
+ * @throws InputError those of `fanFamily`.
+ *
+ * Source: fan laws, as in ISO 5801 and textbooks (memory); what is usual is from memory.
+ * @example familyDeviation(family)[0].pressure; // −0.03: the lower curve, scaled up, is 3 % below the upper one
+ */
+export function familyDeviation(family: FanFamily): FamilyDeviation[] {
+  return neighbours(checkedMembers(family)).map(([lower, upper]) => {
+    const [from, to] = commonRange(lower, upper);
+    const shared = [...homologous(lower), ...homologous(upper)].filter((x) => x >= from && x <= to);
+    const ratio = upper.speed / lower.speed;
+    const differences = shared.map((x) => ({
+      by: ratio ** 2 * valueAt(lower.base.pressure, x * lower.speed) - valueAt(upper.base.pressure, x * upper.speed),
+      flow: x * upper.speed,
+    }));
+    const { by, flow } = differences.reduce((most, one) => (Math.abs(one.by) > Math.abs(most.by) ? one : most));
+    const largest = Math.max(...upper.base.pressure.values.map(Math.abs));
+    const deviation = { from: lower.speed, to: upper.speed, pressure: by / largest, flow };
+    if (lower.base.power === undefined) return deviation;
+    const exponents = shared.map((x) => powerExponent(lower, upper, x)[0]);
+    return { ...deviation, powerExponent: { min: Math.min(...exponents), max: Math.max(...exponents) } };
+  });
+}

@@ -1,0 +1,134 @@
+import type { Problem } from "../core/errors.js";
+import { placedBelow, problemsBelow } from "../core/gather.js";
+import { requireKeys } from "../core/keys.js";
+import { requireRange } from "../core/ranges.js";
+import { shown } from "../core/show.js";
+import { pieceOf, slopeAt, valueAt } from "../numerics/interpolation.js";
+import { rootsBetween } from "../numerics/roots.js";
+import { basisProblems, curveProblems, type FanPoint, isNoObject } from "./curve.js";
+import {
+  commonRange,
+  curveOf,
+  type FamilyMember,
+  type FanFamily,
+  type FanSpeed,
+  homologous,
+  membersOf,
+  neighbours,
+} from "./family.js";
+import { cubicsThrough, knotsBetween } from "./knots.js";
+
+const fault = (code: string, path: string, expected: string, found: string): Problem => {
+  const message = `${path}: expected ${expected}, got ${found}`;
+  return { code, path, message, expected, found };
+};
+
+const speedProblems = (family: FanFamily, basisFine: boolean): Problem[] =>
+  family.speeds.flatMap((one: FanSpeed, i) => {
+    const path = `speeds.${i}`;
+    const problems = problemsBelow(path, path, () => requireKeys(path, one, ["speed", "points"]));
+    if (typeof one !== "object" || one === null) return problems;
+    problems.push(...problemsBelow("", "", () => requireRange(`${path}.speed`, one.speed, { above: 0 })));
+    const before = family.speeds[i - 1]?.speed;
+    if (one.speed <= before)
+      problems.push(
+        fault("curve.speed-not-rising", `${path}.speed`, `above ${before}, the speed before`, String(one.speed)),
+      );
+    const curve = basisFine ? curveOf(family, one.points) : { pressureKind: "total" as const, points: one.points };
+    const ofPoints = curveProblems(curve);
+    problems.push(...ofPoints.map((problem) => placedBelow(path, "curve", problem)));
+    if (ofPoints.length > 0) return problems;
+    one.points.forEach(({ power }, j) => {
+      // Between speeds power is scaled by an exponent, which a power of 0 does not have.
+      if (power === 0) problems.push(fault("out-of-range", `${path}.points.${j}.power`, "above 0", "0"));
+    });
+    return problems;
+  });
+
+const kindOfPower = ([{ power, efficiency }]: readonly FanPoint[]): string => {
+  if (power !== undefined) return "power";
+  return efficiency === undefined ? "neither power nor efficiency" : "efficiency";
+};
+
+const powerProblems = ({ speeds: [first, ...others] }: FanFamily): Problem[] => {
+  const expected = `${kindOfPower(first.points)}, as at the first speed`;
+  return others.flatMap(({ points }, i) => {
+    const found = kindOfPower(points);
+    if (found === kindOfPower(first.points)) return [];
+    return [fault("curve.power-or-efficiency", `speeds.${i + 1}.points`, expected, found)];
+  });
+};
+
+/** Smallest amount by which the upper of two curves lies above the lower where both have points, and at which flow. */
+const leastGap = (lower: FamilyMember, upper: FamilyMember): [number, number] | undefined => {
+  const [a, b] = [lower.base.pressure, upper.base.pressure];
+  const from = Math.max(a.knots[0], b.knots[0]);
+  const to = Math.min(a.knots[a.knots.length - 1], b.knots[b.knots.length - 1]);
+  if (!(from < to)) return undefined;
+  const knots = knotsBetween(from, to, [...a.knots, ...b.knots]);
+  const gap = cubicsThrough(knots, (q) => [valueAt(b, q) - valueAt(a, q), slopeAt(b, q) - slopeAt(a, q)]);
+  const places = knots.slice(1).flatMap((next, i) => {
+    const { first, second, third } = pieceOf(gap, i);
+    const chain = [(q: number) => first + (q - knots[i]) * (second + ((q - knots[i]) * third) / 2)];
+    chain.push((q) => second + (q - knots[i]) * third);
+    return [knots[i], ...rootsBetween(chain, knots[i], next), next];
+  });
+  return places
+    .map((q): [number, number] => [valueAt(gap, q), q])
+    .reduce((least, one) => (one[0] < least[0] ? one : least));
+};
+
+/** Part of the largest pressure by which curves may cross: what rounding does to curves that touch. */
+const touching = 1e-12;
+
+const pairProblems = ([lower, upper]: [FamilyMember, FamilyMember], i: number): Problem[] => {
+  const path = `speeds.${i + 1}.points`;
+  const [from, to] = commonRange(lower, upper);
+  if (!(from < to)) {
+    const expected = "flows over speed that the curve before reaches too";
+    const [least, most] = [homologous(lower)[0], homologous(lower)[lower.base.pressure.knots.length - 1]];
+    const [first, ...rest] = homologous(upper);
+    const found = `${first} to ${rest[rest.length - 1]} where that has ${least} to ${most}`;
+    return [fault("curve.family-apart", path, expected, found)];
+  }
+  const problems: Problem[] = [];
+  const [gap, flow] = leastGap(lower, upper) ?? [0, 0];
+  if (!(gap >= -touching * Math.max(...upper.base.pressure.values.map(Math.abs)))) {
+    const expected = `pressures that are not below those at speed ${lower.speed}`;
+    problems.push(fault("curve.family-crosses", path, expected, `${-gap} Pa below them at ${flow} m³/s`));
+  }
+  // Between the speeds the curve ends between the ends of both: there the longer one must fall already.
+  for (const [member, index] of [
+    [lower, i],
+    [upper, i + 1],
+  ] as const) {
+    const { speed, base } = member;
+    const beyond = [to, ...homologous(member).filter((x) => x > to)];
+    const pressures = beyond.map((x) => valueAt(base.pressure, x * speed));
+    const rising = pressures.findIndex((pressure, j) => j > 0 && !(pressure < pressures[j - 1]));
+    if (rising < 0) continue;
+    const [a, b] = [to * speed, beyond[rising] * speed];
+    const expected = `a pressure that falls from ${a} m³/s on, where the neighbour ends once scaled to this speed`;
+    problems.push(fault("curve.rising-end", `speeds.${index}.points`, expected, `none that falls up to ${b} m³/s`));
+  }
+  return problems;
+};
+
+/**
+ * Everything that is wrong with a family, as data; never throws. Paths are relative to the family.
+ *
+ * Codes: those of `curveProblems` below `speeds.0` and so on, and `curve.speeds-few`, `curve.speed-not-rising`,
+ * `curve.family-crosses`, `curve.family-apart`, `curve.rising-end`.
+ */
+export function familyProblems(family: FanFamily): Problem[] {
+  const problems = basisProblems(family, ["speeds"]);
+  if (isNoObject(problems)) return problems;
+  if (!Array.isArray(family.speeds) || family.speeds.length < 2) {
+    problems.push(fault("curve.speeds-few", "speeds", "curves at two or more speeds", shown(family.speeds)));
+    return problems;
+  }
+  problems.push(...speedProblems(family, problems.length === 0));
+  if (problems.length > 0) return problems;
+  const power = powerProblems(family);
+  return power.length > 0 ? power : neighbours(membersOf(family)).flatMap(pairProblems);
+}

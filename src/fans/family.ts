@@ -1,0 +1,45 @@
+import type { FanCurve, FanCurveBasis, FanPoint } from "./curve.js";
+import { type BaseCurve, baseOf } from "./model.js";
+
+/** One curve of a family. */
+export interface FanSpeed {
+  /** Its speed [1/min, or any one unit in the whole family], above 0: only ratios of speeds count. */
+  readonly speed: number;
+  /** As in a curve by itself; power, where given, above 0. */
+  readonly points: readonly FanPoint[];
+}
+
+/** A fan whose maker gives curves at several speeds, all at one density and of one kind of pressure. */
+export interface FanFamily extends FanCurveBasis {
+  /** Two or more, their speeds strictly rising; `power` or `efficiency` in all of their points or in none. */
+  readonly speeds: readonly FanSpeed[];
+}
+
+/** A curve of a family, ready to evaluate. */
+export interface FamilyMember {
+  readonly speed: number;
+  readonly base: BaseCurve;
+}
+
+/** The curve of a family at one of its speeds, by itself. */
+export const curveOf = ({ speeds: _, ...basis }: FanFamily, points: readonly FanPoint[]): FanCurve => ({
+  ...basis,
+  points,
+});
+
+/** The members of a family without problems. */
+export const membersOf = (family: FanFamily): FamilyMember[] =>
+  family.speeds.map(({ speed, points }) => ({ speed, base: baseOf(curveOf(family, points)) }));
+
+/** Flow over speed, which the fan laws hold constant, at each point of a member. */
+export const homologous = ({ speed, base }: FamilyMember): number[] => [...base.pressure.knots].map((q) => q / speed);
+
+/** Flow over speed from where to where both members have points; empty where the first is not below the second. */
+export const commonRange = (lower: FamilyMember, upper: FamilyMember): [number, number] => {
+  const [a, b] = [homologous(lower), homologous(upper)];
+  return [Math.max(a[0], b[0]), Math.min(a[a.length - 1], b[b.length - 1])];
+};
+
+/** Each member with the next. */
+export const neighbours = (members: readonly FamilyMember[]): [FamilyMember, FamilyMember][] =>
+  members.slice(1).map((upper, i) => [members[i], upper]);

@@ -1,0 +1,35 @@
+import type { FanCurve } from "./curve.js";
+import { type FanModel, modelOf } from "./model.js";
+
+/** The flows of a fan between which its pressure rises somewhere. */
+export interface StallRange {
+  /** Flow where the pressure first begins to rise [m³/s]. */
+  readonly from: number;
+  /** Flow where it last ends to rise [m³/s]. */
+  readonly to: number;
+}
+
+/**
+ * The stall region of a fan curve: from the flow where its total pressure first begins to rise with flow to the flow
+ * where it rises no more. There the fan may run unsteadily, and against a flat system it is unstable.
+ *
+ * The curve keeps the shape of its points, so that it turns only at points; the region is as fine as they are. A limit of
+ * use that the maker gives comes first: it may lie above this region, which only the pressures tell.
+ *
+ * @param fan - A curve [SI], or a model at any speed and density.
+ * @returns The range of flows [m³/s]; undefined for a curve that never rises.
+ * @throws InputError those of `fanCurve` for a wrong curve.
+ *
+ * Source: definition.
+ * @example
+ * const points = [{ flow: 0, pressure: 200 }, { flow: 0.1, pressure: 220 }, { flow: 0.2, pressure: 100 }];
+ * stallRange({ pressureKind: "total", points }); // { from: 0, to: 0.1 }
+ */
+export function stallRange(fan: FanCurve | FanModel): StallRange | undefined {
+  const { base, speed } = modelOf(fan);
+  const { knots, values } = base.pressure;
+  const rises = (i: number): boolean => values[i + 1] > values[i];
+  const pieces = [...knots.keys()].slice(0, -1).filter(rises);
+  if (pieces.length === 0) return undefined;
+  return { from: speed * knots[pieces[0]], to: speed * knots[pieces[pieces.length - 1] + 1] };
+}

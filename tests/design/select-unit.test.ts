@@ -1,0 +1,380 @@
+import { readFileSync } from "node:fs";
+import fc from "fast-check";
+import { describe, expect, test } from "vitest";
+import { selectUnit } from "../../src/design/select-unit.js";
+import type { Duty, UnitRequirements, UnitStream, VentilationUnit } from "../../src/design/unit-data.js";
+import { stallRange } from "../../src/fans/stall.js";
+import { total } from "../fans/arbitraries.js";
+import { cubicFootPerMinute, horsepower, inchOfWater } from "../fans/units.js";
+import tables from "../references/fan-tables.json" with { type: "json" };
+
+const { units } = JSON.parse(
+  readFileSync(new URL("../../examples/choose-a-unit/units.json", import.meta.url), "utf8"),
+) as { units: VentilationUnit[] };
+const named = (name: string): VentilationUnit => units.find((unit) => unit.name === name) as VentilationUnit;
+
+const dutyOf = (flow: number, supply: number, extract: number, density?: number): Duty => {
+  const air = density === undefined ? {} : { density };
+  return {
+    supply: { flow, externalPressure: supply, ...air },
+    extract: { flow, externalPressure: extract, ...air },
+  };
+};
+const hostel: UnitRequirements = { duty: dutyOf(0.16, 78, 86) };
+
+/** A unit with two equal fans and nothing inside. */
+const bare = (points: readonly (readonly [number, number, number?])[], changes: object = {}): VentilationUnit => {
+  const stream: UnitStream = {
+    fan: {
+      pressureKind: "total",
+      points: points.map(([flow, pressure, power]) => ({ flow, pressure, ...(power === undefined ? {} : { power }) })),
+    },
+    components: [],
+  };
+  return {
+    name: "bare",
+    supply: stream,
+    extract: stream,
+    minSpeed: 0.1,
+    maxSpeed: 1,
+    size: { width: 1, height: 1, depth: 1 },
+    spigotDiameter: 0.25,
+    heatRecovery: 0.8,
+    standbyPower: 0,
+    ...changes,
+  };
+};
+const line = bare([
+  [0, 300, 50],
+  [0.4, 100, 90],
+]);
+
+describe("speeds and power", () => {
+  // Speeds, pressures and power of the demo building as an independent solver gave them (computed; invented data), at
+  // external pressures 77 and 86 Pa, 160.2 and 160.1 l/s, rounded there.
+  test("the invented hostel's unit runs as an independent solver found: 0.73/0.713, 247/231 Pa, 146 W, 0.91 W/(l/s)", () => {
+    const [{ duty, power, specificFanPower }] = selectUnit({ duty: dutyOf(0.16, 77.2, 86.2) }, [named("Invented 800")]);
+    const { supply, extract } = duty.clean;
+    expect(Math.abs((supply.speed as number) - 0.73)).toBeLessThan(0.001);
+    expect(Math.abs((extract.speed as number) - 0.713)).toBeLessThan(0.001);
+    expect(Math.abs(supply.requiredPressure - 247)).toBeLessThan(0.6);
+    expect(Math.abs(extract.requiredPressure - 231)).toBeLessThan(0.6);
+    expect(Math.abs((supply.power as number) - 71)).toBeLessThan(0.6);
+    expect(Math.abs((extract.power as number) - 67)).toBeLessThan(0.6);
+    expect(Math.abs((power as number) - 146)).toBeLessThan(0.6);
+    expect(Math.abs((specificFanPower as number) - 910)).toBeLessThan(5);
+  });
+
+  test("with loaded filters at fixed flow its fans give 312 and 281 Pa and take 89 and 80 W (computed, the same solver)", () => {
+    const [{ duty }] = selectUnit({ duty: dutyOf(0.16, 77.2, 86.2), margin: 0 }, [named("Invented 800")]);
+    const { supply, extract } = duty.loaded;
+    expect(Math.abs(supply.requiredPressure - 312)).toBeLessThan(0.6);
+    expect(Math.abs(extract.requiredPressure - 281)).toBeLessThan(0.6);
+    expect(Math.abs((supply.power as number) - 89)).toBeLessThan(0.6);
+    expect(Math.abs((extract.power as number) - 80)).toBeLessThan(0.6);
+  });
+
+  const { speed } = tables.abulencia;
+  test(`${tables.abulencia.source} (${tables.abulencia.status}): the duty of 2100 rpm is met at 2100 rpm with the printed power`, () => {
+    const { from, to } = speed;
+    const [q, p, w] = [from.flow * cubicFootPerMinute, from.pressure * inchOfWater, from.power * horsepower];
+    // The printed point, with one invented neighbour at each side.
+    const fan: [number, number, number][] = [
+      [0.5 * q, 1.2 * p, 0.8 * w],
+      [q, p, w],
+      [1.5 * q, 0.6 * p, 1.1 * w],
+    ];
+    const [{ duty }] = selectUnit(
+      { duty: dutyOf(to.flow * cubicFootPerMinute, to.pressure * inchOfWater, to.pressure * inchOfWater) },
+      [bare(fan, { maxSpeed: 2 })],
+    );
+    const { supply } = duty.clean;
+    expect(Math.abs(((supply.speed as number) * from.speed) / to.speed - 1)).toBeLessThan(0.0005);
+    expect(Math.abs((supply.power as number) / horsepower - to.power)).toBeLessThan(0.02);
+  });
+
+  test("a straight curve meets its duty at the root of the quadratic equation: 300n² − 500qn = p", () => {
+    for (const [q, p] of [
+      [0.1, 40],
+      [0.2, 100],
+      [0.05, 250],
+    ]) {
+      const [{ duty }] = selectUnit({ duty: dutyOf(q, p, p) }, [line]);
+      const exact = (500 * q + Math.sqrt((500 * q) ** 2 + 1200 * p)) / 600;
+      expect(duty.clean.supply.speed).toBeCloseTo(exact, 12);
+    }
+  });
+
+  test("components lose by their ratings: Δp_r·(ρ/1.2)^(n−1)·(q/q_r)^n", () => {
+    const filter = { name: "filter", pressure: 50, loaded: 120, flow: 0.2, exponent: 1.4 };
+    const unit = bare([
+      [0, 900, 50],
+      [0.4, 100, 90],
+    ]);
+    const withFilter = { ...unit, supply: { ...unit.supply, components: [filter] } };
+    const [{ duty }] = selectUnit({ duty: dutyOf(0.1, 100, 100, 1.3), margin: 0.2 }, [withFilter]);
+    const factor = 0.5 ** 1.4 * (1.3 / 1.2) ** 0.4;
+    expect(duty.clean.supply.requiredPressure).toBeCloseTo(100 + 50 * factor, 9);
+    expect(duty.loaded.supply.requiredPressure).toBeCloseTo(120 + 120 * factor, 9);
+    const stated = { duty: dutyOf(0.1, 100, 100), margin: 0, loadedFilters: { supply: 90 } };
+    expect(selectUnit(stated, [withFilter])[0].duty.loaded.supply.requiredPressure).toBeCloseTo(190, 9);
+    const belowClean = { ...stated, loadedFilters: { supply: 1 } };
+    const [low] = selectUnit(belowClean, [withFilter]);
+    expect(low.duty.loaded.supply.requiredPressure).toBeCloseTo(low.duty.clean.supply.requiredPressure, 9);
+  });
+
+  test("a unit curve holds its components clean: only what loading adds is still to be given", () => {
+    const filter = { name: "filter", pressure: 50, loaded: 120, flow: 0.1 };
+    const stream: UnitStream = { fan: { ...line.supply.fan, of: "unit" }, components: [filter] };
+    const [{ duty }] = selectUnit({ duty: dutyOf(0.1, 100, 100), margin: 0 }, [{ ...line, supply: stream }]);
+    expect(duty.clean.supply.requiredPressure).toBe(100);
+    expect(duty.loaded.supply.requiredPressure).toBeCloseTo(170, 9);
+  });
+
+  test("a fan that cannot run slower gives more than is asked for, which is stated", () => {
+    const [{ fits, duty }] = selectUnit({ duty: dutyOf(0.1, 10, 10) }, [{ ...line, minSpeed: 0.8 }]);
+    expect(fits).toBe(true);
+    expect(duty.clean.supply.speed).toBe(0.8);
+    expect(duty.clean.supply.excessPressure).toBeCloseTo(0.64 * 300 - 0.8 * 500 * 0.1 - 10, 9);
+  });
+
+  test("light air asks for more speed, and specific fan power counts flow at 1.2 kg/m³", () => {
+    const [normal] = selectUnit({ duty: dutyOf(0.2, 50, 50) }, [line]);
+    const [light] = selectUnit({ duty: dutyOf(0.2, 50, 50, 1) }, [line]);
+    expect(light.duty.clean.supply.speed).toBeGreaterThan(normal.duty.clean.supply.speed as number);
+    expect(light.specificFanPower).toBeCloseTo(((light.power as number) / 0.2) * 1.2, 9);
+  });
+});
+
+describe("what binds", () => {
+  const binding = (requirements: UnitRequirements, unit: VentilationUnit) => selectUnit(requirements, [unit])[0].binds;
+
+  test("too little pressure, with numbers", () => {
+    const [first] = binding({ duty: dutyOf(0.2, 300, 10), margin: 0 }, line);
+    expect(first).toMatchObject({ what: "pressure" });
+    expect(first.message).toBe("supply at duty: needs 300 Pa at 200.0 l/s with loaded filters, has 200 Pa at most");
+    expect(first.by).toBeCloseTo(1 / 3, 12);
+  });
+
+  test("a flow beyond the curve's end, and one in the stall region at the lowest speed", () => {
+    expect(binding({ duty: dutyOf(0.5, 10, 10) }, line)[0]).toMatchObject({
+      what: "flow",
+      by: expect.closeTo(0.25, 12),
+    });
+    const hump = bare([
+      [0, 200],
+      [0.1, 220],
+      [0.3, 20],
+    ]);
+    const [first] = binding({ duty: dutyOf(0.04, 50, 50) }, { ...hump, minSpeed: 0.5 });
+    expect(first).toMatchObject({ what: "flow", by: expect.closeTo(0.2, 12) });
+    expect(first.message).toContain("serves from 50.0 l/s to 300.0 l/s");
+  });
+
+  test("size, spigots, specific fan power and power that is not known", () => {
+    const duty = dutyOf(0.1, 20, 20);
+    expect(binding({ duty, maxSize: { height: 0.8 } }, line)).toEqual([
+      { what: "size", message: "height: 1000 mm where 800 mm is free", by: 0.25 },
+    ]);
+    expect(binding({ duty, spigotDiameters: [0.2, 0.315] }, line)[0].message).toBe(
+      "spigots: 250 mm where 200 mm or 315 mm is wanted",
+    );
+    expect(binding({ duty, spigotDiameters: [0.2499] }, line)).toEqual([]);
+    expect(binding({ duty, maxSpecificFanPower: 1 }, line)[0].what).toBe("specificFanPower");
+    const silent = bare([
+      [0, 300],
+      [0.4, 100],
+    ]);
+    expect(binding({ duty, maxSpecificFanPower: 1000 }, silent)[0].what).toBe("power");
+    expect(binding({ duty }, silent)).toEqual([]);
+  });
+
+  test("reasons stand with the worst first, and every number of a result is finite", () => {
+    for (const { fits, binds, ...rest } of selectUnit(
+      { ...hostel, boost: dutyOf(0.2, 122, 134), maxSize: { width: 1.6 }, spigotDiameters: [0.2] },
+      units,
+    )) {
+      expect(fits).toBe(binds.length === 0);
+      expect(binds.map(({ by }) => by)).toEqual(binds.map(({ by }) => by).sort((a, b) => b - a));
+      expect(JSON.stringify([binds, rest])).not.toContain("null");
+    }
+  });
+});
+
+const amount = (min: number, max: number): fc.Arbitrary<number> => fc.double({ min, max, noNaN: true });
+const share = amount(0.05, 1);
+
+describe("any duty", () => {
+  test("a unit that serves a larger duty serves a smaller one, with no more speed", () => {
+    fc.assert(
+      fc.property(
+        fc.constantFrom(...units),
+        amount(0.03, 0.4),
+        amount(0, 300),
+        share,
+        share,
+        (unit, flow, p, sq, sp) => {
+          const [larger] = selectUnit({ duty: dutyOf(flow, p, p) }, [unit]);
+          const [smaller] = selectUnit({ duty: dutyOf(flow * sq, p * sp, p * sp) }, [unit]);
+          if (!larger.fits) return;
+          expect(smaller.fits).toBe(true);
+          const [fast, slow] = [larger, smaller].map(({ duty }) => duty.clean.supply.speed as number);
+          expect(slow).toBeLessThanOrEqual(fast * (1 + 1e-12));
+        },
+      ),
+    );
+  });
+
+  test("the fan gives what is required and what is in excess, at a speed of the unit, within its curve", () => {
+    fc.assert(
+      fc.property(fc.constantFrom(...units), amount(0.02, 0.5), amount(0, 400), (unit, flow, p) => {
+        const [{ duty }] = selectUnit({ duty: dutyOf(flow, p, p) }, [unit]);
+        for (const { supply } of [duty.clean, duty.loaded]) {
+          const { speed, requiredPressure, excessPressure } = supply;
+          if (speed === undefined) continue;
+          const law = unit.supply.fan.points.map((point) => [point.flow * speed, point.pressure * speed ** 2] as const);
+          const at = law.findIndex(([q]) => q >= flow * (1 - 1e-12));
+          // Between its neighbours, by the laws alone: the curve keeps the shape of its points.
+          const given = requiredPressure + excessPressure;
+          expect(given).toBeLessThanOrEqual((law[at - 1] ?? law[at])[1] + 1e-6);
+          expect(given).toBeGreaterThanOrEqual(law[at][1] - 1e-6);
+          expect(speed).toBeGreaterThanOrEqual(unit.minSpeed);
+          expect(speed).toBeLessThanOrEqual(unit.maxSpeed);
+        }
+      }),
+    );
+  });
+
+  test("a margin raises the pressure required with loaded filters by that share of the external pressure, and only there", () => {
+    fc.assert(
+      fc.property(amount(0, 200), amount(0, 1), (p, margin) => {
+        const [plain] = selectUnit({ duty: dutyOf(0.16, p, p), margin: 0 }, [named("Invented 800")]);
+        const [more] = selectUnit({ duty: dutyOf(0.16, p, p), margin }, [named("Invented 800")]);
+        const rise = more.duty.loaded.supply.requiredPressure - plain.duty.loaded.supply.requiredPressure;
+        expect(rise).toBeCloseTo(margin * p, 9);
+        expect(more.duty.clean).toEqual(plain.duty.clean);
+      }),
+    );
+  });
+
+  test("fitting units stand first and by power, the others by what they fail most in; the order of input matters only between equals", () => {
+    fc.assert(
+      fc.property(
+        amount(0.03, 0.35),
+        amount(10, 200),
+        fc.shuffledSubarray(units, { minLength: 5 }),
+        (flow, p, list) => {
+          const choices = selectUnit({ duty: dutyOf(flow, p, p), spigotDiameters: [0.25, 0.16] }, list);
+          const fitting = choices.filter(({ fits }) => fits);
+          expect(choices.slice(0, fitting.length)).toEqual(fitting);
+          const powers = fitting.map(({ power }) => power as number);
+          expect(powers).toEqual([...powers].sort((a, b) => a - b));
+          const worst = choices.slice(fitting.length).map(({ binds }) => binds[0].by);
+          expect(worst).toEqual([...worst].sort((a, b) => a - b));
+          const again = selectUnit({ duty: dutyOf(flow, p, p), spigotDiameters: [0.25, 0.16] }, units);
+          const key = ({ fits, power, binds }: (typeof again)[number]) => [fits, fits ? power : binds[0].by];
+          expect(choices.map(key)).toEqual(again.map(key));
+        },
+      ),
+    );
+  });
+
+  test("a fan with a hump runs right of its stall region or not at all", () => {
+    const points = [
+      [0, 200],
+      [0.05, 150],
+      [0.1, 220],
+      [0.2, 100],
+    ] as const;
+    const { to } = stallRange(total(points)) as { to: number };
+    fc.assert(
+      fc.property(amount(0.01, 0.25), amount(0, 250), (flow, p) => {
+        const { speed } = selectUnit({ duty: dutyOf(flow, p, p) }, [bare(points)])[0].duty.clean.supply;
+        if (speed !== undefined) expect(flow / speed).toBeGreaterThanOrEqual(to * (1 - 1e-12));
+      }),
+    );
+  });
+});
+
+describe("wrong data", () => {
+  const refused = (requirements: unknown, list: unknown, ...faults: [string, string][]): void => {
+    expect(() => selectUnit(requirements as UnitRequirements, list as VentilationUnit[])).toThrow(
+      expect.objectContaining({
+        name: "InputError",
+        problems: faults.map(([path, code]) => expect.objectContaining({ path, code })),
+      }),
+    );
+  };
+
+  test.each<[unknown, string, string]>([
+    [undefined, "requirements", "not-an-object"],
+    [{ ...hostel, marginn: 0.1 }, "requirements.marginn", "unknown-key"],
+    [{ ...hostel, margin: Number.NaN }, "requirements.margin", "out-of-range"],
+    [
+      { duty: { supply: { flow: 0, externalPressure: 1 }, extract: hostel.duty.extract } },
+      "requirements.duty.supply.flow",
+      "out-of-range",
+    ],
+    [
+      { duty: { supply: { flow: 1 }, extract: hostel.duty.extract } },
+      "requirements.duty.supply.externalPressure",
+      "out-of-range",
+    ],
+    [{ ...hostel, boost: { supply: hostel.duty.supply } }, "requirements.boost.extract", "not-an-object"],
+    [{ ...hostel, loadedFilters: { supply: -1 } }, "requirements.loadedFilters.supply", "out-of-range"],
+    [{ ...hostel, maxSize: { width: 0 } }, "requirements.maxSize.width", "out-of-range"],
+    [{ ...hostel, maxSpecificFanPower: 0 }, "requirements.maxSpecificFanPower", "out-of-range"],
+    [{ ...hostel, spigotDiameters: 0.25 }, "requirements.spigotDiameters", "value.wrong"],
+    [{ ...hostel, spigotDiameters: [0.25, Number.NaN] }, "requirements.spigotDiameters.1", "out-of-range"],
+  ])("in requirements: %j", (requirements, path, code) => {
+    refused(requirements, [line], [path, code]);
+  });
+
+  test.each<[object, string, string]>([
+    [{ name: 5 }, "units.0.name", "value.wrong"],
+    [{ minSpeed: 0 }, "units.0.minSpeed", "out-of-range"],
+    [{ minSpeed: 0.5, maxSpeed: 0.4 }, "units.0.maxSpeed", "out-of-range"],
+    [{ size: { width: 1, height: 1 } }, "units.0.size.depth", "out-of-range"],
+    [{ spigotDiameter: Number.NaN }, "units.0.spigotDiameter", "out-of-range"],
+    [{ heatRecovery: 85 }, "units.0.heatRecovery", "out-of-range"],
+    [{ standbyPower: undefined }, "units.0.standbyPower", "out-of-range"],
+    [{ colour: "white" }, "units.0.colour", "unknown-key"],
+    [{ extract: undefined }, "units.0.extract", "not-an-object"],
+    [{ supply: { fan: line.supply.fan } }, "units.0.supply.components", "value.wrong"],
+    [{ supply: { components: [] } }, "units.0.supply.fan", "not-an-object"],
+    [
+      { supply: { fan: { ...line.supply.fan, pointz: 1 }, components: [] } },
+      "units.0.supply.fan.pointz",
+      "unknown-key",
+    ],
+    [
+      { supply: { ...line.supply, components: [{ name: "filter", pressure: 50, loaded: 40, flow: 0.1 }] } },
+      "units.0.supply.components.0.loaded",
+      "out-of-range",
+    ],
+  ])("in a unit: %j", (changes, path, code) => {
+    refused(hostel, [{ ...line, ...changes }], [path, code]);
+  });
+
+  test("all faults come at once, with the index of the unit and of the point", () => {
+    const broken = bare([
+      [0, 300],
+      [0.1, Number.NaN],
+    ]);
+    refused(
+      { ...hostel, margin: -1 },
+      [line, broken],
+      ["requirements.margin", "out-of-range"],
+      ["units.1.supply.fan.points.1.pressure", "out-of-range"],
+      ["units.1.extract.fan.points.1.pressure", "out-of-range"],
+    );
+    refused(hostel, "none", ["units", "value.wrong"]);
+  });
+
+  test("no units give no choice, and nothing given is changed", () => {
+    expect(selectUnit(hostel, [])).toEqual([]);
+    const copy = structuredClone(units);
+    selectUnit(hostel, units);
+    expect(units).toEqual(copy);
+  });
+});

@@ -1,0 +1,150 @@
+import fc from "fast-check";
+import { describe, expect, test } from "vitest";
+import { fanFamily } from "../../src/fans/family-model.js";
+import { fanCurve } from "../../src/fans/model.js";
+import { type FanTable, type FanTableUnits, readFanTable } from "../../src/fans/table.js";
+import tables from "../references/fan-tables.json" with { type: "json" };
+import { amount } from "./arbitraries.js";
+import { cubicFootPerMinute, inchOfWater } from "./units.js";
+
+const pointsOf = (table: FanTable) => ("points" in table ? table.points : []);
+
+describe("a table as spreadsheets write it", () => {
+  test("semicolons with decimal commas, a byte order mark, both kinds of line ends, empty lines", () => {
+    const table = readFanTable("\uFEFFflow [l/s];pressure [Pa];power [W]\r\n0;300;40\r\n\n112,5;180,25;55\r\n");
+    expect(table).toEqual({
+      points: [
+        { flow: 0, pressure: 300, power: 40 },
+        { flow: 0.1125, pressure: 180.25, power: 55 },
+      ],
+    });
+    expect(fanCurve({ pressureKind: "total", points: pointsOf(table) }).pressure(0)).toBe(300);
+  });
+
+  test("commas with decimal points, tabs, columns in any order and letter case", () => {
+    const expected = [
+      { flow: 0, pressure: 300, efficiency: 0.1 },
+      { flow: 0.5, pressure: 120.5, efficiency: 0.55 },
+    ];
+    for (const text of [
+      "Pressure [Pa],Efficiency [%],Flow [m3/h]\n300,10,0\n120.5,55,1800",
+      "Pressure [Pa]\tEfficiency [%]\tFlow [m³/h]\n300\t10\t0\n120,5\t55\t1.8e3",
+    ]) {
+      pointsOf(readFanTable(text)).forEach((point, i) => {
+        for (const key of ["flow", "pressure", "efficiency"] as const)
+          expect(point[key]).toBeCloseTo(expected[i][key], 12);
+      });
+    }
+  });
+
+  test("a column without a unit is SI, or what the second argument says", () => {
+    const text = "flow,pressure\n0,3\n1,1";
+    expect(pointsOf(readFanTable(text))[1]).toEqual({ flow: 1, pressure: 1 });
+    expect(pointsOf(readFanTable(text, { flow: "l/s", pressure: "kPa" }))[1]).toEqual({ flow: 0.001, pressure: 1000 });
+  });
+
+  test(`${tables.cengel.source}: customary units are converted (${tables.cengel.status})`, () => {
+    const rows = tables.cengel.points.map((row) => row.join(",")).join("\n");
+    const points = pointsOf(readFanTable(`flow [cfm],pressure [inH2O]\n${rows}`));
+    points.forEach(({ flow, pressure }, i) => {
+      expect(flow / cubicFootPerMinute).toBeCloseTo(tables.cengel.points[i][0], 9);
+      expect(pressure / inchOfWater).toBeCloseTo(tables.cengel.points[i][1], 12);
+    });
+  });
+
+  test("a column of speeds makes a family, in rising order of speed", () => {
+    const table = readFanTable("speed [rpm];flow;pressure\n2000;0;400\n2000;0,2;80\n1000;0;100\n1000;0,1;20");
+    expect("speeds" in table && table.speeds.map(({ speed, points }) => [speed, points.length])).toEqual([
+      [1000, 2],
+      [2000, 2],
+    ]);
+    if ("speeds" in table)
+      expect(
+        fanFamily({ pressureKind: "total", ...table })
+          .at(1500)
+          .pressure(0),
+      ).toBe(225);
+  });
+
+  test("what is written is read back", () => {
+    const row = fc.tuple(amount(0, 1e3), amount(-500, 500));
+    fc.assert(
+      fc.property(fc.array(row, { minLength: 2, maxLength: 9 }), fc.boolean(), (rows, comma) => {
+        const written = rows.map((cells) =>
+          cells.map((x) => (comma ? String(x).replace(".", ",") : String(x))).join(";"),
+        );
+        const points = pointsOf(readFanTable(["flow;pressure", ...written].join("\n")));
+        points.forEach(({ flow, pressure }, i) => {
+          expect([flow + 0, pressure + 0]).toEqual([rows[i][0] + 0, rows[i][1] + 0]);
+        });
+      }),
+    );
+  });
+});
+
+describe("every fault is named with its line, all at once", () => {
+  const rows = "0;1\n1;2";
+  test.each<[string, unknown, unknown, [string, string][]]>([
+    ["nothing", undefined, {}, [["table.empty", "text"]]],
+    ["one line of numbers", "flow;pressure\n0;1", {}, [["table.empty", "text"]]],
+    ["no pressure", `flow;power\n${rows}`, {}, [["table.columns", "lines.1"]]],
+    ["a column twice", `flow;pressure;flow\n0;1;2\n1;2;3`, {}, [["table.columns", "lines.1"]]],
+    ["a column that is not known", `flow;presure\n${rows}`, {}, [["unknown-column", "lines.1"]]],
+    ["a unit that is not known", `flow [gal/h];pressure\n${rows}`, {}, [["unknown-unit", "lines.1.flow"]]],
+    ["a unit of another quantity", `flow [Pa];pressure\n${rows}`, {}, [["unknown-unit", "lines.1.flow"]]],
+    ["a unit in the argument", `flow;pressure\n${rows}`, { flow: "l/sec" }, [["unknown-unit", "lines.1.flow"]]],
+    ["a misspelt argument", `flow;pressure\n${rows}`, { flows: "l/s" }, [["unknown-key", "flows"]]],
+    [
+      "words, empty cells and thousands among numbers",
+      "flow;pressure\n0;abc\n\n;5\n1 000;2\n1.000,5;3",
+      {},
+      [
+        ["table.number", "lines.2.pressure"],
+        ["table.number", "lines.4.flow"],
+        ["table.number", "lines.5.flow"],
+        ["table.number", "lines.6.flow"],
+      ],
+    ],
+    [
+      "Infinity and NaN as words",
+      "flow;pressure\nNaN;1\n1;Infinity",
+      {},
+      [
+        ["table.number", "lines.2.flow"],
+        ["table.number", "lines.3.pressure"],
+      ],
+    ],
+    ["decimal commas between commas", "flow,pressure\n0,1\n0,5,2", {}, [["table.cells", "lines.3"]]],
+    ["a short line", "flow;pressure\n0\n1;2", {}, [["table.cells", "lines.2"]]],
+  ])("%s", (_, text, units, expected) => {
+    expect(() => readFanTable(text as string, units as FanTableUnits)).toThrow(
+      expect.objectContaining({
+        name: "InputError",
+        problems: expected.map(([code, path]) => expect.objectContaining({ code, path })),
+      }),
+    );
+  });
+
+  test("any text is read or refused, and no number that is none passes", () => {
+    const cell = fc.oneof(
+      fc.string({ maxLength: 5 }),
+      amount(-10, 10).map(String),
+      fc.constantFrom("flow", "pressure", "x [l/s]"),
+    );
+    const text = fc.array(
+      fc.array(cell, { maxLength: 3 }).map((cells) => cells.join(";")),
+      { maxLength: 5 },
+    );
+    fc.assert(
+      fc.property(text, (lines) => {
+        try {
+          const points = pointsOf(readFanTable(["flow;pressure", ...lines].join("\n")));
+          for (const point of points)
+            for (const value of Object.values(point)) expect(value).toSatisfy(Number.isFinite);
+        } catch (error) {
+          expect(error).toHaveProperty("name", "InputError");
+        }
+      }),
+    );
+  });
+});
