@@ -3,11 +3,11 @@ import { shown } from "./show.js";
 
 /** The limits of a number. A bound that is absent does not bind. */
 export interface Range {
-  /** Smallest value allowed. */
+  /** Smallest value allowed [in the unit of the value] */
   readonly min?: number;
-  /** Largest value allowed. */
+  /** Largest value allowed [in the unit of the value] */
   readonly max?: number;
-  /** A value that must be exceeded. */
+  /** A value that must be exceeded [in the unit of the value] */
   readonly above?: number;
 }
 

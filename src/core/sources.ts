@@ -8,7 +8,7 @@ export type SourceStatus = "read" | "library" | "computed" | "memory";
 export interface Source {
   readonly author: string;
   readonly title: string;
-  /** Absent where none is known. */
+  /** Of publication [year]; absent where none is known. */
   readonly year?: number;
   /** Table, diagram, equation or page. */
   readonly where?: string;

@@ -55,6 +55,7 @@ export interface PowerTerms {
 
 const share = { above: 0, max: 1 };
 const driveKeys = ["drive", "motor", "controller"] as const;
+const placeOf = (part: string): string => `chain.${part}`;
 
 const partProblems = (path: string, part: PartEfficiency): Problem[] => {
   if (typeof part !== "object" || part === null)
@@ -76,7 +77,9 @@ const partProblems = (path: string, part: PartEfficiency): Problem[] => {
     if (ofKeys.length > 0) return;
     const before = part.points[i - 1]?.load;
     problems.push(
-      ...problemsBelow("", "", () => requireRange(`${place}.load`, point.load, { above: before > 0 ? before : 0 })),
+      ...problemsBelow("", "", () =>
+        requireRange(`${place}.load`, point.load, { above: Number.isFinite(before) ? before : 0 }),
+      ),
       ...problemsBelow("", "", () => requireRange(`${place}.efficiency`, point.efficiency, share)),
     );
   });
@@ -86,7 +89,7 @@ const partProblems = (path: string, part: PartEfficiency): Problem[] => {
 const requireChain = (chain: DriveChain, keys: readonly string[], more: readonly Problem[]): void => {
   requireKeys("chain", chain, keys);
   const parts = driveKeys.filter((key) => key === "motor" || chain[key] !== undefined);
-  const problems = [...more, ...parts.flatMap((key) => partProblems(`chain.${key}`, chain[key] as PartEfficiency))];
+  const problems = [...more, ...parts.flatMap((key) => partProblems(placeOf(key), chain[key] as PartEfficiency))];
   if (problems.length > 0) throw new InputError(problems);
 };
 
@@ -136,7 +139,7 @@ const termsOf = (airPower: number, impellerPower: number, chain: DriveChain, sta
  */
 export function electricalPower(airPower: number, chain: PowerChain): PowerTerms {
   const problems = problemsBelow("", "", () => requireRange("airPower", airPower, { min: 0 }));
-  const ofImpeller = problemsBelow("", "", () => requireRange("chain.impeller", chain?.impeller, share));
+  const ofImpeller = problemsBelow("", "", () => requireRange(placeOf("impeller"), chain?.impeller, share));
   requireChain(chain, ["impeller", ...driveKeys], [...problems, ...ofImpeller]);
   return termsOf(airPower, airPower / chain.impeller, chain, 0);
 }

@@ -149,7 +149,17 @@ export const catalogue = (): readonly CatalogueEntry[] =>
   // JSON leaves out what is no data: the laws.
   JSON.parse(JSON.stringify(fittings)) as CatalogueEntry[];
 
-/** The fitting or piece of equipment of a kind; throws InputError `unknown-fitting`, with the nearest known kind. */
+/**
+ * The fitting or piece of equipment of a kind, as a document names it. It brings the whole catalogue along; whoever
+ * knows the kind beforehand imports it by that name.
+ *
+ * @param kind - A plain trade word, such as `bend`.
+ * @returns The object of that kind, plain data [SI] with its law.
+ * @throws InputError `unknown-fitting`, with the nearest known kind.
+ *
+ * Source: the fitting's own `sources`.
+ * @example fittingOf("bend").family; // "bends"
+ */
 export const fittingOf = (kind: string): Fitting<object> | Equipment<object> => {
   const found = fittings.find((fitting) => fitting.kind === kind);
   if (found !== undefined) return found;

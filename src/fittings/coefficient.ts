@@ -100,7 +100,7 @@ const parametersOf = (
 /**
  * The loss coefficient of a fitting from the catalogue, by itself.
  *
- * @param fitting - A fitting such as `bend`.
+ * @param fitting - A fitting such as `bend`, plain data [SI] with its law.
  * @param parameters - Its parameters [SI: m, m², rad, fractions], as `fitting.parameters` describes them; those with a
  *   preset may be left out.
  * @param state - The section [m], for a transition both, the Reynolds number [-] and the direction.
@@ -116,8 +116,9 @@ const parametersOf = (
 export const coefficientOf = <P extends object>(
   fitting: Fitting<P>,
   parameters: GivenParameters<P>,
-  { section, other, reynolds, backward = false }: FittingState,
+  state: FittingState,
 ): FittingCoefficient => {
+  const { section, other, reynolds, backward = false } = state;
   const problems: Problem[] = [];
   const values = parametersOf(
     "",

@@ -22,7 +22,7 @@ export interface NumberParameter {
   readonly range: Range;
   /** Values that the source covers [SI]; others are computed all the same, flagged and warned. Default: `range`. */
   readonly covered?: Range;
-  /** Where there is none, and the parameter is not optional, it must be given. */
+  /** The value where none is given [SI]; without a preset, and unless optional, one must be given. */
   readonly preset?: number;
   readonly optional?: true;
 }

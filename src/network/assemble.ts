@@ -1,7 +1,8 @@
 import { frictionLaws } from "../ducts/friction-laws.js";
+import type { SensorPart } from "./control-part.js";
 import type { Network } from "./document.js";
 import { Ducts } from "./duct.js";
-import { Equations, EquationsBuilder } from "./equations.js";
+import { Equations, EquationsBuilder, type Reading } from "./equations.js";
 import { kindOf } from "./kinds/list.js";
 import { endsOf, type Meetings } from "./meetings.js";
 import { joinOpening } from "./opening.js";
@@ -20,23 +21,29 @@ export interface System {
 export interface Known {
   /** Nodes whose own branches are replaced by a mass flow brought in at their first point [kg/s]. */
   readonly held?: ReadonlyMap<string, number>;
+  /** The end at which a fan's branch begins: there it is cut off and begins at a free point of its own. */
+  readonly cut?: string;
   /** Which ducts of the network meet where. */
   readonly meetings?: Meetings;
 }
 
 /** Makes the equations of a network. */
-export const assemble = (network: Network, { held, meetings }: Known = {}): System => {
+export const assemble = (network: Network, { held, cut, meetings }: Known = {}): System => {
   const builder = new EquationsBuilder();
   const plan = new Plan(network, meetings);
   let equations: Equations | undefined;
+  let elements: WorkingElements | undefined;
   const assembly: Assembly = {
     builder,
     site: plan,
     get equations() {
       return equations as Equations;
     },
+    fans: new Map(),
+    controlled: held === undefined,
+    sense: (sensor, kind) => (elements as WorkingElements).sense(sensor, kind),
   };
-  const elements = new WorkingElements(plan, assembly, held);
+  elements = new WorkingElements(plan, assembly, held, cut);
   equations = new Equations(builder, frictionLaws[network.friction]);
   elements.refreshAll();
   return { plan, equations, elements };
@@ -45,17 +52,22 @@ export const assemble = (network: Network, { held, meetings }: Known = {}): Syst
 /** The elements of a network at work in its equations: nodes, ducts and openings, numbered as the document has them. */
 export class WorkingElements {
   readonly count: number;
+  /** The point at which the branch of a fan begins that is cut off. */
+  readonly cutPoint: number | undefined;
   private readonly ducts: Ducts;
   /** Blocks of nodes by position; a node that is a point and nothing else has none. */
   private readonly nodes: (Block | undefined)[] = [];
   private readonly openings: readonly Block[];
   private readonly firstDuct: number;
   private readonly firstOpening: number;
+  /** Made when a sensor asks for it. */
+  private ductPositions: ReadonlyMap<string, number> | undefined;
 
   constructor(
     private readonly plan: Plan,
     private readonly assembly: Assembly,
     private readonly held: ReadonlyMap<string, number> = new Map(),
+    cut?: string,
   ) {
     const { builder } = assembly;
     const { nodes, ducts, openings } = plan.elements;
@@ -65,6 +77,7 @@ export class WorkingElements {
       for (const end of endsOf(node)) builder.point(end, fixed);
     }
     const still = builder.point("", true);
+    this.cutPoint = cut === undefined ? undefined : builder.point(cut, false);
     const pointOf = (end: string): number => (end === "" ? still : (names.get(end) as number));
     for (let place = 0; place < nodeOf.length; ) {
       const node = nodes[nodeOf[place]];
@@ -72,7 +85,11 @@ export class WorkingElements {
       let block: Block | undefined;
       if (kind.join !== undefined && !this.held.has(node.id)) {
         const points = endsOf(node).map((_, port) => place + port);
-        const branches = kind.links(node).map(({ from, to }) => builder.branch(node.id, pointOf(from), pointOf(to)));
+        const branches = kind
+          .links(node)
+          .map(({ from, to }) =>
+            builder.branch(node.id, from === cut ? (this.cutPoint as number) : pointOf(from), pointOf(to)),
+          );
         block = kind.join(node, { points, branches }, assembly);
       }
       this.nodes.push(block);
@@ -113,6 +130,13 @@ export class WorkingElements {
   /** The same where nothing but coefficients of fixed fittings of a duct has changed. */
   refreshFittings(element: number): void {
     this.ducts.refreshFittings(element - this.firstDuct);
+  }
+
+  /** What a sensor reads. */
+  sense(sensor: SensorPart, kind: "static" | "total"): Reading {
+    if ("node" in sensor) return { point: this.plan.placeAt(sensor.node).point };
+    this.ductPositions ??= new Map(this.plan.elements.ducts.map(({ id }, position) => [id, position]));
+    return this.ducts.sense(this.ductPositions.get(sensor.duct) as number, sensor.at, kind);
   }
 
   /** Tells the node at a position that its list now holds another of the same form in its place. */

@@ -2,7 +2,6 @@ import { InputError, type Problem, SolveError } from "../core/errors.js";
 import { shown } from "../core/show.js";
 import { assemble, type System } from "./assemble.js";
 import { isSameAir } from "./climate.js";
-import { solverOf } from "./coupled-solver.js";
 import { meetingsOf, type Network, type NetworkDocument, parseNetwork } from "./document.js";
 import { ductFindings } from "./duct-findings.js";
 import type { Duct } from "./elements.js";
@@ -26,7 +25,8 @@ import { nodeIdOf } from "./plan.js";
 import type { Convergence, Solution } from "./results.js";
 import type { Answer } from "./site.js";
 import { limitsOf, solutionOf, solveFrom } from "./solve.js";
-import type { SolveLimits, Solver } from "./solver.js";
+import type { SolveLimits } from "./solver.js";
+import { type NetworkSolver, solverOf } from "./solver-of.js";
 
 /** A number of a compiled network that may be changed. */
 export interface Parameter {
@@ -130,7 +130,7 @@ const first = <T>(values: Iterable<T>): T | undefined => {
 class Model {
   readonly network: Network;
   readonly system: System;
-  readonly solver: Solver;
+  readonly solver: NetworkSolver;
   /** How many of its numbers differ from the document's. */
   changed = 0;
   private readonly ducts: Duct[];
@@ -443,7 +443,7 @@ class Compiled implements CompiledNetwork {
 }
 
 const rememberedOf = ({ solver }: Model, convergence: Convergence): OwnAnswer => ({
-  answer: { massFlow: solver.massFlow.slice(), pressure: solver.pressure.slice() },
+  answer: { massFlow: solver.massFlow.slice(), pressure: solver.pressure.slice(), speed: solver.speed.slice() },
   convergence,
 });
 

@@ -167,12 +167,24 @@ export class CoupledSolver extends Solver {
 
   /** Finds the step with all slopes as they are. */
   private stepWhole(): boolean {
+    if (!this.factorHere()) return false;
+    this.substituteCoupled();
+    return true;
+  }
+
+  override factorHere(): boolean {
     this.setConductances(false);
     this.invertBlocks();
     this.assemble();
-    if (!this.matrix.factor()) return false;
+    return this.matrix.factor();
+  }
+
+  override stability(): Pick<Solved, "stable"> {
+    return {};
+  }
+
+  protected override solveStep(): void {
     this.substituteCoupled();
-    return true;
   }
 
   /** Inverts the slopes of tees; a block that has no inverse is moved towards rising slopes until it has one. */
@@ -274,7 +286,3 @@ export class CoupledSolver extends Solver {
     }
   }
 }
-
-/** The solver that a network's equations ask for. */
-export const solverOf = (equations: Equations): Solver =>
-  equations.teeBranch.length === 0 ? new Solver(equations) : new CoupledSolver(equations);

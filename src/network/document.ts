@@ -16,11 +16,11 @@ import {
   word,
 } from "../input/fields.js";
 import { checkElements } from "./checks.js";
-import { type Duct, duct, endPattern, type Opening, opening } from "./elements.js";
+import { type Duct, duct, type Opening, opening } from "./elements.js";
 import type { Form, Labelled, Preset } from "./forms.js";
 import { type NetworkNode, node } from "./kinds/list.js";
 import type { Meetings } from "./meetings.js";
-import { type AirPart, air, idPattern, labels } from "./parts.js";
+import { type AirPart, air, endPattern, idPattern, labels } from "./parts.js";
 import type { Elements } from "./plan.js";
 import type { Read } from "./read.js";
 

@@ -7,6 +7,7 @@ import type { EquipmentRating, Laws } from "../fittings/fitting.js";
 import { factorAt } from "../fittings/reynolds.js";
 import { equipmentRating, fittingOf, lawsOf } from "./catalogue-parts.js";
 import { type Duct, ductArea } from "./elements.js";
+import type { Reading } from "./equations.js";
 import type { FittingPart } from "./parts.js";
 import type { Plan } from "./plan.js";
 import { ratingCoefficient } from "./ratings.js";
@@ -210,6 +211,28 @@ export class Ducts {
       if (rated === undefined) continue;
       equations.setPower(term++, ratingCoefficient(rated, rated.pressure, rated.flow, air), rated.exponent);
     }
+  }
+
+  /**
+   * What a sensor inside a duct reads at one of its ends: the pressure of the place less what is lost between it and the
+   * sensor, and, of static pressure, less the velocity pressure.
+   */
+  sense(position: number, at: "inlet" | "outlet", kind: "static" | "total"): Reading {
+    const { plan } = this;
+    const duct = plan.elements.ducts[position];
+    const { density } = plan.climate.of(duct.air);
+    const place = this.placesOf(position)[at === "inlet" ? 0 : 1];
+    const onDuct = onVelocity(density, ductArea(duct));
+    const onPlace = this.onFace(place, duct, density, onDuct);
+    const velocity = kind === "static" ? onDuct : 0;
+    const entering = plan.entryAt(place, duct) * onPlace + velocity;
+    const leaving = velocity - plan.exitAt(place, duct) * onPlace;
+    const head = {
+      branch: this.firstBranch + position,
+      forward: at === "inlet" ? entering : leaving,
+      backward: at === "inlet" ? leaving : entering,
+    };
+    return { point: place, head };
   }
 
   /** Takes from a solution, which may be another network's, what it knows of a duct as a start. */

@@ -16,14 +16,13 @@ import {
   preset,
   quantity,
   quantityOrName,
-  type TextField,
   text,
-  textLike,
 } from "../input/fields.js";
 import type { Form, Labelled, Preset, Quantified } from "./forms.js";
 import {
   type AirPart,
   air,
+  end,
   type FittingPart,
   type FrictionRatingPart,
   fitting,
@@ -72,11 +71,6 @@ export type Duct<F extends Form = "parsed"> = Labelled & {
 
 /** The area of a duct's runs together [m²]. */
 export const ductArea = ({ section, parallel }: Duct): number => parallel * areaOf(section);
-
-/** Where a duct may end: an id, or an id with a port. */
-export const endPattern: RegExp = /^[A-Za-z0-9][A-Za-z0-9_-]*(\.[A-Za-z]+)?$/;
-
-const end = (): TextField => textLike(endPattern, "end.form", "a node's id, or its port such as 'unit.supply'");
 
 /** A duct. */
 export const duct: Field<Duct, Duct<"written">> = exactly<Duct, Duct<"written">>()(

@@ -35,6 +35,48 @@ export interface TeeTerm {
 
 const noTee: TeeTerm = { evaluate: (_a, _b, out) => out.fill(0) };
 
+/** A pressure as terms of the equations: P(point) − k·m², with k by the direction of the flow. */
+export interface Reading {
+  readonly point: number;
+  /** Absent where air rests. */
+  readonly head?: {
+    readonly branch: number;
+    /** k of flow along the branch [Pa·s²/kg²] */
+    readonly forward: number;
+    /** k of flow against it */
+    readonly backward: number;
+  };
+}
+
+/** What a controller holds: Σ of pressures and mass flows with weights, at a set value. */
+export interface ControlTerm {
+  /** The fan at its speed 1. */
+  readonly fan: FanTerm;
+  readonly minSpeed: number;
+  readonly maxSpeed: number;
+  readonly startSpeed: number;
+  /** [Pa] or, without any pressures, [kg/s] */
+  readonly set: number;
+  readonly pressures: readonly (Reading & { readonly weight: number })[];
+  readonly flows: readonly { readonly branch: number; readonly weight: number }[];
+}
+
+/** What a controller reads in a state, less its set value [Pa or kg/s] */
+export const controlError = (
+  { set, pressures, flows }: ControlTerm,
+  { massFlow, pressure }: { readonly massFlow: Float64Array; readonly pressure: Float64Array },
+): number => {
+  let sum = -set;
+  for (const { point, head, weight } of pressures) {
+    sum += weight * pressure[point];
+    if (head === undefined) continue;
+    const m = massFlow[head.branch];
+    sum -= weight * (m >= 0 ? head.forward : head.backward) * m * m;
+  }
+  for (const { branch, weight } of flows) sum += weight * massFlow[branch];
+  return sum;
+};
+
 /** Where points and branches are gathered before the equations are made. */
 export class EquationsBuilder {
   readonly pointNames: string[] = [];
@@ -48,6 +90,7 @@ export class EquationsBuilder {
   readonly fanBranch: number[] = [];
   readonly teeBranch: number[] = [];
   readonly openingBranch: number[] = [];
+  readonly controlledFan: number[] = [];
 
   /** Adds a point of the network; a fixed one has a given pressure. */
   point(name: string, fixed: boolean): number {
@@ -80,6 +123,11 @@ export class EquationsBuilder {
   /** Adds a fan term to a branch. */
   fan(branch: number): number {
     return this.fanBranch.push(branch) - 1;
+  }
+
+  /** Adds a controller of a fan term. */
+  control(fan: number): number {
+    return this.controlledFan.push(fan) - 1;
   }
 
   /** Adds a tee term to the branches from its legs a and b to its branch leg. */
@@ -166,6 +214,10 @@ export class Equations {
   private readonly openingBranch: Int32Array;
   private readonly openings: OpeningTerm[];
   private readonly law: FrictionLaw;
+  /** Fan terms that are controlled. */
+  private readonly controlledFan: Int32Array;
+  /** By controller. */
+  readonly controls: ControlTerm[];
 
   constructor(builder: EquationsBuilder, law: FrictionLaw) {
     this.law = law;
@@ -208,6 +260,8 @@ export class Equations {
     this.teeCross = new Float64Array(this.teeBranch.length);
     this.tees = Array.from({ length: this.teeBranch.length / 2 }, () => noTee);
     this.teeScale = new Float64Array(this.tees.length);
+    this.controlledFan = new Int32Array(builder.controlledFan);
+    this.controls = [];
     this.openingBranch = new Int32Array(builder.openingBranch);
     this.openings = Array.from(this.openingBranch, () => ({
       forward: 1,
@@ -291,6 +345,33 @@ export class Equations {
 
   setFan(index: number, term: FanTerm): void {
     this.fans[index] = term;
+  }
+
+  /** The speeds at which the search for those of controlled fans begins. */
+  startSpeeds(): Float64Array {
+    return Float64Array.from(this.controls, ({ startSpeed }) => startSpeed);
+  }
+
+  setControl(index: number, term: ControlTerm): void {
+    this.controls[index] = term;
+  }
+
+  /** Runs the fan of a controller at a speed. */
+  setSpeed(control: number, speed: number): void {
+    const { curve, flow, scale } = this.controls[control].fan;
+    this.fans[this.controlledFan[control]] = { curve, flow: flow / speed, scale: scale * speed * speed };
+  }
+
+  /** The branch of a controller's fan. */
+  controlBranch(control: number): number {
+    return this.fanBranch[this.controlledFan[control]];
+  }
+
+  /** How h of a controller's fan changes with its speed, at a speed and a mass flow [Pa] */
+  slopeBySpeed(control: number, speed: number, massFlow: number): number {
+    const { curve, flow, scale } = this.controls[control].fan;
+    const x = (flow * massFlow) / speed;
+    return -scale * (2 * speed * valueAt(curve, x) - flow * massFlow * slopeAt(curve, x));
   }
 
   /** @param scale - Pascals per (kg/s)² of the term. */

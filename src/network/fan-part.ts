@@ -14,13 +14,14 @@ import {
   preset,
 } from "../input/fields.js";
 import { type Basis, givenBasis } from "./basis.js";
-import { noFan } from "./equations.js";
+import { type ControlPart, control } from "./control-part.js";
+import { type ControlTerm, controlError, type FanTerm, noFan } from "./equations.js";
 import type { Finding } from "./finding.js";
 import type { Form, Preset } from "./forms.js";
 import { type CurvePart, curve, type RatingPart, rating } from "./parts.js";
 import { ratingCoefficient } from "./ratings.js";
-import type { FanResult, Warning } from "./results.js";
-import type { Assembly } from "./site.js";
+import type { ControlResult, FanResult, Warning } from "./results.js";
+import type { Answer, Assembly } from "./site.js";
 
 /** A fan, alone or in an air handler. */
 export type FanPart<F extends Form = "parsed"> = {
@@ -28,6 +29,8 @@ export type FanPart<F extends Form = "parsed"> = {
   readonly curve?: CurvePart<F>;
   /** The loss of the fan when it stands still. */
   readonly stopped?: RatingPart<F>;
+  /** What is held by changing its speed. */
+  readonly control?: ControlPart<F>;
 } & Preset<F, { /** Over that of the curve; 0 only with `stopped` [-] */ readonly speed: number }>;
 
 /** The keys of a fan. */
@@ -35,10 +38,12 @@ export const fanKeys = (): {
   speed: Defaulted<NumberField>;
   curve: Optional<Field<CurvePart, CurvePart<"written">>>;
   stopped: Optional<Field<RatingPart, RatingPart<"written">>>;
+  control: Optional<Field<ControlPart, ControlPart<"written">>>;
 } => ({
   speed: about("Over that of the curve; 0 only with `stopped`.", preset(number({ min: 0 }), 1)),
   curve: about("Needed unless the fan stands still.", optional(curve)),
   stopped: about("The loss of the fan when it stands still.", optional(rating)),
+  control: about("What is held by changing its speed.", optional(control)),
 });
 
 /** Faults of a fan that show only beside its other keys. */
@@ -51,6 +56,17 @@ export const fanFindings = function* (fan: FanPart, key: string): Generator<Find
     if (fan.speed === 0 && fan.stopped !== undefined) return;
     yield { code: "key.missing", key: at("curve"), expected: "a fan curve", found: "nothing" };
     return;
+  }
+  if (fan.control !== undefined) {
+    const { minSpeed, maxSpeed } = fan.control;
+    if (fan.speed === 0) {
+      const expected = "above 0 beside 'control', which begins its search there";
+      yield { code: "fan.control-stopped", key: at("speed"), expected, found: "0" };
+    }
+    if (!(minSpeed < maxSpeed)) {
+      const expected = `below ${maxSpeed}, the fastest speed`;
+      yield { code: "value.range", key: at("control.minSpeed"), expected, found: `${minSpeed}` };
+    }
   }
   for (const problem of curveProblems(fan.curve)) {
     const { code, path, message, expected = message, found = "the points given" } = problem;
@@ -71,14 +87,18 @@ export function* fanBases({ speed }: FanPart, name: string): Generator<Basis> {
 export interface RunningFan {
   /** Writes its coefficients for this air; returns the flow from which a cold solve starts [m³/s]. */
   refresh(air: AirState): number;
-  /** What it does at a mass flow; its warnings go to `warnings` with paths below `path`. */
-  result(massFlow: number, path: string, warnings: Warning[]): FanResult;
+  /** Takes from its earlier result the speed at which a search begins. */
+  resume(known: FanResult | undefined, start: Answer): void;
+  /** What it does in an answer; its warnings go to `warnings` with paths below `path`. */
+  result(answer: Answer, path: string, warnings: Warning[]): FanResult;
 }
 
-/** Joins a fan to a branch. */
-export const joinFan = (fan: FanPart, branch: number, assembly: Assembly): RunningFan => {
+/** Joins a fan to a branch, by the name that results know it by. */
+export const joinFan = (fan: FanPart, name: string, branch: number, assembly: Assembly): RunningFan => {
   const term = assembly.builder.fan(branch);
   const still = assembly.builder.power(branch);
+  const controller = fan.control !== undefined && assembly.controlled ? assembly.builder.control(term) : -1;
+  assembly.fans.set(name, branch);
   let base: FanModel | undefined;
   let density = 1;
   return {
@@ -94,15 +114,24 @@ export const joinFan = (fan: FanPart, branch: number, assembly: Assembly): Runni
       }
       const { speed } = fan;
       equations.setPower(still, 0, 2);
+      const scale = density / base.density;
       equations.setFan(term, {
         curve: base.base.pressure,
         flow: 1 / (density * speed),
-        scale: (density / base.density) * speed ** 2,
+        scale: scale * speed ** 2,
       });
+      if (controller >= 0) {
+        const atFull = { curve: base.base.pressure, flow: 1 / density, scale };
+        equations.setControl(controller, controlTerm(fan, branch, density, atFull, assembly));
+      }
       return (speed * (base.range.min + base.range.max)) / 2;
     },
-    result: (massFlow, path, warnings) => {
+    resume: (known, { speed }) => {
+      if (controller >= 0 && known !== undefined && known.speed > 0) speed[controller] = known.speed;
+    },
+    result: (answer, path, warnings) => {
       const { equations } = assembly;
+      const massFlow = answer.massFlow[branch];
       const flow = massFlow / density;
       if (fan.speed === 0 || base === undefined) {
         const totalPressure = -equations.powerLoss(still, massFlow) + 0;
@@ -117,7 +146,9 @@ export const joinFan = (fan: FanPart, branch: number, assembly: Assembly): Runni
           withinCurve: true,
         };
       }
-      const model = modelAt(base.base, fan.speed, density);
+      const speed = controller < 0 ? fan.speed : answer.speed[controller];
+      if (controller >= 0) equations.setSpeed(controller, speed);
+      const model = modelAt(base.base, speed, density);
       const totalPressure = equations.fanPressure(term, massFlow);
       const airPower = flow * totalPressure;
       const power = model.power?.(flow);
@@ -125,6 +156,9 @@ export const joinFan = (fan: FanPart, branch: number, assembly: Assembly): Runni
       const { min, max } = model.range;
       const withinCurve = flow >= min && flow <= max;
       if (!withinCurve) warnings.push(outsideCurve(path, flow, min, max));
+      const held =
+        controller < 0 ? undefined : controlResult(fan, equations.controls[controller], speed, density, answer);
+      if (held?.limit !== undefined) warnings.push(limitedWarning(path, held));
       return {
         flow,
         massFlow,
@@ -132,15 +166,73 @@ export const joinFan = (fan: FanPart, branch: number, assembly: Assembly): Runni
         ...(outlet === undefined
           ? {}
           : { staticPressure: totalPressure - (density / 2) * (flow / areaOf(outlet)) ** 2 }),
-        speed: fan.speed,
+        speed,
         ...(power === undefined ? {} : { power }),
         ...(power !== undefined && model.powerEstimated ? { powerEstimated: true } : {}),
         airPower,
         ...(power === undefined || power <= 0 ? {} : { efficiency: airPower / power }),
         withinCurve,
+        ...(held === undefined ? {} : { control: held }),
       };
     },
   };
+};
+
+/** What a controller holds, as terms of the equations. */
+const controlTerm = (
+  { control: part, speed }: FanPart,
+  branch: number,
+  density: number,
+  fan: FanTerm,
+  assembly: Assembly,
+): ControlTerm => {
+  const { minSpeed, maxSpeed, ...held } = part as ControlPart;
+  const common = { fan, minSpeed, maxSpeed, startSpeed: speed, pressures: [], flows: [] };
+  if (held.kind === "flow") return { ...common, set: density * held.flow, flows: [{ branch, weight: 1 }] };
+  if (held.kind === "balance") {
+    const other = assembly.fans.get(held.to) as number;
+    return {
+      ...common,
+      set: 0,
+      flows: [
+        { branch, weight: 1 },
+        { branch: other, weight: -held.ratio },
+      ],
+    };
+  }
+  const pressures = [{ ...assembly.sense(held.sensor, held.pressureKind), weight: 1 }];
+  if (held.against !== undefined) pressures.push({ ...assembly.sense(held.against, held.pressureKind), weight: -1 });
+  return { ...common, set: held.pressure, pressures };
+};
+
+/** Nearer than this share to its set value, a controller counts as holding it. */
+const heldWithin = 1e-6;
+
+const controlResult = (
+  { control: part }: FanPart,
+  term: ControlTerm,
+  speed: number,
+  density: number,
+  answer: Answer,
+): ControlResult => {
+  const { kind } = part as ControlPart;
+  const error = controlError(term, answer);
+  const per = kind === "flow" ? density : 1;
+  // A balance is set by the other fan's flow, which is what this fan's flow is short of or beyond.
+  const [{ branch }] = term.flows.length > 0 ? term.flows : [{ branch: 0 }];
+  const reached = kind === "balance" ? answer.massFlow[branch] : (term.set + error) / per;
+  const set = kind === "balance" ? reached - error : term.set / per;
+  const missed = Math.abs(error) > heldWithin * Math.max(Math.abs(term.set), Math.abs(per * reached));
+  if (!missed) return { kind, set, reached };
+  const limit = speed >= term.maxSpeed ? "maxSpeed" : "minSpeed";
+  return { kind, set, reached, limit, missing: set - reached };
+};
+
+const limitedWarning = (path: string, { kind, limit, missing = 0, set }: ControlResult): Warning => {
+  const unit = { flow: "m³/s", pressure: "Pa", balance: "kg/s" }[kind];
+  const text = (value: number): string => `${value.toPrecision(3)} ${unit}`;
+  const message = `fan '${path.slice("fans.".length)}' runs at its ${limit} and does not hold its set ${kind === "balance" ? "balance" : kind} of ${text(set)}: ${text(missing)} are missing`;
+  return { code: "fan.control-limited", path: `${path}.control`, message };
 };
 
 const outsideCurve = (path: string, flow: number, min: number, max: number): Warning => {

@@ -68,7 +68,11 @@ export const outputReader = (
     return solution[list][name];
   };
   // With every branch at the flow from which a cold solve starts, all numbers exist that ever will.
-  const record = recordIn({ massFlow: equations.startFlow, pressure: equations.fixedPressure });
+  const record = recordIn({
+    massFlow: equations.startFlow,
+    pressure: equations.fixedPressure,
+    speed: equations.startSpeeds(),
+  });
   if (typeof at(record, keys) !== "number") {
     const known = Array.from(numbersBelow(record), (found) => found.join("."));
     const given = keys.join(".");

@@ -33,6 +33,12 @@ export const idPattern: RegExp = /^[A-Za-z0-9][A-Za-z0-9_-]*$/;
 export const id = (): Field<string> =>
   textLike(idPattern, "id.form", "an id of letters, digits, '-' and '_', beginning with a letter or digit");
 
+/** An id, or an id with a port or a stream. */
+export const endPattern: RegExp = /^[A-Za-z0-9][A-Za-z0-9_-]*(\.[A-Za-z]+)?$/;
+
+/** Where a duct may end. */
+export const end = (): TextField => textLike(endPattern, "end.form", "a node's id, or its port such as 'unit.supply'");
+
 /** `label` and `meta`. */
 export const labels = (): { label: Optional<TextField>; meta: Optional<AnyField> } => ({
   label: about("A name for people; never read.", optional(text())),

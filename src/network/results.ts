@@ -130,6 +130,19 @@ export interface OpeningResult {
   pressureDifference: number;
 }
 
+/** What a controller reached. */
+export interface ControlResult {
+  kind: "flow" | "pressure" | "balance";
+  /** [m³/s], [Pa]; of a balance the mass flow that the other fan asks for [kg/s] */
+  set: number;
+  /** In the same unit. */
+  reached: number;
+  /** Which limit of the speed binds, where the set value is not reached. */
+  limit?: "minSpeed" | "maxSpeed";
+  /** Set less reached, where a limit binds. */
+  missing?: number;
+}
+
 /** Where a fan runs. */
 export interface FanResult {
   /** [m³/s] */
@@ -152,6 +165,8 @@ export interface FanResult {
   efficiency?: number;
   /** Whether the flow lies within the points of the curve. */
   withinCurve: boolean;
+  /** Of a controlled fan. */
+  control?: ControlResult;
 }
 
 /** One rated part in a stream. */

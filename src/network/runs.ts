@@ -1,7 +1,6 @@
 import { InputError } from "../core/errors.js";
 import { unknownName } from "../core/nearest.js";
 import { assemble } from "./assemble.js";
-import { solverOf } from "./coupled-solver.js";
 import { type Network, type NetworkDocument, parseNetwork } from "./document.js";
 import type { FanOutline } from "./kinds/kind.js";
 import { kindOf, type NetworkNode } from "./kinds/list.js";
@@ -11,6 +10,7 @@ import { nodeIdOf, Plan } from "./plan.js";
 import type { Solution } from "./results.js";
 import { requireSolutionOf } from "./solution-check.js";
 import { emptySolution, limitsOf, solveFrom } from "./solve.js";
+import { solverOf } from "./solver-of.js";
 
 /** What one terminal needs of its fan at design flow. */
 export interface TerminalRequirement {

@@ -1,8 +1,9 @@
 import { standardGravity } from "../air/atmosphere.js";
 import type { AirState } from "../air/state.js";
 import type { Climate } from "./climate.js";
+import type { SensorPart } from "./control-part.js";
 import type { Duct } from "./elements.js";
-import type { Equations, EquationsBuilder } from "./equations.js";
+import type { Equations, EquationsBuilder, Reading } from "./equations.js";
 import type { Solution } from "./results.js";
 
 /** A node or a port of one, where ducts end: what they meet there, as the document says now. */
@@ -33,6 +34,8 @@ export interface Answer {
   readonly pressure: Float64Array;
   /** By branch [kg/s] */
   readonly massFlow: Float64Array;
+  /** By controller: the speed of its fan, over that of its curve [-] */
+  readonly speed: Float64Array;
 }
 
 /** An element at work in the equations. */
@@ -53,6 +56,12 @@ export interface Assembly {
   /** Made once every element has joined; blocks find it when they refresh and report. */
   readonly equations: Equations;
   readonly site: Site;
+  /** Branches of fans by name. */
+  readonly fans: Map<string, number>;
+  /** Whether controllers act; in design calculations with imposed flows they do not. */
+  readonly controlled: boolean;
+  /** What a sensor reads, as terms of the equations. */
+  sense(sensor: SensorPart, kind: "static" | "total"): Reading;
 }
 
 /** Column of air between a node and a height above it, against outdoor air [Pa]: (ρ − ρ_outdoor)·g·(z − z_node). */

@@ -2,12 +2,13 @@ import { SolveError } from "../core/errors.js";
 import { requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import { assemble, type System } from "./assemble.js";
-import { solverOf } from "./coupled-solver.js";
 import { meetingsOf, type Network, type NetworkDocument, parseNetwork } from "./document.js";
 import type { Convergence, Solution } from "./results.js";
 import type { Answer } from "./site.js";
 import { requireSolution } from "./solution-check.js";
-import type { SolveLimits, Solver } from "./solver.js";
+import type { SolveLimits } from "./solver.js";
+import type { NetworkSolver } from "./solver-of.js";
+import { solverOf } from "./solver-of.js";
 import { networkWarnings } from "./warnings.js";
 
 /** How a network is solved. */
@@ -59,7 +60,11 @@ export function solveNetwork(network: Network | NetworkDocument, options: SolveO
 
 /** A cold start, with all that a solution knows of its elements. */
 const resumed = ({ equations, elements }: System, known: Solution): Answer => {
-  const start = { massFlow: equations.startFlow.slice(), pressure: equations.fixedPressure.slice() };
+  const start = {
+    massFlow: equations.startFlow.slice(),
+    pressure: equations.fixedPressure.slice(),
+    speed: equations.startSpeeds(),
+  };
   elements.resume(known, start);
   return start;
 };
@@ -69,7 +74,7 @@ const resumed = ({ equations, elements }: System, known: Solution): Answer => {
  *
  * @throws SolveError when no answer meets the tolerance; its diagnostics say what was tried.
  */
-export const solveFrom = (solver: Solver, start: Answer | undefined, limits: SolveLimits): Convergence => {
+export const solveFrom = (solver: NetworkSolver, start: Answer | undefined, limits: SolveLimits): Convergence => {
   const tried: string[] = [];
   if (start !== undefined) {
     try {

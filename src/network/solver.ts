@@ -30,6 +30,8 @@ export interface Solved {
 const massTolerance = 1e-9;
 const leastMassTolerance = 1e-12; // kg/s
 export const pressureTolerance = 1e-6; // Pa
+/** No fan is controlled. */
+const noSpeeds = new Float64Array(0);
 /** A step is cut back while the content rises at its end by more than this share of how it fell at its start. */
 const riseAllowed = 0.5;
 const cutsAllowed = 12;
@@ -61,6 +63,7 @@ const patience = 30;
 export class Solver {
   readonly massFlow: Float64Array;
   readonly pressure: Float64Array;
+  readonly speed: Float64Array = noSpeeds;
   /** Whether the last step took falling laws as rising, since with their own slopes it would not have led downhill. */
   protected bent = false;
   /** How many laws fell with flow when conductances were last set. */
@@ -123,6 +126,49 @@ export class Solver {
     return this.iterate(limits);
   }
 
+  /** Evaluates the equations at the state that is set, whatever changed in them; returns the largest residuals. */
+  evaluateHere(): Residuals {
+    const { fixedPressure, freeIndex } = this.equations;
+    for (let i = 0; i < fixedPressure.length; i++) if (freeIndex[i] < 0) this.pressure[i] = fixedPressure[i];
+    this.equations.evaluate(this.massFlow, this.h, this.slope);
+    this.evaluated = true;
+    return this.measure();
+  }
+
+  /** Factors the slopes where the equations were last evaluated; false where there are no factors. */
+  factorHere(): boolean {
+    return this.factorDownhill();
+  }
+
+  /** Whether the state is stable, where pivots tell. */
+  stability(): Pick<Solved, "stable"> {
+    return { stable: this.isStable() };
+  }
+
+  /** Writes the step that the residuals ask for, with the last factors. */
+  stepHere(into: { readonly flow: Float64Array; readonly pressure: Float64Array }): void {
+    this.solveStep();
+    into.flow.set(this.step);
+    into.pressure.set(this.change);
+  }
+
+  /** Writes the step that a pressure in one branch [Pa] drives, with the last factors. */
+  stepFor(
+    branch: number,
+    pressure: number,
+    into: { readonly flow: Float64Array; readonly pressure: Float64Array },
+  ): void {
+    this.residual.fill(0);
+    this.residual[branch] = pressure;
+    this.imbalance.fill(0);
+    this.stepHere(into);
+  }
+
+  /** Solves for the step of all mass flows and pressures with the last factors. */
+  protected solveStep(): void {
+    this.substitute();
+  }
+
   protected iterate({ tolerance, maxIterations }: SolveLimits): Solved {
     const { equations, massFlow, h, slope } = this;
     equations.evaluate(massFlow, h, slope, this.evaluated);
@@ -166,7 +212,7 @@ export class Solver {
   }
 
   /** The largest mass residual of an answer within tolerance [kg/s] */
-  protected massLimit(tolerance: number): number {
+  massLimit(tolerance: number): number {
     const { massFlow } = this;
     let largest = 0;
     for (let e = 0; e < massFlow.length; e++) largest = Math.max(largest, Math.abs(massFlow[e]));
@@ -333,7 +379,7 @@ export class Solver {
     this.substitute();
   }
 
-  protected failure(status: SolveStatus, iterations: number): SolveError {
+  failure(status: SolveStatus, iterations: number): SolveError {
     const { equations, residual, imbalance } = this;
     const worstBranch = largestAt(residual);
     const worstPoint = largestAt(imbalance);

@@ -9,9 +9,9 @@ export interface CubicCurve {
   readonly values: Float64Array;
   /** Slopes at the points. */
   readonly slopes: Float64Array;
-  /** Slope of the line left of the first point. */
+  /** Slope of the line left of the first point [unit of the values per unit of the positions] */
   readonly left: number;
-  /** Slope of the line right of the last point. */
+  /** Slope of the line right of the last point [unit of the values per unit of the positions] */
   readonly right: number;
 }
 

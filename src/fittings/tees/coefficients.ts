@@ -50,10 +50,11 @@ export interface TeeCoefficients {
  * @example teeCoefficients({ angle: Math.PI / 2, areaRatio: 0.6 }, 0.3, "dividing"); // run 0.0042, branch 0.87…
  */
 export const teeCoefficients = (
-  { model = "gardel", angle, areaRatio, edgeRadius = 0 }: TeeForm,
+  form: TeeForm,
   flowShare: number,
   pattern: "dividing" | "gathering",
 ): TeeCoefficients => {
+  const { model = "gardel", angle, areaRatio, edgeRadius = 0 } = form;
   requireRange("areaRatio", areaRatio, { above: 0, max: 1.2 });
   requireRange("flowShare", flowShare, { min: 0, max: 1 });
   if (pattern !== "dividing" && pattern !== "gathering") {

@@ -196,7 +196,7 @@ const joinStream = (
   assembly: Assembly,
 ): RunningStream => {
   const { site } = assembly;
-  const running = joinFan(part.fan, branch, assembly);
+  const running = joinFan(part.fan, `${unit}.${name}`, branch, assembly);
   const terms = part.components.map(() => assembly.builder.power(branch));
   const [inPort, outPort] = streamPorts[name];
   const before = site.placeAt(`${unit}.${inPort}`);
@@ -219,12 +219,14 @@ const joinStream = (
       resumePoint(known?.[inPort]?.totalPressure, inPoint, start.pressure);
       resumePoint(known?.[outPort]?.totalPressure, outPoint, start.pressure);
       resumeBranch(fans[`${unit}.${name}`]?.massFlow, branch, start.massFlow);
+      running.resume(fans[`${unit}.${name}`], start);
     },
-    report: ({ massFlow, pressure }, { fans, warnings }, ports) => {
+    report: (answer, { fans, warnings }, ports) => {
+      const { massFlow, pressure } = answer;
       const m = massFlow[branch];
       const state = air();
       const fanName = `${unit}.${name}`;
-      const fan = running.result(m, `fans.${fanName}`, warnings);
+      const fan = running.result(answer, `fans.${fanName}`, warnings);
       fans[fanName] = fan;
       ports[inPort] = { totalPressure: pressure[inPoint] };
       ports[outPort] = { totalPressure: pressure[outPoint] };

@@ -29,7 +29,7 @@ export const fan: NodeKind<FanNode> = {
   bases: (node) => fanBases(node, node.id),
   join: (node, { points: [inlet, outlet], branches: [branch] }, assembly) => {
     const { site } = assembly;
-    const running = joinFan(node, branch, assembly);
+    const running = joinFan(node, node.id, branch, assembly);
     const place = site.placeAt(`${node.id}.inlet`);
     return {
       refresh: () => {
@@ -41,9 +41,11 @@ export const fan: NodeKind<FanNode> = {
         resumePoint(ports?.inlet?.totalPressure, inlet, start.pressure);
         resumePoint(ports?.outlet?.totalPressure, outlet, start.pressure);
         resumeBranch(fans[node.id]?.massFlow, branch, start.massFlow);
+        running.resume(fans[node.id], start);
       },
-      report: ({ massFlow, pressure }, { fans, nodes, warnings }) => {
-        fans[node.id] = running.result(massFlow[branch], `fans.${node.id}`, warnings);
+      report: (answer, { fans, nodes, warnings }) => {
+        const { pressure } = answer;
+        fans[node.id] = running.result(answer, `fans.${node.id}`, warnings);
         nodes[node.id] = {
           ports: { inlet: { totalPressure: pressure[inlet] }, outlet: { totalPressure: pressure[outlet] } },
         };

@@ -1,0 +1,269 @@
+import { SolveError } from "../core/errors.js";
+import { type ControlTerm, controlError, type Equations } from "./equations.js";
+import type { Answer } from "./site.js";
+import { pressureTolerance, type Solved, type SolveLimits, type Solver } from "./solver.js";
+
+/** Largest change of a speed in one step, as a share of it. */
+const largestChange = 0.4;
+/** Steps without a new best residual after which the search has stalled. */
+const patience = 20;
+/** Share of the range of speeds at which a search begins anew when the first has failed. */
+const otherStarts = [1, 0.5, 0.2];
+/** A pivot of the controllers' own equations below this share of its column cannot be told from 0. */
+const leastPivot = 1e-12;
+
+/**
+ * Newton's method with the speeds of controlled fans among its unknowns, beside the mass flows and pressures.
+ *
+ * In each step the network is solved for its own residuals and, with the same factors, for a change of each speed; then
+ * the speeds follow from the controllers' own equations, one a controller. A speed that would leave its limits stays at
+ * the limit, and the others are found anew; it leaves the limit when its controller asks for it.
+ *
+ * Source: block elimination of a bordered system (general numerics).
+ */
+export class ControlledSolver implements Answer {
+  readonly speed: Float64Array;
+  /** The changes of speeds that the controllers want, within their limits. */
+  private readonly wanted: Float64Array;
+  /** Whether a fan is at a limit of its speed and does not hold its set value. */
+  private readonly limited: Uint8Array;
+  private readonly steps: { readonly flow: Float64Array; readonly pressure: Float64Array }[];
+  private cold = true;
+
+  constructor(
+    private readonly equations: Equations,
+    private readonly network: Solver,
+  ) {
+    const count = equations.controls.length;
+    this.speed = new Float64Array(count);
+    this.wanted = new Float64Array(count);
+    this.limited = new Uint8Array(count);
+    this.steps = Array.from({ length: count + 1 }, () => ({
+      flow: new Float64Array(equations.branches),
+      pressure: new Float64Array(equations.freePoints.length),
+    }));
+  }
+
+  get massFlow(): Float64Array {
+    return this.network.massFlow;
+  }
+
+  get pressure(): Float64Array {
+    return this.network.pressure;
+  }
+
+  startCold(): void {
+    this.cold = true;
+  }
+
+  startFrom(answer: Answer): void {
+    this.cold = false;
+    if (answer === this) return;
+    this.speed.set(answer.speed);
+    this.network.startFrom(answer);
+  }
+
+  /**
+   * Solves from the state that is set; the answer takes its place.
+   *
+   * @throws SolveError when no answer meets the tolerance; the state is then of no use.
+   */
+  solve(limits: SolveLimits): Solved {
+    const { controls } = this.equations;
+    if (!this.cold) {
+      for (let c = 0; c < controls.length; c++) this.speed[c] = within(this.speed[c], controls[c]);
+      return this.iterate(limits, 0);
+    }
+    const starts = [undefined, ...otherStarts];
+    for (const start of starts) {
+      try {
+        return this.solveCold(limits, start);
+      } catch (error) {
+        if (!(error instanceof SolveError) || start === otherStarts[otherStarts.length - 1]) throw error;
+      }
+    }
+    throw new RangeError("unreachable: the last start throws");
+  }
+
+  /** Solves at fixed speeds first, so that the search for the speeds begins at a real state of the network. */
+  private solveCold(limits: SolveLimits, start: number | undefined): Solved {
+    const { controls } = this.equations;
+    controls.forEach((control, c) => {
+      const { minSpeed, maxSpeed, startSpeed } = control;
+      this.speed[c] = within(start === undefined ? startSpeed : minSpeed + start * (maxSpeed - minSpeed), control);
+    });
+    this.applySpeeds();
+    this.network.startCold();
+    const { iterations } = this.network.solve({ ...limits, tolerance: 1 });
+    return this.iterate(limits, iterations);
+  }
+
+  private applySpeeds(): void {
+    for (let c = 0; c < this.speed.length; c++) this.equations.setSpeed(c, this.speed[c]);
+  }
+
+  private iterate(limits: SolveLimits, before: number): Solved {
+    const { equations, network, speed } = this;
+    const { controls } = equations;
+    const errors = new Float64Array(controls.length);
+    let best = Number.POSITIVE_INFINITY;
+    let sinceBest = 0;
+    for (let iterations = before; ; iterations++) {
+      this.applySpeeds();
+      const { mass, pressure } = network.evaluateHere();
+      const massLimit = network.massLimit(limits.tolerance);
+      const pressureLimit = pressureTolerance * limits.tolerance;
+      let worst = Math.max(mass / massLimit, pressure / pressureLimit);
+      this.limited.fill(0);
+      let limited = false;
+      for (let c = 0; c < controls.length; c++) {
+        errors[c] = controlError(controls[c], this);
+        const size = Math.abs(errors[c]) / (controls[c].pressures.length > 0 ? pressureLimit : massLimit);
+        if (isAtLimit(speed[c], controls[c]) && size > 1) {
+          limited = true;
+          this.limited[c] = 1;
+        } else worst = Math.max(worst, size);
+      }
+      if (Number.isNaN(worst)) throw network.failure("not-finite", iterations);
+      const settled = worst <= 1;
+      if (settled && !limited)
+        return { iterations, massResidual: mass, pressureResidual: pressure, ...network.stability() };
+      if (iterations >= limits.maxIterations) throw this.failure("max-iterations", iterations, errors);
+      sinceBest = worst < best ? 0 : sinceBest + 1;
+      best = Math.min(best, worst);
+      if (sinceBest > patience) throw this.failure("stalled", iterations, errors);
+      if (!this.findSteps() || !this.findSpeeds(errors)) throw this.failure("singular", iterations, errors);
+      // Those at a limit stay there: they want to go on beyond it.
+      if (settled && this.wanted.every((change, c) => this.limited[c] === 0 || change === 0)) {
+        return { iterations, massResidual: mass, pressureResidual: pressure, ...network.stability() };
+      }
+      this.move();
+    }
+  }
+
+  /** Writes the step of the network by itself, and that for a change of each speed by 1; false where there is none. */
+  private findSteps(): boolean {
+    const { equations, network, speed, steps } = this;
+    if (!network.factorHere()) return false;
+    network.stepHere(steps[0]);
+    for (let c = 0; c < speed.length; c++) {
+      const branch = equations.controlBranch(c);
+      network.stepFor(branch, -equations.slopeBySpeed(c, speed[c], this.massFlow[branch]), steps[c + 1]);
+    }
+    return true;
+  }
+
+  /** How the error of a controller changes along a step. */
+  private along(
+    { pressures, flows }: ControlTerm,
+    step: { readonly flow: Float64Array; readonly pressure: Float64Array },
+  ): number {
+    const { freeIndex } = this.equations;
+    let sum = 0;
+    for (const { point, head, weight } of pressures) {
+      if (freeIndex[point] >= 0) sum += weight * step.pressure[freeIndex[point]];
+      if (head === undefined) continue;
+      const m = this.massFlow[head.branch];
+      sum -= 2 * weight * (m >= 0 ? head.forward : head.backward) * m * step.flow[head.branch];
+    }
+    for (const { branch, weight } of flows) sum += weight * step.flow[branch];
+    return sum;
+  }
+
+  /** Writes the change of each speed that the controllers want within its limits; false where they cannot be told apart. */
+  private findSpeeds(errors: Float64Array): boolean {
+    const { speed, steps, wanted } = this;
+    const { controls } = this.equations;
+    const count = controls.length;
+    const rest = controls.map((control, c) => -(errors[c] + this.along(control, steps[0])));
+    const matrix = controls.map((control) => controls.map((_, k) => this.along(control, steps[k + 1])));
+    const held = new Array<boolean>(count).fill(false);
+    for (;;) {
+      const free = controls.flatMap((_, c) => (held[c] ? [] : [c]));
+      const right = free.map(
+        (c) => rest[c] - controls.reduce((sum, _, k) => sum + (held[k] ? matrix[c][k] * wanted[k] : 0), 0),
+      );
+      const found = solveDense(
+        free.map((c) => free.map((k) => matrix[c][k])),
+        right,
+      );
+      if (found === undefined) return false;
+      // Only the one that goes farthest beyond is held at once: the others may have followed it there.
+      let farthest = -1;
+      let most = 0;
+      free.forEach((c, i) => {
+        wanted[c] = found[i];
+        const beyond = Math.max(
+          controls[c].minSpeed - (speed[c] + found[i]),
+          speed[c] + found[i] - controls[c].maxSpeed,
+        );
+        if (!(beyond > most)) return;
+        farthest = c;
+        most = beyond;
+      });
+      if (farthest < 0) return true;
+      const { minSpeed, maxSpeed } = controls[farthest];
+      wanted[farthest] = (wanted[farthest] > 0 ? maxSpeed : minSpeed) - speed[farthest];
+      held[farthest] = true;
+    }
+  }
+
+  /** Moves by the network's step and by those of the speeds; large changes of a speed are cut. */
+  private move(): void {
+    const { massFlow, network, speed, steps, wanted } = this;
+    for (let c = 0; c < speed.length; c++) {
+      const most = largestChange * speed[c];
+      wanted[c] = Math.min(Math.max(wanted[c], -most), most);
+    }
+    const { freePoints } = this.equations;
+    for (let s = 0; s < steps.length; s++) {
+      const share = s === 0 ? 1 : wanted[s - 1];
+      const { flow, pressure } = steps[s];
+      for (let e = 0; e < massFlow.length; e++) massFlow[e] += share * flow[e];
+      for (let k = 0; k < freePoints.length; k++) network.pressure[freePoints[k]] += share * pressure[k];
+    }
+    for (let c = 0; c < speed.length; c++) speed[c] += wanted[c];
+  }
+
+  private failure(
+    status: "max-iterations" | "stalled" | "singular",
+    iterations: number,
+    errors: Float64Array,
+  ): SolveError {
+    const failed = this.network.failure(status, iterations);
+    const worst = errors.reduce((at, error, c) => (Math.abs(error) > Math.abs(errors[at]) ? c : at), 0);
+    const fan = this.equations.branchNames[this.equations.controlBranch(worst)];
+    const message = `${failed.message}; speeds of controlled fans were sought, that of '${fan}' is farthest from its set value`;
+    const tried = ["fixed speeds", "Newton steps with speeds"];
+    return new SolveError(status, message, { ...failed.diagnostics, tried });
+  }
+}
+
+const within = (speed: number, { minSpeed, maxSpeed }: ControlTerm): number =>
+  Math.min(Math.max(speed, minSpeed), maxSpeed);
+
+const isAtLimit = (speed: number, { minSpeed, maxSpeed }: ControlTerm): boolean =>
+  speed <= minSpeed || speed >= maxSpeed;
+
+/** Gauss elimination with row exchanges, for the few equations of the controllers; undefined where it is singular. */
+const solveDense = (matrix: number[][], right: number[]): number[] | undefined => {
+  const count = right.length;
+  for (let k = 0; k < count; k++) {
+    let top = k;
+    for (let i = k + 1; i < count; i++) if (Math.abs(matrix[i][k]) > Math.abs(matrix[top][k])) top = i;
+    const size = matrix[top].reduce((most, value) => Math.max(most, Math.abs(value)), 0);
+    if (!(Math.abs(matrix[top][k]) > leastPivot * size)) return undefined;
+    [matrix[k], matrix[top]] = [matrix[top], matrix[k]];
+    [right[k], right[top]] = [right[top], right[k]];
+    for (let i = k + 1; i < count; i++) {
+      const share = matrix[i][k] / matrix[k][k];
+      for (let j = k; j < count; j++) matrix[i][j] -= share * matrix[k][j];
+      right[i] -= share * right[k];
+    }
+  }
+  for (let k = count - 1; k >= 0; k--) {
+    for (let j = k + 1; j < count; j++) right[k] -= matrix[k][j] * right[j];
+    right[k] /= matrix[k][k];
+  }
+  return right;
+};
