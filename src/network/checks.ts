@@ -3,6 +3,7 @@ import { nearestName } from "../core/nearest.js";
 import { shown } from "../core/show.js";
 import { type Place, problem } from "../input/faults.js";
 import { isSameAir } from "./climate.js";
+import { controlFindings } from "./control-findings.js";
 import { ductFindings } from "./duct-findings.js";
 import type { Duct, Opening } from "./elements.js";
 import type { Finding } from "./finding.js";
@@ -26,6 +27,14 @@ export const checkElements = (elements: ReadElements): { problems: Problem[]; me
     ...duplicates("openings", elements.openings),
     ...checks.run(),
   ];
+  const whole = [...elements.nodes, ...elements.ducts, ...elements.openings].every(({ value }) => value !== undefined);
+  if (problems.length === 0 && whole) {
+    const { plan } = checks;
+    const openings = elements.openings.flatMap(({ value }) => value ?? []);
+    for (const { node, finding } of controlFindings(plan, openings)) {
+      problems.push(problemOf(elements.nodes[node].place, finding));
+    }
+  }
   return { problems, meetings: checks.plan.meetings };
 };
 

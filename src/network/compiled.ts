@@ -2,6 +2,7 @@ import { InputError, type Problem, SolveError } from "../core/errors.js";
 import { shown } from "../core/show.js";
 import { assemble, type System } from "./assemble.js";
 import { isSameAir } from "./climate.js";
+import { isControlled } from "./control-findings.js";
 import { meetingsOf, type Network, type NetworkDocument, parseNetwork } from "./document.js";
 import { ductFindings } from "./duct-findings.js";
 import type { Duct } from "./elements.js";
@@ -139,6 +140,8 @@ class Model {
   private readonly dirty: Uint8Array;
   private readonly waiting: number[] = [];
   private airChanged = false;
+  /** Nodes with a controlled fan, whose sensors may stand anywhere. */
+  private readonly sensing: readonly number[];
   private leaning: ReadonlyMap<string, readonly number[]> | undefined;
 
   constructor(network: Network) {
@@ -148,6 +151,7 @@ class Model {
     const rest = copyOf({ ...network, nodes: [], ducts: [] });
     this.network = { ...rest, nodes: this.nodes, ducts: this.ducts };
     this.index = new NetworkIndex(this.network);
+    this.sensing = this.nodes.flatMap((node, index) => (isControlled(node) ? [index] : []));
     this.system = assemble(this.network, { meetings: meetingsOf(network) });
     this.solver = solverOf(this.system.equations);
     this.dirty = new Uint8Array(this.system.elements.count);
@@ -208,15 +212,15 @@ class Model {
     if (list === "openings") return [firstOpening + index];
     if (list === "ducts") {
       // Only its section and its air concern the nodes at its ends.
-      if (!["section", "air", "parallel"].includes(keys[0])) return [firstDuct + index];
+      if (!["section", "air", "parallel"].includes(keys[0])) return [firstDuct + index, ...this.sensing];
       const { from, to } = network.ducts[index];
-      return [firstDuct + index, at(nodes, nodeIdOf(from)), at(nodes, nodeIdOf(to))];
+      return [firstDuct + index, at(nodes, nodeIdOf(from)), at(nodes, nodeIdOf(to)), ...this.sensing];
     }
     const node = network.nodes[index];
     const ports = kindOf(node).ports(node);
     const ends = ports.length === 0 ? [node.id] : ports.map((port) => `${node.id}.${port}`);
     const beside = ends.flatMap((end) => this.system.plan.ductsAt(end).map(({ id }) => firstDuct + at(ducts, id)));
-    return [index, ...beside, ...this.leaningOn(node.id)];
+    return [index, ...beside, ...this.leaningOn(node.id), ...this.sensing];
   }
 
   /** The elements of openings that lead to a node and of terminals in it. */

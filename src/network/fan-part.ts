@@ -156,6 +156,7 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
       const { min, max } = model.range;
       const withinCurve = flow >= min && flow <= max;
       if (!withinCurve) warnings.push(outsideCurve(path, flow, min, max));
+      if (model.slope(flow) > 0) warnings.push(unstableRegion(path, flow));
       const held =
         controller < 0 ? undefined : controlResult(fan, equations.controls[controller], speed, density, answer);
       if (held?.limit !== undefined) warnings.push(limitedWarning(path, held));
@@ -233,6 +234,11 @@ const limitedWarning = (path: string, { kind, limit, missing = 0, set }: Control
   const text = (value: number): string => `${value.toPrecision(3)} ${unit}`;
   const message = `fan '${path.slice("fans.".length)}' runs at its ${limit} and does not hold its set ${kind === "balance" ? "balance" : kind} of ${text(set)}: ${text(missing)} are missing`;
   return { code: "fan.control-limited", path: `${path}.control`, message };
+};
+
+const unstableRegion = (path: string, flow: number): Warning => {
+  const message = `fan '${path.slice("fans.".length)}' runs at ${(1000 * flow).toFixed(1)} l/s on the rising part of its curve: there it may hunt and its blades may stall; choose another fan or another flow`;
+  return { code: "fan.unstable-region", path: `${path}.flow`, message };
 };
 
 const outsideCurve = (path: string, flow: number, min: number, max: number): Warning => {

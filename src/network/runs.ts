@@ -45,7 +45,8 @@ export interface LeastFavoured {
   readonly ratio: number;
 }
 
-const fanOf = (network: Network, name: string): FanOutline => {
+/** The fan of a name. */
+export const fanOf = (network: Network, name: string): FanOutline => {
   const fans = network.nodes.flatMap((node) => kindOf(node).fans(node));
   const found = fans.find((fan) => fan.name === name);
   if (found !== undefined) return found;

@@ -132,7 +132,7 @@ export const airHandler: NodeKind<AirHandlerNode> = {
     ),
   ),
   ports: (node) => streamsOf(node).flatMap(([name]) => streamPorts[name]),
-  fans: (node) => streamsOf(node).map(([name]) => streamOutline(node.id, name)),
+  fans: (node) => streamsOf(node).map(([name, part]) => streamOutline(node.id, name, part)),
   endsPaths: false,
   keeps: true,
   takesOpenings: false,
@@ -144,7 +144,7 @@ export const airHandler: NodeKind<AirHandlerNode> = {
   pressure: freePressure,
   links: (node) =>
     streamsOf(node).map(([name, part]) => ({
-      ...streamOutline(node.id, name),
+      ...streamOutline(node.id, name, part),
       resists: fanResists(part.fan) || part.components.some((one) => leftToLose(part, one) > 0),
     })),
   bases: function* (node): Generator<Basis> {
@@ -176,9 +176,9 @@ export const airHandler: NodeKind<AirHandlerNode> = {
   },
 };
 
-const streamOutline = (unit: string, name: StreamName): FanOutline => {
-  const [from, to] = streamPorts[name];
-  return { name: `${unit}.${name}`, keys: [name, "fan"], from: `${unit}.${from}`, to: `${unit}.${to}` };
+const streamOutline = (unit: string, name: StreamName, { fanAt }: StreamPart): FanOutline => {
+  const [from, to] = streamPorts[name].map((port) => `${unit}.${port}`);
+  return { name: `${unit}.${name}`, keys: [name, "fan"], from, to, at: fanAt === "outlet" ? to : from };
 };
 
 interface RunningStream {

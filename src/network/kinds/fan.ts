@@ -17,7 +17,7 @@ export const fan: NodeKind<FanNode> = {
     ),
   ),
   ports: () => ["inlet", "outlet"],
-  fans: ({ id: name }) => [{ name, keys: [], from: `${name}.inlet`, to: `${name}.outlet` }],
+  fans: ({ id: name }) => [{ name, keys: [], from: `${name}.inlet`, to: `${name}.outlet`, at: `${name}.inlet` }],
   endsPaths: false,
   keeps: true,
   takesOpenings: false,

@@ -32,6 +32,8 @@ export interface FanOutline {
   readonly keys: readonly string[];
   readonly from: string;
   readonly to: string;
+  /** The end at whose duct its flow and density are meant. */
+  readonly at: string;
 }
 
 /** What a node is checked against: its ducts, and the other nodes by id. */

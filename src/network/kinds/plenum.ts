@@ -3,12 +3,13 @@ import { narrowingSource, wideningSource } from "../../fittings/area-change.js";
 import { boxInletLoss, boxOutletLoss } from "../../fittings/boxes.js";
 import { abruptTransition } from "../../fittings/transitions.js";
 import { about, exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
-import { type Basis, givenBasis, stillAirBases, takesFrom } from "../basis.js";
+import { type Basis, givenBasis } from "../basis.js";
 import type { Finding } from "../finding.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { elevation, id, labels } from "../parts.js";
 import type { Solution } from "../results.js";
 import type { Site } from "../site.js";
+import { stillAirBases, takesFrom } from "../still-air-bases.js";
 import {
   type EndLaw,
   freePressure,

@@ -1,7 +1,7 @@
 import { about, exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
-import { stillAirBases } from "../basis.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { type AirPart, air, elevation, id, labels } from "../parts.js";
+import { stillAirBases } from "../still-air-bases.js";
 import { airFindings } from "./findings.js";
 import { type NodeBase, type NodeKind, noFans, noLinks, noPorts, stillAir } from "./kind.js";
 

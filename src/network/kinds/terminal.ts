@@ -1,7 +1,7 @@
 import { shown } from "../../core/show.js";
 import { areaOf } from "../../ducts/geometry.js";
 import { about, choice, exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
-import { type Basis, givenBasis, stillAirBases } from "../basis.js";
+import { type Basis, givenBasis } from "../basis.js";
 import { type Duct, ductArea } from "../elements.js";
 import type { Finding } from "../finding.js";
 import type { Form, Preset, Quantified } from "../forms.js";
@@ -9,6 +9,7 @@ import { elevation, id, type LossPart, labels, loss } from "../parts.js";
 import { ratingCoefficient } from "../ratings.js";
 import type { Solution, TerminalResult } from "../results.js";
 import { type Answer, type Assembly, type Block, columnAt, resumeBranch, resumePoint } from "../site.js";
+import { stillAirBases } from "../still-air-bases.js";
 import { freePressure, type NodeBase, type NodeKind, noFans, noPorts, type Surroundings } from "./kind.js";
 
 /** A supply or extract valve, grille or diffuser. With two or more ducts it has a box that they meet as a plenum. */
