@@ -1,8 +1,22 @@
+export type { ExchangerState, ExchangerTemperatures, FrostState } from "./air/exchanger.js";
+export { exchangerTemperatures, frostReducedSupply, preheaterPower } from "./air/exchanger.js";
 export type { Air, AirOfDensity, AirOfTemperature, AirState } from "./air/state.js";
 export { airState } from "./air/state.js";
 export type { Problem, SolveDiagnostics, SolveStatus } from "./core/errors.js";
 export { DocumentError, InputError, SolveError } from "./core/errors.js";
 export type { Source, SourceStatus } from "./core/sources.js";
+export type { Binding, DutyOperation, UnitChoice } from "./design/select-unit.js";
+export { selectUnit } from "./design/select-unit.js";
+export type {
+  Duty,
+  StreamDuty,
+  UnitComponent,
+  UnitRequirements,
+  UnitSize,
+  UnitStream,
+  VentilationUnit,
+} from "./design/unit-data.js";
+export type { StreamOperation, UnitOperation } from "./design/unit-operation.js";
 export type { FrictionLawName } from "./ducts/friction.js";
 export { frictionFactor } from "./ducts/friction.js";
 export { roughnessMaterials, roughnessOf } from "./ducts/roughness.js";

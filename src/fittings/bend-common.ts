@@ -6,8 +6,7 @@ import type { ChoiceParameter, Law, Laws, NumberParameter, Spread } from "./fitt
 import { curveOf } from "./tables.js";
 
 /** What coefficients of bends refer to, and what they hold. */
-export const reference =
-  "velocity pressure in the duct; in excess of the friction of the length along centre lines to where axes meet, as the handbooks use their tables";
+export const reference = "velocity pressure in the duct; in excess of friction along centre lines to where axes meet";
 
 /** Reynolds numbers that the handbooks' corrections cover. */
 export const turbulent: Range = { min: 1e4 };

@@ -3,7 +3,7 @@ import { requireKeys } from "../core/keys.js";
 import { unknownName } from "../core/nearest.js";
 import { isWithin, requireRange } from "../core/ranges.js";
 import { shown } from "../core/show.js";
-import { areaOf, type Section } from "../ducts/geometry.js";
+import type { Section } from "../ducts/geometry.js";
 import { sectionArea } from "../ducts/section.js";
 import type { ChoiceParameter, Fitting, NumberParameter, Outside, Spread, TableParameter } from "./fitting.js";
 import { factorAt } from "./reynolds.js";
@@ -66,7 +66,7 @@ const readParameter = (path: string, parameter: AnyParameter, given: unknown, pr
 };
 
 const tableOf = (path: string, { columns }: TableParameter, given: unknown): unknown => {
-  const expected = `a list of two or more rows with ${Object.keys(columns).join(" and ")}, the first rising`;
+  const expected = `two or more rows of ${Object.keys(columns).join(" and ")}, the first rising`;
   if (!Array.isArray(given) || given.length < 2) {
     throw new InputError([problemOf("table.short", path, expected, shown(given))]);
   }
@@ -119,6 +119,7 @@ export const coefficientOf = <P extends object>(
   state: FittingState,
 ): FittingCoefficient => {
   const { section, other, reynolds, backward = false } = state;
+  const sections = other === undefined ? [section] : [section, other];
   const problems: Problem[] = [];
   const values = parametersOf(
     "",
@@ -126,10 +127,9 @@ export const coefficientOf = <P extends object>(
     parameters,
     problems,
   ) as P;
-  sectionArea(section);
-  if (other !== undefined) sectionArea(other);
+  const areas = sections.map(sectionArea);
   if (reynolds !== undefined) requireRange("reynolds", reynolds, { min: 0 });
-  for (const one of other === undefined ? [section] : [section, other]) {
+  for (const one of sections) {
     if (fitting.shapes.includes(shapeOf(one))) continue;
     const expected = `a section that is ${fitting.shapes.join(" or ")}`;
     problems.push(problemOf("fitting.shape", one === section ? "section" : "other", expected, shapeOf(one)));
@@ -148,10 +148,9 @@ export const coefficientOf = <P extends object>(
   if (reynolds !== undefined && fitting.reynolds !== undefined && !isWithin(reynolds, fitting.reynolds)) {
     outside.push({ what: "Reynolds number", value: reynolds, range: fitting.reynolds });
   }
-  const smaller = other === undefined ? areaOf(section) : Math.min(areaOf(section), areaOf(other));
   return {
     coefficient: coefficient * (factor === undefined || reynolds === undefined ? 1 : factorAt(factor, reynolds)),
-    area: laws.area ?? smaller,
+    area: laws.area ?? Math.min(...areas),
     model: laws.model,
     withinRange: outside.length === 0,
     outside,

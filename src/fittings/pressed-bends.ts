@@ -1,5 +1,5 @@
 import type { Range } from "../core/ranges.js";
-import { hydraulicDiameterOf, type Section } from "../ducts/geometry.js";
+import type { RoundSection, Section } from "../ducts/geometry.js";
 import {
   angle,
   angleFactor,
@@ -81,7 +81,7 @@ const bendByDiameter = (
   reynolds: turbulent,
   spread: spreadAt(0.15),
   laws: ({ angle, spacing }, section: Section) => {
-    const diameter = hydraulicDiameterOf(section);
+    const { diameter } = section as RoundSection;
     const at45 = curveOf(rows.map(([d, k]) => [d, k]))(diameter);
     const at90 = curveOf(rows.map(([d, , k]) => [d, k]))(diameter);
     const share = Math.min(Math.max((angleFactor(angle) - half) / (1 - half), 0), 1);

@@ -1,4 +1,4 @@
-import { hydraulicDiameterOf } from "../ducts/geometry.js";
+import type { RoundSection } from "../ducts/geometry.js";
 import {
   bendLaws,
   byDiameter,
@@ -143,7 +143,7 @@ export const segmentedBend: Fitting<SegmentedBendParameters> = {
   faults: ({ pieces }) =>
     isPrinted(pieces) ? [] : [{ key: "pieces", expected: "3, 4, 5 or 7 pieces", found: String(pieces) }],
   laws: ({ pieces, radiusRatio, spacing }, section) => {
-    const diameter = hydraulicDiameterOf(section);
+    const { diameter } = section as RoundSection;
     const known = pieces as keyof typeof ratios;
     return bendLaws({ coefficient: coefficientOf(pieces, radiusRatio, diameter) }, spacing, spreadAt(diameter), {
       model: `${pieces === 7 ? "ASHRAE 2009" : pieces === 5 ? "SMACNA and ASHRAE 2009" : "SMACNA"}, bend of ${pieces} pieces`,

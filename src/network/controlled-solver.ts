@@ -148,7 +148,8 @@ export class ControlledSolver implements Answer {
     network.stepHere(steps[0]);
     for (let c = 0; c < speed.length; c++) {
       const branch = equations.controlBranch(c);
-      network.stepFor(branch, -equations.slopeBySpeed(c, speed[c], this.massFlow[branch]), steps[c + 1]);
+      const pressure = equations.controls[c].pressureBySpeed(speed[c], this.massFlow[branch]);
+      network.stepFor(branch, pressure, steps[c + 1]);
     }
     return true;
   }

@@ -8,6 +8,7 @@ import {
   count,
   exactly,
   type Field,
+  flag,
   forms,
   list,
   number,
@@ -53,6 +54,8 @@ export type Duct<F extends Form = "parsed"> = Labelled & {
   readonly air?: AirPart<F>;
   /** Loss where it takes air from a plenum, a room or a terminal's box, on its ½ρv²; default: the node's [-] */
   readonly entry?: number;
+  /** It lets no air flow from `to` to `from`. */
+  readonly backdraught?: boolean;
 } & Preset<
     F,
     {
@@ -98,6 +101,10 @@ export const duct: Field<Duct, Duct<"written">> = exactly<Duct, Duct<"written">>
       entry: about(
         "Loss where it takes air from a plenum, a room or a terminal's box. Default: the node's.",
         optional(number({ min: 0 })),
+      ),
+      backdraught: about(
+        "It has a backdraught damper, which lets air flow from `from` to `to` only; open it loses nothing by itself.",
+        optional(flag()),
       ),
       compression: about(
         "Of a flexible duct: share of its full length by which it is shorter; its friction grows with it.",

@@ -50,8 +50,10 @@ export interface Reading {
 
 /** What a controller holds: Σ of pressures and mass flows with weights, at a set value. */
 export interface ControlTerm {
-  /** The fan at its speed 1. */
-  readonly fan: FanTerm;
+  /** The fan at a speed. */
+  fanAt(speed: number): FanTerm;
+  /** How its pressure changes with its speed at a mass flow [Pa] */
+  pressureBySpeed(speed: number, massFlow: number): number;
   readonly minSpeed: number;
   readonly maxSpeed: number;
   readonly startSpeed: number;
@@ -358,20 +360,12 @@ export class Equations {
 
   /** Runs the fan of a controller at a speed. */
   setSpeed(control: number, speed: number): void {
-    const { curve, flow, scale } = this.controls[control].fan;
-    this.fans[this.controlledFan[control]] = { curve, flow: flow / speed, scale: scale * speed * speed };
+    this.fans[this.controlledFan[control]] = this.controls[control].fanAt(speed);
   }
 
   /** The branch of a controller's fan. */
   controlBranch(control: number): number {
     return this.fanBranch[this.controlledFan[control]];
-  }
-
-  /** How h of a controller's fan changes with its speed, at a speed and a mass flow [Pa] */
-  slopeBySpeed(control: number, speed: number, massFlow: number): number {
-    const { curve, flow, scale } = this.controls[control].fan;
-    const x = (flow * massFlow) / speed;
-    return -scale * (2 * speed * valueAt(curve, x) - flow * massFlow * slopeAt(curve, x));
   }
 
   /** @param scale - Pascals per (kg/s)² of the term. */

@@ -1,8 +1,6 @@
 import type { AirState } from "../air/state.js";
 import { areaOf } from "../ducts/geometry.js";
-import { curveProblems } from "../fans/curve.js";
 import { fanLawsSource } from "../fans/laws.js";
-import { type FanModel, fanCurve, modelAt } from "../fans/model.js";
 import {
   about,
   type Defaulted,
@@ -15,7 +13,8 @@ import {
 } from "../input/fields.js";
 import { type Basis, givenBasis } from "./basis.js";
 import { type ControlPart, control } from "./control-part.js";
-import { type ControlTerm, controlError, type FanTerm, noFan } from "./equations.js";
+import { type ControlTerm, controlError, noFan } from "./equations.js";
+import { type FanData, fanData, faultsOf, termOf } from "./fan-data.js";
 import type { Finding } from "./finding.js";
 import type { Form, Preset } from "./forms.js";
 import { type CurvePart, curve, type RatingPart, rating } from "./parts.js";
@@ -68,9 +67,30 @@ export const fanFindings = function* (fan: FanPart, key: string): Generator<Find
       yield { code: "value.range", key: at("control.minSpeed"), expected, found: `${minSpeed}` };
     }
   }
-  for (const problem of curveProblems(fan.curve)) {
-    const { code, path, message, expected = message, found = "the points given" } = problem;
+  const faults = faultsOf(fan.curve);
+  for (const { code, path, message, expected = message, found = "the points given" } of faults) {
     yield { code, key: at(`curve.${path}`), expected, found };
+  }
+  if ("speeds" in fan.curve && faults.length === 0) yield* speedFindings(fan, fanData(fan.curve), at);
+};
+
+/** Speeds farther than this from those of the curves, either way, are probably in another unit [-]. */
+const farthestSpeed = 5;
+
+/** Speeds of a fan with curves at several speeds must be in the unit of these. */
+const speedFindings = function* (
+  { control: part, speed }: FanPart,
+  { speeds }: FanData,
+  at: (name: string) => string,
+): Generator<Finding> {
+  const given: [string, number | undefined][] = [
+    ["speed", speed === 0 ? undefined : speed],
+    ["control.maxSpeed", part?.maxSpeed],
+  ];
+  for (const [key, value] of given) {
+    if (value === undefined || (value >= speeds.min / farthestSpeed && value <= speeds.max * farthestSpeed)) continue;
+    const expected = `a speed in the unit of the curves, which stand at ${speeds.min} to ${speeds.max}`;
+    yield { code: "fan.speed-far", key: at(key), expected, found: `${value}` };
   }
 };
 
@@ -99,32 +119,24 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
   const still = assembly.builder.power(branch);
   const controller = fan.control !== undefined && assembly.controlled ? assembly.builder.control(term) : -1;
   assembly.fans.set(name, branch);
-  let base: FanModel | undefined;
+  let data: FanData | undefined;
   let density = 1;
   return {
     refresh: (air) => {
       const { equations } = assembly;
       density = air.density;
-      base = fan.curve === undefined ? undefined : fanCurve(fan.curve);
-      if (fan.speed === 0 || base === undefined) {
+      data = fan.curve === undefined ? undefined : fanData(fan.curve);
+      if (fan.speed === 0 || data === undefined) {
         const stopped = fan.stopped as RatingPart;
         equations.setFan(term, noFan);
         equations.setPower(still, ratingCoefficient(stopped, stopped.pressure, stopped.flow, air), stopped.exponent);
         return stopped.flow;
       }
-      const { speed } = fan;
+      const model = data.at(fan.speed, density);
       equations.setPower(still, 0, 2);
-      const scale = density / base.density;
-      equations.setFan(term, {
-        curve: base.base.pressure,
-        flow: 1 / (density * speed),
-        scale: scale * speed ** 2,
-      });
-      if (controller >= 0) {
-        const atFull = { curve: base.base.pressure, flow: 1 / density, scale };
-        equations.setControl(controller, controlTerm(fan, branch, density, atFull, assembly));
-      }
-      return (speed * (base.range.min + base.range.max)) / 2;
+      equations.setFan(term, termOf(model));
+      if (controller >= 0) equations.setControl(controller, controlTerm(fan, branch, data, density, assembly));
+      return (model.range.min + model.range.max) / 2;
     },
     resume: (known, { speed }) => {
       if (controller >= 0 && known !== undefined && known.speed > 0) speed[controller] = known.speed;
@@ -133,7 +145,7 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
       const { equations } = assembly;
       const massFlow = answer.massFlow[branch];
       const flow = massFlow / density;
-      if (fan.speed === 0 || base === undefined) {
+      if (fan.speed === 0 || data === undefined) {
         const totalPressure = -equations.powerLoss(still, massFlow) + 0;
         const standby = fan.curve?.standbyPower;
         return {
@@ -148,7 +160,7 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
       }
       const speed = controller < 0 ? fan.speed : answer.speed[controller];
       if (controller >= 0) equations.setSpeed(controller, speed);
-      const model = modelAt(base.base, speed, density);
+      const model = data.at(speed, density);
       const totalPressure = equations.fanPressure(term, massFlow);
       const airPower = flow * totalPressure;
       const power = model.power?.(flow);
@@ -183,12 +195,20 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
 const controlTerm = (
   { control: part, speed }: FanPart,
   branch: number,
+  data: FanData,
   density: number,
-  fan: FanTerm,
   assembly: Assembly,
 ): ControlTerm => {
   const { minSpeed, maxSpeed, ...held } = part as ControlPart;
-  const common = { fan, minSpeed, maxSpeed, startSpeed: speed, pressures: [], flows: [] };
+  const common = {
+    fanAt: (at: number) => termOf(data.at(at, density)),
+    pressureBySpeed: (at: number, massFlow: number) => data.pressureBySpeed(at, density, massFlow / density),
+    minSpeed,
+    maxSpeed,
+    startSpeed: speed,
+    pressures: [],
+    flows: [],
+  };
   if (held.kind === "flow") return { ...common, set: density * held.flow, flows: [{ branch, weight: 1 }] };
   if (held.kind === "balance") {
     const other = assembly.fans.get(held.to) as number;

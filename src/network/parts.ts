@@ -309,14 +309,12 @@ export interface CurvePoint<F extends Form = "parsed"> {
   /** Air power over electrical input, of the total pressure [-] */
   readonly efficiency?: Quantified<F>;
 }
-/** A fan curve at its speed 1. */
-export type CurvePart<F extends Form = "parsed"> = {
+type CurveBasis<F extends Form> = {
   readonly pressureKind: "total" | "static" | "staticDifference";
   /** Needed for `staticDifference`. */
   readonly inlet?: SectionPart<F>;
   /** Needed for `static` and `staticDifference`. */
   readonly outlet?: SectionPart<F>;
-  readonly points: readonly CurvePoint<F>[];
 } & Preset<
   F,
   {
@@ -329,39 +327,83 @@ export type CurvePart<F extends Form = "parsed"> = {
   }
 >;
 
+/** The points of a fan curve at one of several speeds. */
+export interface CurveSpeed<F extends Form = "parsed"> {
+  /** In the unit of the fan's `speed`. */
+  readonly speed: number;
+  readonly points: readonly CurvePoint<F>[];
+}
+
+/** A fan curve: points at its speed 1, points at several speeds, or a polynomial at its speed 1. */
+export type CurvePart<F extends Form = "parsed"> = CurveBasis<F> &
+  (
+    | { readonly points: readonly CurvePoint<F>[] }
+    | { readonly speeds: readonly CurveSpeed<F>[] }
+    | {
+        /** Of pressure, by rising powers of flow [Pa, Pa per m³/s, …] */
+        readonly coefficients: readonly number[];
+        /** Of electrical input [W, W per m³/s, …] */
+        readonly powerCoefficients?: readonly number[];
+        /** Lowest flow at which it holds [m³/s] */
+        readonly from: Quantified<F>;
+        /** Highest flow at which it holds [m³/s] */
+        readonly to: Quantified<F>;
+      }
+  );
+
+const curveBasis = () => ({
+  pressureKind: about(
+    "Total: p_t,out − p_t,in; static: p_s,out − p_t,in; staticDifference: p_s,out − p_s,in.",
+    choice(["total", "static", "staticDifference"]),
+  ),
+  density: about("Of the air at the points.", preset(quantity("density", positive), 1.2)),
+  inlet: about("Where p_s,in is meant; needed for staticDifference.", optional(section)),
+  outlet: about("Where p_s,out is meant; needed for static and staticDifference.", optional(section)),
+  of: about(
+    "Whether the points are the fan's own or what a whole unit offers to its ducts.",
+    preset(choice(["fan", "unit"]), "fan" as const),
+  ),
+  standbyPower: about("Electrical input whatever the speed.", preset(quantity("power", notNegative), 0)),
+});
+
+const curvePoints = () =>
+  about(
+    "Their flows rise strictly; power or efficiency in all of them or in none; the pressure falls at the last.",
+    list(
+      object({
+        flow: quantity("flow", notNegative),
+        pressure: about("Of the kind that `pressureKind` says.", quantity("pressure")),
+        power: about("Electrical input, without `standbyPower`.", optional(quantity("power", notNegative))),
+        efficiency: about(
+          "Flow times total pressure over that electrical input.",
+          optional(quantity("fraction", { min: 0, max: 1 })),
+        ),
+      }),
+      2,
+    ),
+  );
+
 /** A fan curve. */
 export const curve: Field<CurvePart, CurvePart<"written">> = exactly<CurvePart, CurvePart<"written">>()(
   named(
     "curve",
-    "A fan curve as its maker publishes it: points at one density and one speed.",
-    object({
-      pressureKind: about(
-        "Total: p_t,out − p_t,in; static: p_s,out − p_t,in; staticDifference: p_s,out − p_s,in.",
-        choice(["total", "static", "staticDifference"]),
-      ),
-      density: about("Of the air at the points.", preset(quantity("density", positive), 1.2)),
-      inlet: about("Where p_s,in is meant; needed for staticDifference.", optional(section)),
-      outlet: about("Where p_s,out is meant; needed for static and staticDifference.", optional(section)),
-      of: about(
-        "Whether the points are the fan's own or what a whole unit offers to its ducts.",
-        preset(choice(["fan", "unit"]), "fan" as const),
-      ),
-      points: about(
-        "Their flows rise strictly; power or efficiency in all of them or in none; the pressure falls at the last.",
-        list(
-          object({
-            flow: quantity("flow", notNegative),
-            pressure: about("Of the kind that `pressureKind` says.", quantity("pressure")),
-            power: about("Electrical input, without `standbyPower`.", optional(quantity("power", notNegative))),
-            efficiency: about(
-              "Flow times total pressure over that electrical input.",
-              optional(quantity("fraction", { min: 0, max: 1 })),
-            ),
-          }),
-          2,
+    "A fan curve as its maker publishes it: points at one speed or at several, or a polynomial.",
+    forms(
+      object({ ...curveBasis(), points: curvePoints() }),
+      object({
+        ...curveBasis(),
+        speeds: about(
+          "Curves at several speeds, which rise strictly; the fan's `speed` is in their unit.",
+          list(object({ speed: about("In any one unit.", number(positive)), points: curvePoints() }), 2),
         ),
-      ),
-      standbyPower: about("Electrical input whatever the speed.", preset(quantity("power", notNegative), 0)),
-    }),
+      }),
+      object({
+        ...curveBasis(),
+        coefficients: about("Of pressure [Pa], by rising powers of flow in m³/s.", list(number({}), 1)),
+        powerCoefficients: about("Of electrical input [W], likewise.", optional(list(number({}), 1))),
+        from: about("Lowest flow at which it holds.", quantity("flow", notNegative)),
+        to: about("Highest flow at which it holds.", quantity("flow", positive)),
+      }),
+    ),
   ),
 );

@@ -49,7 +49,7 @@ export interface DuctResult {
   frictionFactor?: number;
   /** [Pa] */
   frictionLoss: number;
-  /** Of all fittings [Pa] */
+  /** Of all fittings, and of a backdraught damper that is shut [Pa] */
   fittingLoss: number;
   /** Where the air enters the duct [Pa] */
   entryLoss: number;

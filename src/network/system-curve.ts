@@ -2,10 +2,11 @@ import { InputError } from "../core/errors.js";
 import { requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import { type Intersection, intersections, type SystemPoint } from "../fans/intersections.js";
-import { type FanModel, fanCurve, modelAt } from "../fans/model.js";
+import type { FanModel } from "../fans/model.js";
 import { assemble } from "./assemble.js";
 import { type Network, type NetworkDocument, parseNetwork } from "./document.js";
 import type { Equations } from "./equations.js";
+import { fanData } from "./fan-data.js";
 import type { FanPart } from "./fan-part.js";
 import type { FanOutline } from "./kinds/kind.js";
 import type { NetworkNode } from "./kinds/list.js";
@@ -130,7 +131,7 @@ const modelOf = (network: Network, fan: FanOutline): FanModel | undefined => {
   if (curve === undefined || speed === 0) return undefined;
   const plan = new Plan(network);
   const { density } = plan.climate.of(plan.placeAt(fan.at).duct(0).air);
-  return modelAt(fanCurve(curve).base, speed, density);
+  return fanData(curve).at(speed, density);
 };
 
 /**

@@ -1,3 +1,4 @@
+import type { Source } from "../../core/sources.js";
 import { degrees } from "../degrees.js";
 import { requireTee, type TeeGeometry } from "./geometry.js";
 import { blend, blendSlope } from "./model.js";
@@ -17,6 +18,14 @@ export interface TeeLaw {
    */
   evaluate(a: number, b: number, out: Float64Array): void;
 }
+
+/** The source of the cones that join smaller straight legs. */
+export const teeConeSource: Source = {
+  author: "fitting handbooks",
+  title: "conical changes of section: 2.6 sin(α/2)(1 − b)² widening, 0.8 sin(α/2)(1 − b) narrowing",
+  where: "30° included angle",
+  status: "memory",
+};
 
 const sin15: number = /* @__PURE__ */ Math.sin(/* @__PURE__ */ degrees(15));
 

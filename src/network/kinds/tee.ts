@@ -1,15 +1,18 @@
 import { areaOf } from "../../ducts/geometry.js";
 import { describeTee } from "../../fittings/tees/describe.js";
 import { type TeeGeometry, teeProblems } from "../../fittings/tees/geometry.js";
-import { type TeeLaw, teeLaw } from "../../fittings/tees/law.js";
+import { type TeeLaw, teeConeSource, teeLaw } from "../../fittings/tees/law.js";
 import type { TeeModelName } from "../../fittings/tees/model.js";
+import { teeModels } from "../../fittings/tees/models.js";
 import { about, choice, exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
+import type { Basis } from "../basis.js";
 import { type Duct, ductArea } from "../elements.js";
 import type { Finding } from "../finding.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { outsideText } from "../outside-text.js";
 import { elevation, id, labels, type SectionPart, section } from "../parts.js";
-import { resumeBranch, resumePoint } from "../site.js";
+import type { Solution } from "../results.js";
+import { resumeBranch, resumePoint, type Site } from "../site.js";
 import { freePressure, lossless, type NodeBase, type NodeKind, noFans, type Surroundings } from "./kind.js";
 
 /** A tee or wye: a straight main from its port `a` to its port `b`, and a branch that leaves it. */
@@ -69,6 +72,17 @@ const findings = function* (node: TeeNode, { portDuct, sameAir }: Surroundings):
   }
 };
 
+/** What a tee rests on: its model, and the cones of straight legs that are smaller than the main. */
+const bases = function* (node: TeeNode, site: Site, { nodes }: Solution): Generator<Basis> {
+  const { sources, spread } = teeModels[node.model];
+  const least = `of coefficients below ${spread.least} the spread is that of ${spread.least}`;
+  const bridged = nodes[node.id].losses?.bridged === true ? "; bridged, as no form is published for these flows" : "";
+  for (const source of sources) yield { source, of: `nodes.${node.id}.model`, spread, note: `${least}${bridged}` };
+  const [a, b, branch] = ports.map((port) => site.placeAt(`${node.id}.${port}`).duct(0));
+  const { areaMain, areaA, areaB } = geometryOf(node, { a, b, branch });
+  if (Math.min(areaA, areaB) < areaMain) yield { source: teeConeSource, of: `nodes.${node.id}.main` };
+};
+
 export const tee: NodeKind<TeeNode> = {
   kind: "tee",
   field: exactly<TeeNode, TeeNode<"written">>()(
@@ -108,6 +122,7 @@ export const tee: NodeKind<TeeNode> = {
     { from: `${name}.a`, to: `${name}.branch`, resists: true },
     { from: `${name}.b`, to: `${name}.branch`, resists: true },
   ],
+  bases,
   join: (node, { points, branches: [fromA, fromB] }, assembly) => {
     const { builder, site } = assembly;
     const term = builder.tee(fromA, fromB);
