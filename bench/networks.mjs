@@ -1,4 +1,5 @@
 import { generate } from "./peers/gen.mjs";
+import { hard } from "./peers/gen-hard.mjs";
 
 /** A network of gen.mjs with 5 % loops: for the peers as it is, for ductgraph as a document. */
 export const networkOf = (size, seed = 1) => generate(size, Math.round(size / 20), { seed });
@@ -37,3 +38,33 @@ export const documentOf = (net, friction = "churchill") => {
 /** The paths of all fitting coefficients of such a document. */
 export const coefficientPaths = (document) =>
   document.ducts.flatMap((duct) => (duct.fittings?.length > 0 ? [`ducts.${duct.id}.fittings.0.coefficient`] : []));
+
+/** A tree of gen-hard.mjs in which every node of three ducts is a tee; seed 1 gathers. */
+export const teesOf = (size) => hard("tees", size, 1);
+
+/**
+ * The same network with a junction in the place of each tee, and the losses of the tees as solved in the coefficients of
+ * the ducts that lead off the summed flow; a gain beyond a duct's own coefficient is left out, as none may be negative.
+ */
+export const withoutTees = (document, { ducts: results, nodes: found }) => {
+  const ducts = structuredClone(document.ducts);
+  const at = new Map(ducts.flatMap((duct) => ["from", "to"].map((end) => [duct[end], duct])));
+  for (const { id, kind } of document.nodes) {
+    if (kind !== "tee") continue;
+    const [one, other] = found[id].losses.paths;
+    const sum = one.from === other.from ? "from" : "to";
+    for (const path of [one, other]) {
+      const duct = at.get(`${id}.${path[sum === "from" ? "to" : "from"]}`);
+      const [fitting] = duct.fittings;
+      fitting.coefficient = Math.max(0, fitting.coefficient + path.loss / results[duct.id].velocityPressure);
+    }
+  }
+  const tees = new Set(document.nodes.filter(({ kind }) => kind === "tee").map(({ id }) => id));
+  const met = (end) => (tees.has(end.split(".")[0]) ? end.split(".")[0] : end);
+  for (const duct of ducts) {
+    duct.from = met(duct.from);
+    duct.to = met(duct.to);
+  }
+  const nodes = document.nodes.map((node) => (node.kind === "tee" ? { id: node.id, kind: "junction" } : node));
+  return { ...document, nodes, ducts };
+};

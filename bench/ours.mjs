@@ -2,7 +2,7 @@
 import { PerformanceObserver } from "node:perf_hooks";
 import { compileNetwork, parseNetwork, solveNetwork } from "ductgraph";
 import { median, timed } from "./measure.mjs";
-import { coefficientPaths, documentOf, networkOf } from "./networks.mjs";
+import { coefficientPaths, documentOf, networkOf, teesOf, withoutTees } from "./networks.mjs";
 
 const [task, size = "300", repeats = "9", friction = "churchill"] = process.argv.slice(2);
 const print = (result) => console.log(JSON.stringify({ task, size: +size, ...result }));
@@ -22,6 +22,19 @@ const warmTimes = (compiled, network, count) => {
     );
   }
   return { times, iterations };
+};
+
+const printWarm = (document) => {
+  const network = parseNetwork(document);
+  const compiled = compileNetwork(network);
+  const { iterations } = compiled.update();
+  const warm = warmTimes(compiled, network, 2 * +repeats + 10);
+  print({
+    tees: document.nodes.filter(({ kind }) => kind === "tee").length,
+    warmMs: median(warm.times.slice(10)),
+    iterations,
+    warmIterations: warm.iterations,
+  });
 };
 
 const tasks = {
@@ -84,6 +97,15 @@ const tasks = {
       return [compiled.update().iterations, warmTimes(compiled, document, 2).iterations];
     });
     print({ cold: Math.max(...seeds.map(([cold]) => cold)), warm: Math.max(...seeds.map(([, warm]) => warm)) });
+  },
+  /** Warm updates of a tree with a tee wherever three ducts meet. */
+  tees() {
+    printWarm(teesOf(+size));
+  },
+  /** The same with junctions and the losses of the tees, as solved, in the ducts' coefficients. */
+  teesFixed() {
+    const document = teesOf(+size);
+    printWarm(withoutTees(document, solveNetwork(document)));
   },
   /** Garbage collections during 1,000 updates after warm-up, one parameter changed each time. */
   async garbage() {

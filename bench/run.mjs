@@ -69,6 +69,26 @@ const rounded = (row) =>
   );
 console.table(table.map(rounded));
 
+const teeSizes = sizes.slice(0, 3);
+const tees = teeSizes.map((size) => {
+  const found = { tees: [], teesFixed: [] };
+  for (let round = 0; round < rounds; round++)
+    for (const name of Object.keys(found)) found[name].push(ours(name, size, repeats[size]));
+  for (const result of Object.values(found).flat()) note({ name: "ours", ...result });
+  const middle = (name, key) => median(found[name].map((result) => result[key]));
+  return {
+    size,
+    tees: middle("tees", "tees"),
+    "warm ms": middle("tees", "warmMs"),
+    "fixed, warm ms": middle("teesFixed", "warmMs"),
+    "warm / fixed": middle("tees", "warmMs") / middle("teesFixed", "warmMs"),
+    iterations: middle("tees", "iterations"),
+    "warm it.": middle("tees", "warmIterations"),
+    "fixed, warm it.": middle("teesFixed", "warmIterations"),
+  };
+});
+console.table(tees.map(rounded));
+
 const importTime = (code) =>
   median(Array.from({ length: 7 }, () => run("node", ["--input-type=module", "-e", code], `${here}..`).ms));
 const timedImport = (name) =>
@@ -99,6 +119,16 @@ const bars = [
     ),
     "≤ 1.15",
   ],
+  ["tees / fixed coefficients, warm update, 300 ducts", tees[0]["warm / fixed"], "≤ 3"],
+  [
+    "growth exponent, warm update with tees, to 30,000",
+    growth(
+      teeSizes,
+      tees.map((row) => row["warm ms"]),
+    ),
+    "≤ 1.2",
+  ],
+  ["iterations cold with tees, largest", Math.max(...tees.map((row) => row.iterations)), "≤ 12"],
   ["iterations cold, seeds 1–5", Math.max(...iterations.map(({ cold }) => cold)), "≤ 12"],
   ["iterations warm, seeds 1–5", Math.max(...iterations.map(({ warm }) => warm)), "≤ 4"],
   ["gc events in 1,000 updates, 3,000 ducts", ours("garbage", 3000).collections, "0"],

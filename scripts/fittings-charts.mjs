@@ -18,6 +18,25 @@ const byDiameter = (most) => ({
 });
 
 const angle = (most) => ({ label: "angle from open [°]", range: [0, most] });
+const areaRatio = { label: "smaller over larger area [-]", range: [0.05, 1] };
+/** A round section of a share of the area of the large one. */
+const share = (ratio) => ({ diameter: round.diameter * Math.sqrt(ratio) });
+/** Curves of a change of section to a larger one and back. */
+const bothWays = (x, at) => ({
+  x,
+  curves: [false, true].map((backward) => ({
+    name: backward ? "narrowing" : "widening",
+    at: (across) => ({ ...at(across), backward }),
+  })),
+});
+/** Curves of air that enters at a face as wide as the duct, and of air that leaves there. */
+const inAndOut = (x, at) => ({
+  x,
+  curves: [false, true].map((backward) => ({
+    name: backward ? "exit" : "entry",
+    at: (across) => ({ parameters: at(across), section: round, backward }),
+  })),
+});
 const freeArea = { label: "free area [-]", range: [0.3, 1] };
 const flow = { label: "flow [l/s]", range: [0, 60] };
 /** Curves of the law at a rating of so many Pa at 50 l/s. */
@@ -61,6 +80,37 @@ export const charts = {
       },
     ],
   },
+  abrupt: bothWays(areaRatio, (ratio) => ({ parameters: {}, section: share(ratio), other: round })),
+  conical: bothWays({ label: "included angle [°], areas 1 to 2", range: [5, 120] }, (degrees) => ({
+    parameters: { angle: rad(degrees) },
+    section: share(0.5),
+    other: round,
+  })),
+  tapered: bothWays({ label: "length [m], 300 × 150 mm to 300 × 300 mm", range: [0.1, 1] }, (length) => ({
+    parameters: { length },
+    section: rectangular,
+    other: { width: 0.3, height: 0.3 },
+  })),
+  roundToRectangular: bothWays({ label: "length [m], 160 mm to 300 × 150 mm", range: [0.1, 1] }, (length) => ({
+    parameters: { length },
+    section: round,
+    other: rectangular,
+  })),
+  flush: inAndOut({ label: "diameter [m]", range: [0.1, 0.4] }, () => ({})),
+  projecting: {
+    x: { label: "projection over the hydraulic diameter [-]", range: [0, 0.6] },
+    curves: [0, 0.01, 0.02, 0.05].map((wallThickness) => ({
+      name: `wall ${wallThickness}`,
+      at: (projection) => ({ parameters: { wallThickness, projection }, section: round }),
+    })),
+  },
+  bellmouth: inAndOut({ label: "radius over the hydraulic diameter [-]", range: [0, 0.25] }, (x) => ({
+    radiusRatio: x,
+  })),
+  louvre: inAndOut(freeArea, (x) => ({ area: 0.0201, freeArea: x })),
+  grille: inAndOut(freeArea, (x) => ({ freeArea: x })),
+  perforatedPlate: inAndOut(freeArea, (x) => ({ freeArea: x })),
+  wireMesh: inAndOut(freeArea, (x) => ({ freeArea: x })),
   damper: {
     x: angle(70),
     curves: [
@@ -104,4 +154,5 @@ export const charts = {
   coil: rated(20, 40),
   attenuator: rated(5, 20),
   exchanger: rated(60, 100),
+  cowl: rated(10, 25),
 };

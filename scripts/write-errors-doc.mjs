@@ -5,6 +5,7 @@
 import { writeFileSync } from "node:fs";
 import * as main from "ductgraph";
 import * as fans from "ductgraph/fans";
+import * as fittings from "ductgraph/fittings";
 import * as data from "../tests/network/faults.data.mjs";
 
 const INTRODUCTION = `# Codes of faults, errors and warnings
@@ -111,4 +112,5 @@ function inline(value) {
     .join(", ")} }`;
 }
 
-if (process.argv[1] === import.meta.filename) writeFileSync("docs/errors.md", errorsPage(data, { ...main, ...fans }));
+if (process.argv[1] === import.meta.filename)
+  writeFileSync("docs/errors.md", errorsPage(data, { ...main, ...fans, ...fittings }));

@@ -82,7 +82,9 @@ const sharedRows = ([first, ...others]) =>
 const without = (rows, left) =>
   rows.filter((row) => !left.some((one) => (typeof one === "string" ? row[0] === `\`${one}\`` : same(one, row))));
 
-const table = (rows) =>
+const table = (rows) => (rows.length === 0 ? "No other keys." : tableOf(rows));
+
+const tableOf = (rows) =>
   [["key", "type", "range", "default", ""], ["---", "---", "---", "---", "---"], ...rows]
     .map((cells) => `| ${cells.map((cell) => cell.replaceAll("|", "\\|")).join(" | ")} |`.replace(/ {2,}/g, " "))
     .join("\n");
@@ -105,21 +107,27 @@ function rangeOf(field) {
   if (field.pattern !== undefined) return `\`${field.pattern}\``;
   const number = [field, ...alternatives(field)].find(({ type }) => type === "number" || type === "integer") ?? {};
   const { minimum, exclusiveMinimum, maximum = Number.MAX_SAFE_INTEGER } = number;
-  const most = maximum < Number.MAX_SAFE_INTEGER ? decimal(maximum) : undefined;
-  if (minimum !== undefined) return most === undefined ? `≥ ${decimal(minimum)}` : `${decimal(minimum)} to ${most}`;
+  const written = isAngle(field) ? degrees : decimal;
+  const most = maximum < Number.MAX_SAFE_INTEGER ? written(maximum) : undefined;
+  if (minimum !== undefined) return most === undefined ? `≥ ${written(minimum)}` : `${written(minimum)} to ${most}`;
   if (exclusiveMinimum === undefined) return "";
-  return most === undefined ? `> ${decimal(exclusiveMinimum)}` : `> ${decimal(exclusiveMinimum)}, ≤ ${most}`;
+  return most === undefined ? `> ${written(exclusiveMinimum)}` : `> ${written(exclusiveMinimum)}, ≤ ${most}`;
 }
 
 const alternatives = ({ anyOf = [] }) => anyOf.flatMap((one) => [one, ...alternatives(one)]);
 
 function defaultOf(field, required) {
+  if (field.default !== undefined && isAngle(field)) return `\`"${degrees(field.default)}"\``;
   if (field.default !== undefined) return `\`${JSON.stringify(field.default)}\``;
   return required ? "required" : "";
 }
 
 /** A number with a true minus sign, so that a range reads as one. */
 const decimal = (value) => String(value).replace("-", "−");
+
+/** People read angles in degrees, and a document may write them so. */
+const isAngle = ({ title }) => title?.startsWith("angle ") === true;
+const degrees = (radians) => `${decimal(Number(((radians * 180) / Math.PI).toPrecision(6)))}°`;
 
 if (process.argv[1] === import.meta.filename) {
   const file = "docs/format.md";

@@ -56,6 +56,18 @@ print("Ventilation unit", [
   ["specific fan power", "W/(l/s)", ...[...streams, unit].map((one) => specific(one.specificFanPower))],
 ]);
 
+const tees = network.nodes.filter(({ kind }) => kind === "tee");
+print("Tees", [
+  ["", "coefficient", "loss, Pa"],
+  ...tees.flatMap(({ id, label }) =>
+    solution.nodes[id].losses.paths.map(({ from, to, coefficient, loss }) => [
+      `${label}, ${from} to ${to}`,
+      fixed(coefficient, 2),
+      pascals(loss),
+    ]),
+  ),
+]);
+
 for (const stream of ["supply", "extract"]) {
   const { terminal, requiredPressure, path } = indexRun(network, `unit.${stream}`);
   const title = `Index run, ${stream}: ${names.get(`terminals.${terminal}`)}`;
@@ -86,9 +98,10 @@ console.log(`\nWarnings: ${warnings || "none"}`);
 const estimated = Object.values(solution.fans).some(({ powerEstimated }) => powerEstimated);
 console.log(`
 Cautions
-  Scope: a help to a competent designer, no substitute. Tee losses are set values, good to 30 % at best.
+  Scope: a help to a competent designer, no substitute. Losses are good to 30 % at best, those of tees to 50 %.
   Rates: assumed for an invented house. What counts is the flow measured in each room.
-  Fire: people sleep here. Dampers, stopping and uncut fire doors as the fire strategy says.
+  Fire: people sleep here. Dampers, stopping and uncut fire doors as the fire strategy says. A damper here is its loss alone.
+  Reynolds: no table says what bends lose below 10,000. The value there stands in, at most 2 Pa in a run.
   Flues: extract can pull flue gas back. No open-flued stove in this house; a hood stands alone.
   Moisture: insulate the outdoor ducts vapour-tight, drain them; the drying room needs its own sum.
   Filters: clean here. Loaded ones cost flow or power.

@@ -22,6 +22,12 @@ export const ductFindings = function* (duct: Duct, networkAir: AirPart): Generat
     const expected = "0 beside a given friction, which holds as it is given";
     yield { code: "key.conflict", key: "compression", expected, found: `${compression} and ${key}` };
   }
-  for (let i = 0; i < fittings.length; i++) yield* partFindings(fittings[i], `fittings.${i}`, section);
+  for (let i = 0; i < fittings.length; i++) {
+    const fitting = fittings[i];
+    yield* partFindings(fitting, `fittings.${i}`, section);
+    if (fitting.kind !== "regulator" || fitting.maxPressure > fitting.minPressure) continue;
+    const expected = `above ${fitting.minPressure}, from which it holds its flow`;
+    yield { code: "value.range", key: `fittings.${i}.maxPressure`, expected, found: `${fitting.maxPressure}` };
+  }
   yield* airFindings(air, networkAir, "air");
 };

@@ -3,6 +3,7 @@ import type { AirState } from "../air/state.js";
 import { isWithin } from "../core/ranges.js";
 import { compressionFactor } from "../ducts/flexible.js";
 import { aspectOf, circularDiameterOf, hydraulicDiameterOf, isRound } from "../ducts/geometry.js";
+import { regulatorCurve } from "../ducts/regulator.js";
 import type { EquipmentRating, Laws } from "../fittings/fitting.js";
 import { factorAt } from "../fittings/reynolds.js";
 import { equipmentRating, fittingOf, lawsOf } from "./catalogue-parts.js";
@@ -80,6 +81,8 @@ export class Ducts {
   private readonly firstPower: Int32Array;
   /** Terms of coefficients that vary with the Reynolds number: of each fitting that has such, in their order. */
   private readonly firstScaled: Int32Array;
+  /** Curve terms of each duct: of its regulators, in their order. */
+  private readonly firstCurve: Int32Array;
   /** Laws of the fittings of the catalogue, in the order of the fittings; empty where a duct has none. */
   private readonly laws: (readonly (Laws | undefined)[])[] = [];
   /** The coefficients of those that do not vary with the Reynolds number, together [-]. */
@@ -97,6 +100,7 @@ export class Ducts {
     this.firstPower = new Int32Array(ducts.length);
     this.firstScaled = new Int32Array(ducts.length);
     this.constant = new Float64Array(ducts.length);
+    this.firstCurve = new Int32Array(ducts.length);
     for (let d = 0; d < ducts.length; d++) {
       const { id, frictionRating, frictionFactor, fittings } = ducts[d];
       const branch = builder.branch(id, ends[2 * d], ends[2 * d + 1]);
@@ -104,11 +108,13 @@ export class Ducts {
       this.friction[d] = given ? -1 : builder.friction(branch);
       this.firstPower[d] = builder.powerBranch.length;
       this.firstScaled[d] = builder.scaledBranch.length;
+      this.firstCurve[d] = builder.fanBranch.length;
       this.laws.push(noLaws);
       if (frictionRating !== undefined) builder.power(branch);
       for (let i = 0; i < fittings.length; i++) {
         if (ratingOf(fittings[i]) !== undefined) builder.power(branch);
         if (fittingOf(fittings[i]) !== undefined) builder.scaled(branch);
+        if (fittings[i].kind === "regulator") builder.fan(branch);
       }
       for (const place of [ends[2 * d], ends[2 * d + 1]]) {
         if (plan.ratingAt(place) !== undefined) builder.power(branch);
@@ -154,8 +160,22 @@ export class Ducts {
     equations.setDirectional(branch, forward, backward);
     equations.setStart(branch, density, startVelocity * trueArea);
     equations.setFittings(branch, onDuct, given);
-    if (duct.fittings.length > 0) this.setLaws(position, onDuct, reynoldsOf(duct, air));
+    if (duct.fittings.length > 0) {
+      this.setLaws(position, onDuct, reynoldsOf(duct, air));
+      this.setRegulators(position, density);
+    }
     this.refreshFittings(position);
+  }
+
+  /** Writes what constant-flow regulators lose: as fans that take pressure. */
+  private setRegulators(position: number, density: number): void {
+    const { fittings, parallel } = this.plan.elements.ducts[position];
+    let term = this.firstCurve[position];
+    for (const fitting of fittings) {
+      if (fitting.kind !== "regulator") continue;
+      const flow = 1 / (density * parallel);
+      this.assembly.equations.setFan(term++, { curve: regulatorCurve(fitting), flow, scale: -fitting.count });
+    }
   }
 
   /** Writes what fittings of the catalogue lose. */
@@ -278,9 +298,9 @@ export class Ducts {
     let fittings: FittingResult[] | undefined;
     if (duct.fittings.length > 0) {
       fittings = this.fittingResults(position, massFlow, onDuct * square, term);
-      for (const { loss, coefficient } of fittings) {
+      for (const { coefficient, kind, loss } of fittings) {
         fittingLoss += loss;
-        if (coefficient === undefined) term++;
+        if (coefficient === undefined && kind !== "regulator") term++;
       }
     }
     const atDamper = duct.backdraught === true && !along ? shutCoefficient * onDuct * square : 0;
@@ -332,11 +352,24 @@ export class Ducts {
     const laws = this.laws[position];
     const reynolds = reynoldsOf(duct, this.plan.climate.of(duct.air)) * Math.abs(massFlow);
     let term = firstTerm;
+    let curve = this.firstCurve[position];
     return duct.fittings.map((fitting, i): FittingResult => {
       const { kind, count } = fitting;
       if (fitting.kind === "fixed") {
         const { coefficient } = fitting;
         return { kind, coefficient, loss: count * coefficient * onFlow, model: "given", withinRange: true };
+      }
+      if (fitting.kind === "regulator") {
+        const loss = -this.assembly.equations.fanPressure(curve++, massFlow);
+        const range = { min: fitting.minPressure, max: fitting.maxPressure };
+        const outside = isWithin(loss / count, range) ? [] : [{ what: "pressure", value: loss / count, range }];
+        return {
+          kind,
+          loss,
+          model: "given",
+          withinRange: outside.length === 0,
+          ...(outside.length === 0 ? {} : { outside }),
+        };
       }
       const law = laws[i];
       if (law === undefined) {

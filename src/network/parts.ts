@@ -182,6 +182,8 @@ export type ComponentPart<F extends Form = "parsed"> = RatingPart<F> & {
   readonly name: string;
   /** Loss when clean [Pa]; default `pressure`. */
   readonly clean?: Quantified<F>;
+  /** Loss while the unit is in bypass [Pa]; default `pressure`. */
+  readonly bypassed?: Quantified<F>;
 };
 
 /** A component of an air handler. */
@@ -196,6 +198,10 @@ export const component: Field<ComponentPart, ComponentPart<"written">> = exactly
       name: about("Its own within the stream.", text()),
       clean: about(
         "Loss when clean, at most `pressure`, which it is by default.",
+        optional(quantity("pressure", notNegative)),
+      ),
+      bypassed: about(
+        "Loss at `flow` while the unit is in bypass: of an exchanger that the air passes by. Default: `pressure`.",
         optional(quantity("pressure", notNegative)),
       ),
       ...ratingShape(),
@@ -266,10 +272,28 @@ export type FixedFitting<F extends Form = "parsed"> = {
 /** A fitting or piece of equipment with a rated loss. */
 export type RatedFitting<F extends Form = "parsed"> = { readonly kind: "rating" } & RatingPart<F> &
   Preset<F, { readonly count: number }>;
+/** A constant-flow regulator. */
+export type RegulatorFitting<F extends Form = "parsed"> = {
+  readonly kind: "regulator";
+  /** That it holds, of one run [m³/s] */
+  readonly flow: Quantified<F>;
+  /** From which it holds its flow [Pa] */
+  readonly minPressure: Quantified<F>;
+  /** Up to which it holds its flow [Pa] */
+  readonly maxPressure: Quantified<F>;
+} & Preset<
+  F,
+  {
+    /** Share of the flow by which it drifts from the middle of its band to either end [-] */
+    readonly accuracy: Quantified<F>;
+    readonly count: number;
+  }
+>;
 /** A fitting on each run of a duct: with a known coefficient, with a rating, or of the catalogue. */
 export type FittingPart<F extends Form = "parsed"> =
   | FixedFitting<F>
   | RatedFitting<F>
+  | RegulatorFitting<F>
   | (CataloguedFitting<F> & Preset<F, { readonly count: number }>);
 
 const counted = () => ({ count: about("How many of them, one after another.", preset(count(), 1)) });
@@ -291,6 +315,20 @@ export const fitting: Field<FittingPart, FittingPart<"written">> = named(
     about(
       "A fitting or a piece of equipment with a rated loss.",
       object({ kind: word("rating"), ...ratingShape(), ...counted() }),
+    ),
+    about(
+      "A constant-flow regulator: open below its pressure band, steep in it, as far shut as it goes above it.",
+      object({
+        kind: word("regulator"),
+        flow: about("That it holds, of one run.", quantity("flow", positive)),
+        minPressure: about("From which it holds its flow; below it stands open.", quantity("pressure", positive)),
+        maxPressure: about("Up to which it holds its flow.", quantity("pressure", positive)),
+        accuracy: about(
+          "Share of its flow by which it drifts from the middle of its band to either end.",
+          preset(quantity("fraction", { min: 0.005, max: 0.3 }), 0.05),
+        ),
+        ...counted(),
+      }),
     ),
     ...catalogueFields("duct", counted),
   ),

@@ -207,6 +207,16 @@ export interface AirHandlerResult {
   power?: number;
   /** Power over the larger of its flows at 1.2 kg/m³ [W/(m³/s)] */
   specificFanPower?: number;
+  /** Behind the exchanger, dry and without the heat of the fans; where both airs are given by temperature [°C] */
+  supplyTemperature?: number;
+  /** The same of the air that goes outdoors [°C] */
+  exhaustTemperature?: number;
+  /** That the exchanger gives to the supply air; negative where outdoors is the warmer side [W] */
+  heatRecovered?: number;
+  /** That the preheater gives to the intake air; not contained in `power` [W] */
+  preheaterHeat?: number;
+  /** Share of the supply fan's speed that frost protection leaves [-] */
+  frostSpeedFactor?: number;
 }
 
 /** Something that a reader of the answer should know. Paths are by id. */

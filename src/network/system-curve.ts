@@ -10,7 +10,8 @@ import { fanData } from "./fan-data.js";
 import type { FanPart } from "./fan-part.js";
 import type { FanOutline } from "./kinds/kind.js";
 import type { NetworkNode } from "./kinds/list.js";
-import { nodeIdOf, Plan } from "./plan.js";
+import { nodeIdOf } from "./plan.js";
+import type { FanResult } from "./results.js";
 import { fanOf } from "./runs.js";
 import type { Answer } from "./site.js";
 import { emptySolution, limitsOf, solveFrom, solveNetwork } from "./solve.js";
@@ -98,8 +99,15 @@ const hasReference = ({ from, to, freeIndex }: Equations, start: number): boolea
   return false;
 };
 
-/** The pressure that the rest of the network needs of a fan, as a function of its flow [m³/s] [Pa]. */
-const demandOf = (network: Network, fan: FanOutline): ((flow: number) => number) => {
+/** A network without one of its fans, ready to say what it needs of it. */
+interface Demand {
+  /** Total pressure needed at a flow of the fan [Pa] */
+  at(flow: number): number;
+  /** The fan by its own curve; undefined where it stands still. */
+  readonly fan: FanModel | undefined;
+}
+
+const demandOf = (network: Network, fan: FanOutline): Demand => {
   // The fan's branch is cut off where it begins: what enters the network there is imposed, and the pressure on both sides
   // of the cut differs by what the fan gives too little.
   const { plan, equations, elements } = assemble(network, { cut: fan.from });
@@ -114,24 +122,25 @@ const demandOf = (network: Network, fan: FanOutline): ((flow: number) => number)
   const position = network.nodes.indexOf(nodeOf(network, fan));
   const solver = solverOf(equations);
   const limits = limitsOf({ tolerance: 1e-4 });
-  let last: Answer | undefined;
-  return (flow) => {
-    equations.inflow[before] = -flow * density;
-    equations.inflow[cut] = flow * density;
-    const state = emptySolution(solveFrom(solver, last, limits));
-    last = { massFlow: solver.massFlow.slice(), pressure: solver.pressure.slice(), speed: solver.speed.slice() };
+  const reported = (): FanResult => {
+    const state = emptySolution({ iterations: 0, massResidual: 0, pressureResidual: 0 });
     elements.report(position, solver, state);
-    return state.fans[fan.name].totalPressure + solver.pressure[cut] - solver.pressure[before];
+    return state.fans[fan.name];
   };
-};
-
-/** The fan by its own curve, in the air of the network; undefined where it stands still. */
-const modelOf = (network: Network, fan: FanOutline): FanModel | undefined => {
-  const { curve, speed } = partOf(network, fan);
-  if (curve === undefined || speed === 0) return undefined;
-  const plan = new Plan(network);
-  const { density } = plan.climate.of(plan.placeAt(fan.at).duct(0).air);
-  return fanData(curve).at(speed, density);
+  // Its unit may run it at another speed than its own, or not at all.
+  const { speed } = reported();
+  const { curve } = partOf(network, fan);
+  let last: Answer | undefined;
+  return {
+    at: (flow) => {
+      equations.inflow[before] = -flow * density;
+      equations.inflow[cut] = flow * density;
+      solveFrom(solver, last, limits);
+      last = solver;
+      return reported().totalPressure + solver.pressure[cut] - solver.pressure[before];
+    },
+    fan: curve === undefined || speed === 0 ? undefined : fanData(curve).at(speed, density),
+  };
 };
 
 /**
@@ -200,8 +209,8 @@ export function systemCurve(
   const step = (to - from) / (range.points - 1);
   const points = Array.from({ length: range.points }, (_, i) => {
     const flow = i + 1 === range.points ? to : from + i * step;
-    return { flow, pressure: demand(flow) };
+    return { flow, pressure: demand.at(flow) };
   });
-  const model = modelOf(fixed, fan);
-  return { fan: fanName, points, intersections: model === undefined ? [] : meetings(model, points, demand) };
+  const { fan: model } = demand;
+  return { fan: fanName, points, intersections: model === undefined ? [] : meetings(model, points, demand.at) };
 }

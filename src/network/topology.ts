@@ -35,6 +35,7 @@ const keyOf = (name: string): string => `:${name}`;
 const fittingResists = (fitting: FittingPart, section: SectionPart): boolean => {
   if (fitting.kind === "fixed") return fitting.coefficient > 0;
   if (fitting.kind === "rating") return fitting.pressure > 0;
+  if (fitting.kind === "regulator") return true;
   const laws = lawsOf(fitting, section);
   return (laws?.forward.coefficient ?? equipmentRating(fitting)?.pressure ?? 0) > 0;
 };

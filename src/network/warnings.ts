@@ -68,6 +68,11 @@ const fittingWarnings = ({ ducts }: Solution): Warning[] => {
     for (let i = 0; fittings !== undefined && i < fittings.length; i++) {
       for (const one of fittings[i].outside ?? []) {
         const path = `ducts.${id}.fittings.${i}`;
+        if (fittings[i].kind === "regulator") {
+          const message = `the regulator in duct '${id}' does not hold its flow: it takes ${one.value.toPrecision(3)} Pa, outside its band of ${one.range.min} to ${one.range.max} Pa`;
+          warnings.push({ code: "regulator.out-of-band", path, message });
+          continue;
+        }
         const text = outsideText(`'${fittings[i].kind}' in duct '${id}'`, one);
         if (one.what !== "Reynolds number") warnings.push({ code: "fitting.outside-range", path, message: text });
         else {

@@ -5,9 +5,10 @@
 import ts from "typescript";
 import { describe, expect, test } from "vitest";
 import * as fans from "../../src/fans/index.js";
+import * as fittings from "../../src/fittings/index.js";
 import * as main from "../../src/index.js";
 
-const entries = ["src/index.ts", "src/fans/index.ts"];
+const entries = ["src/index.ts", "src/fans/index.ts", "src/fittings/index.ts"];
 const program = ts.createProgram(entries, {
   module: ts.ModuleKind.NodeNext,
   moduleResolution: ts.ModuleResolutionKind.NodeNext,
@@ -19,7 +20,7 @@ const program = ts.createProgram(entries, {
 });
 const checker = program.getTypeChecker();
 
-/** The exports of both entries, each once, with where they are declared. */
+/** The exports of all entries, each once, with where they are declared. */
 const exported = [
   ...new Set(
     entries.flatMap((entry) => {
@@ -94,7 +95,7 @@ describe("every public function's docstring", () => {
   });
 
   test("is found: the entries export as many functions at run time", () => {
-    const values = Object.entries({ ...main, ...fans }).filter(
+    const values = Object.entries({ ...main, ...fans, ...fittings }).filter(
       ([, value]) => typeof value === "function" && !/^class\b/.test(String(value)),
     );
     expect(functions.map(({ name }) => name).sort()).toEqual(values.map(([name]) => name).sort());
@@ -111,7 +112,7 @@ const examples = functions.flatMap(({ name, tags }) =>
 
 describe("examples in docstrings", () => {
   test.each(examples)("$call gives $value", ({ call, value }) => {
-    const scope = { ...main, ...fans };
+    const scope = { ...main, ...fans, ...fittings };
     const result: unknown = new Function(...Object.keys(scope), `return ${call}`)(...Object.values(scope));
     if (typeof result !== "number") return expect(result).toEqual(JSON.parse(value));
     const decimals = value.split(".")[1]?.length ?? 0;

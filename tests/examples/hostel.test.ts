@@ -81,7 +81,7 @@ test("tees have the coefficients of Gardel at the split of 73 to 87 l/s (by hand
   expect(at("supply-split", "a", "branch")).toBeCloseTo(0.914, 2);
   expect(at("supply-split", "a", "b")).toBeCloseTo(0.032, 2);
   expect(at("extract-join", "branch", "b")).toBeCloseTo(0.555, 2);
-  expect(at("extract-join", "a", "b")).toBeCloseTo(0.503, 2);
+  expect(at("extract-join", "a", "b")).toBeCloseTo(0.504, 2);
 });
 
 test("every terminal has its design flow within 1 %, with 8 to 40 Pa across its valve", () => {

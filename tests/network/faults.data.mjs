@@ -44,6 +44,18 @@ const windy = (pressure) => ({ ...inlet, pressure });
 /** A document of one duct that a pressure drives. */
 const driven = (pressure, more) => ({ ...oneDuct(more), nodes: [windy(pressure), outlet] });
 
+/** A document of one duct with one fitting. */
+const oneFitting = (fitting, duct = {}) => oneDuct({ fittings: [fitting], ...duct });
+/** A document of two ducts that meet at the ports of a transition, or as the first two legs of a tee. */
+const joined = (node, one = {}, other = {}, nodes = [], ducts = []) => ({
+  format,
+  nodes: [windy(50), outlet, { id: "t", ...node }, ...nodes],
+  ducts: [between("a", "in", "t.a", one), between("b", "t.b", "out", other), ...ducts],
+});
+/** A document of a tee, of which the branch leads outdoors. */
+const oneTee = (tee = {}, branch = {}, main = {}) =>
+  joined({ kind: "tee", ...tee }, main, main, [], [between("c", "t.branch", "out", branch)]);
+
 /** Codes of the faults of a document. An example has this fault and no other. */
 export const documentFaults = [
   // ---- Keys and values
@@ -156,13 +168,6 @@ export const documentFaults = [
     path: "nodes.0.kind",
     id: "a",
     nearest: "room",
-  },
-  {
-    code: "kind.not-yet-supported",
-    meaning: "A kind of the format that this version does not read yet: tees, transitions and bends.",
-    document: nodes({ id: "a", kind: "tee" }),
-    path: "nodes.0.kind",
-    id: "a",
   },
   {
     code: "name.unknown",
@@ -325,6 +330,67 @@ export const documentFaults = [
     path: "ducts.0",
     id: "d",
   },
+  // ---- Fittings
+  {
+    code: "fitting.shape",
+    meaning: "A fitting in a section for which the catalogue has no values.",
+    document: oneFitting({ kind: "pressedBend" }, { section: { width: 0.2, height: 0.1 } }),
+    path: "ducts.0.fittings.0.kind",
+    id: "d",
+  },
+  {
+    code: "fitting.geometry",
+    meaning: "A fitting whose parameters, or whose sections, exclude each other.",
+    document: oneFitting({ kind: "mitredBend", vanes: "single" }),
+    path: "ducts.0.fittings.0.vanes",
+    id: "d",
+  },
+  {
+    code: "table.not-rising",
+    meaning: "A table of a fitting whose rows do not rise from each to the next.",
+    document: oneFitting({
+      kind: "irisDamper",
+      setting: 2,
+      table: [
+        { setting: 2, coefficient: 4 },
+        { setting: 1, coefficient: 1.2 },
+      ],
+    }),
+    path: "ducts.0.fittings.0.table.1.setting",
+    id: "d",
+  },
+  {
+    code: "transition.parallel",
+    meaning: "A form of transition that joins two sections, at a duct of several runs.",
+    document: joined({ kind: "transition", form: { kind: "conical", angle: "30°" } }, { parallel: 2 }),
+    path: "nodes.2.form.kind",
+    id: "t",
+  },
+  {
+    code: "plenum.area-small",
+    meaning: "A box that is smaller than a duct which meets it.",
+    document: {
+      format,
+      nodes: [inlet, outlet, { id: "box", kind: "plenum", area: 0.005 }],
+      ducts: [between("a", "in", "box"), between("b", "box", "out")],
+    },
+    path: "nodes.2.area",
+    id: "box",
+  },
+  {
+    code: "tee.geometry",
+    meaning: "A tee that cannot be: a branch above 1.2 of the main's area, or a main smaller than a straight leg.",
+    document: oneTee({}, { section: { diameter: 0.16 } }),
+    path: "nodes.2",
+    id: "t",
+  },
+  {
+    code: "tee.air",
+    meaning: "A tee whose legs hold different air: ducts that meet in it take the network's, or the same of their own.",
+    document: oneTee({}, { air: { density: 1.1 } }),
+    path: "nodes.2",
+    id: "t",
+  },
   // ---- Fans, units, terminals
   {
     code: "fan.stopped-missing",
@@ -469,6 +535,102 @@ export const inputErrors = [
     meaning: "A fan curve of fewer than two points (in a document `list.short`).",
     call: 'fanCurve({ pressureKind: "total", points: [{ flow: 0, pressure: 9 }] })',
   },
+  {
+    code: "curve.coefficients",
+    meaning: "A polynomial of too few or too many coefficients.",
+    call: 'polynomialFan({ pressureKind: "total", coefficients: [], from: 0, to: 0.3 })',
+  },
+  {
+    code: "curve.speeds-few",
+    meaning: "A family of curves at fewer than two speeds.",
+    call: 'fanFamily({ pressureKind: "total", speeds: [] })',
+  },
+  {
+    code: "curve.speed-not-rising",
+    meaning: "A family of curves whose speeds do not rise from each to the next.",
+    call: 'fanFamily({ pressureKind: "total", speeds: [2, 1].map((speed) => ({ speed, points: [{ flow: 0, pressure: 9 }, { flow: 1, pressure: 0 }] })) })',
+  },
+  {
+    code: "curve.family-crosses",
+    meaning: "Curves of a family of which a lower speed gives more pressure than a higher one.",
+    call: 'fanFamily({ pressureKind: "total", speeds: [1, 2].map((speed) => ({ speed, points: [{ flow: 0, pressure: 9 / speed }, { flow: 1, pressure: 0 }] })) })',
+  },
+  {
+    code: "curve.family-apart",
+    meaning:
+      "Neighbouring curves of a family whose points share no flow over speed, so that nothing lies between them.",
+    call: 'fanFamily({ pressureKind: "total", speeds: [1, 2].map((speed) => ({ speed, points: [{ flow: 2 * speed ** 3, pressure: 9 * speed }, { flow: 3 * speed ** 3, pressure: 1 }] })) })',
+  },
+  {
+    code: "chain.points-few",
+    meaning: "An efficiency by load with fewer than two points.",
+    call: "electricalPower(50, { impeller: 0.6, motor: { ratedOutput: 100, points: [] } })",
+  },
+  {
+    code: "not-a-list",
+    meaning: "An argument that is no list.",
+    call: 'sfpClass(1400, "heatRecovery")',
+  },
+  {
+    code: "unknown-extra",
+    meaning: "A part of a stream that raises no limit of specific fan power.",
+    call: 'sfpClass(1400, ["heatRecover"])',
+  },
+  {
+    code: "table.empty",
+    meaning: "A table of a fan without a line of columns and two lines of numbers.",
+    call: 'readFanTable("")',
+  },
+  {
+    code: "table.columns",
+    meaning: "A table of a fan that lacks a column, or has one twice.",
+    call: 'readFanTable("flow;power\\n0;9\\n1;9")',
+  },
+  {
+    code: "table.cells",
+    meaning: "A line of a table with more or fewer cells than the first.",
+    call: 'readFanTable("flow;pressure\\n0;9\\n1")',
+  },
+  {
+    code: "table.number",
+    meaning: "A cell of a table that holds no number.",
+    call: 'readFanTable("flow;pressure\\n0;9\\n1;zero")',
+  },
+  {
+    code: "unknown-column",
+    meaning: "A column of a table that is not known.",
+    call: 'readFanTable("flow;presure\\n0;9\\n1;0")',
+  },
+  {
+    code: "unknown-unit",
+    meaning: "A unit of a column that is not known.",
+    call: 'readFanTable("flow [l/min];pressure\\n0;9\\n1;0")',
+  },
+  {
+    code: "unknown-fitting",
+    meaning: "A kind that the catalogue does not have.",
+    call: 'fittingOf("bnd")',
+  },
+  {
+    code: "unknown-choice",
+    meaning: "A word that the parameter of a fitting does not take (in a document `value.choice`).",
+    call: 'coefficientOf(mitredBend, { vanes: "duble" }, { section: { width: 0.3, height: 0.2 } })',
+  },
+  {
+    code: "table.short",
+    meaning: "A table of a fitting with fewer than two rows (in a document `list.short`).",
+    call: "coefficientOf(irisDamper, { setting: 1, table: [] }, { section: { diameter: 0.1 } })",
+  },
+  {
+    code: "unknown-model",
+    meaning: "A model of tees that is not known (in a document `value.choice`).",
+    call: 'teeCoefficients({ model: "gardl", angle: 1.5, areaRatio: 0.6 }, 0.3, "dividing")',
+  },
+  {
+    code: "unknown-pattern",
+    meaning: "A pattern of flow in a tee that is neither of the two.",
+    call: 'teeCoefficients({ angle: 1.5, areaRatio: 0.6 }, 0.3, "joining")',
+  },
   { code: "unknown-fan", meaning: "A fan that the network does not have.", call: 'indexRun(network, "fan")' },
   {
     code: "unknown-terminal",
@@ -561,6 +723,53 @@ export const warnings = [
     meaning: "A fan that runs beyond the points of its curve.",
     document: { ...oneFan(), nodes: [windy(600), outlet, fan()] },
     path: "fans.f.flow",
+  },
+  {
+    code: "fitting.outside-range",
+    meaning:
+      "A fitting, end or transition whose geometry lies outside what its source covers: its value is held, or goes on.",
+    document: driven(50, { fittings: [{ kind: "mitredBend", angle: "110°" }], section: { diameter: 0.2 } }),
+    path: "ducts.d.fittings.0",
+  },
+  {
+    code: "fitting.reynolds",
+    meaning:
+      "Fittings at Reynolds numbers outside what their sources cover, in one warning for all: the lowest, and how many others.",
+    document: driven(3, { fittings: [{ kind: "bend" }], length: 2 }),
+    path: "ducts.d.fittings.0",
+  },
+  {
+    code: "tee.outside-range",
+    meaning: "A tee whose geometry lies outside what its model covers: it is computed all the same.",
+    document: oneTee({}, { section: { diameter: 0.05 } }),
+    path: "nodes.t",
+  },
+  {
+    code: "tee.against-flow",
+    meaning: "A tee whose branch air turns by more than 100°, as if it were fitted the wrong way round.",
+    document: oneTee({ angle: "135°" }),
+    path: "nodes.t.angle",
+  },
+  {
+    code: "junction.no-loss",
+    meaning:
+      "Three or more ducts at a plain junction, above 1 Pa of velocity pressure, in one warning for all: a tee or a plenum would lose some of it.",
+    document: {
+      format,
+      nodes: [windy(50), outlet, { id: "j", kind: "junction" }],
+      ducts: [between("a", "in", "j"), between("b", "j", "out"), between("c", "j", "out")],
+    },
+    path: "nodes.j",
+  },
+  {
+    code: "junction.section-changes",
+    meaning: "Two ducts of different sections at a plain junction, with the loss that an abrupt change would have.",
+    document: {
+      format,
+      nodes: [windy(50), outlet, { id: "j", kind: "junction" }],
+      ducts: [between("a", "in", "j"), between("b", "j", "out", { section: { diameter: 0.125 } })],
+    },
+    path: "nodes.j",
   },
   {
     code: "outdoors.recovers-velocity",

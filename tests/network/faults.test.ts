@@ -2,6 +2,7 @@ import { describe, expect, test } from "vitest";
 import { documentOf, evaluated } from "../../scripts/write-errors-doc.mjs";
 import type { Problem } from "../../src/core/errors.js";
 import * as fans from "../../src/fans/index.js";
+import * as fittings from "../../src/fittings/index.js";
 import * as main from "../../src/index.js";
 import * as data from "./faults.data.mjs";
 
@@ -39,6 +40,7 @@ describe("every code of a wrong argument, by its example", () => {
   const scope = {
     ...main,
     ...fans,
+    ...fittings,
     network: data.network,
     solution: solveNetwork(data.network as main.NetworkDocument),
   };
@@ -248,12 +250,71 @@ const singles: Single[] = [
     "a",
   ],
   [
-    "a bend, for now",
-    { "ducts.0.fittings": [{ kind: "bend" }] },
-    "kind.not-yet-supported",
-    "ducts.0.fittings.0.kind",
+    "a bend by more than half a turn",
+    { "ducts.0.fittings": [{ kind: "bend", angle: "190°" }] },
+    "value.range",
+    "ducts.0.fittings.0.angle",
     "a",
   ],
+  [
+    "a misspelt key of a bend",
+    { "ducts.0.fittings": [{ kind: "bend", radiusRation: 1 }] },
+    "key.unknown",
+    "ducts.0.fittings.0.radiusRation",
+    "a",
+    "radiusRatio",
+  ],
+  [
+    "a misspelt word of a bend",
+    { "ducts.0.fittings": [{ kind: "mitredBend", vanes: "singel" }] },
+    "value.choice",
+    "ducts.0.fittings.0.vanes",
+    "a",
+    "single",
+  ],
+  [
+    "a damper without its setting",
+    { "ducts.0.fittings": [{ kind: "damper" }] },
+    "key.missing",
+    "ducts.0.fittings.0.angle",
+    "a",
+  ],
+  [
+    "a segmented bend of pieces that are not printed",
+    { "ducts.0.fittings": [{ kind: "segmentedBend", pieces: 6 }] },
+    "fitting.geometry",
+    "ducts.0.fittings.0.pieces",
+    "a",
+  ],
+  [
+    "a filter that loses less when loaded",
+    { "ducts.0.fittings": [{ kind: "filter", clean: 80, loaded: 40, flow: 0.1 }] },
+    "fitting.geometry",
+    "ducts.0.fittings.0.loaded",
+    "a",
+  ],
+  [
+    "a table of one row",
+    { "ducts.0.fittings": [{ kind: "irisDamper", setting: 1, table: [{ setting: 1, coefficient: 2 }] }] },
+    "list.short",
+    "ducts.0.fittings.0.table",
+    "a",
+  ],
+  [
+    "compression beside a friction factor",
+    { "ducts.0.frictionFactor": 0.02, "ducts.0.compression": 0.1 },
+    "key.conflict",
+    "ducts.0.compression",
+    "a",
+  ],
+  [
+    "compression beside a friction rating",
+    { "ducts.0.frictionRating": { pressure: 1, length: 1, flow: 0.02 }, "ducts.0.compression": 0.1 },
+    "key.conflict",
+    "ducts.0.compression",
+    "a",
+  ],
+  ["more compression than was tested", { "ducts.0.compression": 0.9 }, "value.range", "ducts.0.compression", "a"],
   ["a fitting of no kind", { "ducts.0.fittings": [{ coefficient: 1 }] }, "key.missing", "ducts.0.fittings.0.kind", "a"],
   [
     "a misspelt fitting",
@@ -264,11 +325,30 @@ const singles: Single[] = [
     "fixed",
   ],
   [
-    "a transition, for now",
-    { "nodes.9": { id: "t", kind: "transition" } },
-    "kind.not-yet-supported",
-    "nodes.9.kind",
+    "a transition of one duct",
+    { "nodes.9": { id: "t", kind: "transition" }, "ducts.6.to": "t.a" },
+    "port.free",
+    "nodes.9",
     "t",
+  ],
+  [
+    "a cone by its angle and its length",
+    {
+      "nodes.9": { id: "t", kind: "transition", form: { kind: "conical", angle: "30°", length: "0.3 m" } },
+      "ducts.6.to": "t.a",
+      "ducts.7": duct("h", "t.b", "out"),
+    },
+    "fitting.geometry",
+    "nodes.9.form.length",
+    "t",
+  ],
+  [
+    "a misspelt form of a transition",
+    { "nodes.9": { id: "t", kind: "transition", form: { kind: "conicl" } } },
+    "kind.unknown",
+    "nodes.9.form.kind",
+    "t",
+    "conical",
   ],
   ["an end in several parts", { "ducts.0.from": "in.a.b" }, "end.form", "ducts.0.from", "a"],
   // Outdoors
@@ -281,6 +361,22 @@ const singles: Single[] = [
     "nodes.0.entry",
     "in",
   ],
+  [
+    "an end beside a coefficient",
+    { "nodes.0.end": { kind: "flush" }, "nodes.0.exit": undefined },
+    "key.conflict",
+    "nodes.0.entry",
+    "in",
+  ],
+  [
+    "a louvre without its face",
+    { "nodes.0": { id: "in", kind: "outdoors", end: { kind: "louvre", freeArea: 0.5 } } },
+    "key.missing",
+    "nodes.0.end.area",
+    "in",
+  ],
+  // Boxes
+  ["a box smaller than its duct", { "nodes.3.area": 0.005 }, "plenum.area-small", "nodes.3.area", "box"],
   // Openings
   ["an opening of two forms", { "openings.0.coefficient": 0.01 }, "key.unknown", "openings.0.area", "door"],
   ["a laminar opening beyond laminar", { "openings.1.exponent": 1.1 }, "value.range", "openings.1.exponent", "leak"],

@@ -1,3 +1,4 @@
+import type { AirState } from "../../air/state.js";
 import { nearestName } from "../../core/nearest.js";
 import { shown } from "../../core/show.js";
 import {
@@ -23,7 +24,16 @@ import { type ComponentPart, component, elevation, id, labels } from "../parts.j
 import { ratingCoefficient } from "../ratings.js";
 import type { AirHandlerResult, Solution, StreamResult } from "../results.js";
 import { type Answer, type Assembly, resumeBranch, resumePoint } from "../site.js";
-import { type FanOutline, freePressure, lossless, type NodeBase, type NodeKind, type NodeNumbers } from "./kind.js";
+import { type ExchangerPart, exchanger, type FrostPart, frost, reportHeat, supplyShare } from "../unit-heat.js";
+import {
+  type FanOutline,
+  freePressure,
+  lossless,
+  type NodeBase,
+  type NodeKind,
+  type NodeNumbers,
+  type Surroundings,
+} from "./kind.js";
 
 /** One side of an air handler: a fan and the parts that the air passes. */
 export type StreamPart<F extends Form = "parsed"> = {
@@ -39,6 +49,10 @@ export type AirHandlerNode<F extends Form = "parsed"> = NodeBase<F> & {
   readonly kind: "airHandler";
   readonly supply?: StreamPart<F>;
   readonly extract?: StreamPart<F>;
+  /** Default: on. In bypass components lose their `bypassed` and no heat is recovered; off, both fans stand still. */
+  readonly state?: "on" | "bypass" | "off";
+  readonly exchanger?: ExchangerPart<F>;
+  readonly frost?: FrostPart<F>;
 };
 
 type StreamName = "supply" | "extract";
@@ -75,14 +89,63 @@ const streamsOf = (node: AirHandlerNode): [StreamName, StreamPart][] =>
     return part === undefined ? [] : [[name, part] as [StreamName, StreamPart]];
   });
 
+/** What a component loses [Pa]. */
+const lossOf = ({ state }: AirHandlerNode, { bypassed, pressure }: ComponentPart): number =>
+  state === "bypass" ? (bypassed ?? pressure) : pressure;
+
 /**
  * What a component loses beside the fan's curve [Pa]: a unit curve was measured with the components that it includes,
  * clean, so that of those only what is beyond is still to be lost.
  */
-const leftToLose = ({ includes }: StreamPart, one: ComponentPart): number =>
-  includes?.includes(one.name) ? one.pressure - (one.clean ?? one.pressure) : one.pressure;
+const leftToLose = (node: AirHandlerNode, { includes }: StreamPart, one: ComponentPart): number =>
+  lossOf(node, one) - (includes?.includes(one.name) ? (one.clean ?? one.pressure) : 0);
 
-const streamFindings = function* (name: StreamName, part: StreamPart): Generator<Finding> {
+/** The fan of a stream as the unit runs it. Its numbers are read when they are asked for: they may change. */
+const actingFan = (node: AirHandlerNode, name: StreamName, part: StreamPart, intake: () => AirState): FanPart => {
+  const { fan } = part;
+  if (node.state === "off") return { ...fan, speed: 0, control: undefined };
+  const { frost } = node;
+  if (name === "extract" || node.state === "bypass" || frost === undefined || !("reduceSupplyTo" in frost)) return fan;
+  return {
+    ...fan,
+    get speed() {
+      return fan.speed * supplyShare(frost, intake());
+    },
+  };
+};
+
+/** Whether its fan or its components change the pressure of the air that passes a stream, whatever the fan does. */
+const streamResists = (node: AirHandlerNode, part: StreamPart): boolean =>
+  fanResists(node.state === "off" ? { ...part.fan, speed: 0 } : part.fan) ||
+  part.components.some((one) => leftToLose(node, part, one) > 0);
+
+/** Faults of a unit's state, exchanger and frost protection. */
+const unitFindings = function* (node: AirHandlerNode, { portDuct, air }: Surroundings): Generator<Finding> {
+  for (const [name, part] of streamsOf(node)) {
+    if (node.state !== "off" || part.fan.stopped !== undefined) continue;
+    const expected = "the loss of the fan when it stands still, since the unit is off";
+    yield { code: "fan.stopped-missing", key: `${name}.fan.stopped`, expected, found: "nothing" };
+  }
+  if (node.exchanger !== undefined && streamsOf(node).length < 2) {
+    yield { code: "unit.streams", key: "exchanger", expected: "both streams beside it", found: "one" };
+  }
+  if (node.frost === undefined) return;
+  if (node.supply === undefined) {
+    yield { code: "unit.streams", key: "frost", expected: "a supply stream beside it", found: "none" };
+    return;
+  }
+  if ("reduceSupplyTo" in node.frost && node.supply.fan.control !== undefined) {
+    const expected = "a supply fan without 'control', which would speed it up again";
+    yield { code: "unit.frost-controlled", key: "frost.reduceSupplyTo", expected, found: "a controlled one" };
+  }
+  const duct = portDuct("intake");
+  if (duct !== undefined && !("temperature" in (duct.air ?? air))) {
+    const expected = "air given by its temperature in the duct at 'intake'";
+    yield { code: "unit.air-temperature", key: "frost.below", expected, found: "air given by its density" };
+  }
+};
+
+const streamFindings = function* (node: AirHandlerNode, name: StreamName, part: StreamPart): Generator<Finding> {
   yield* fanFindings(part.fan, `${name}.fan`);
   const names = new Set<string>();
   for (const [i, one] of part.components.entries()) {
@@ -95,6 +158,13 @@ const streamFindings = function* (name: StreamName, part: StreamPart): Generator
     if (one.clean !== undefined && one.clean > one.pressure) {
       const expected = `at most ${one.pressure}, the component's pressure`;
       yield { code: "component.clean-above-pressure", key: `${key}.clean`, expected, found: `${one.clean}` };
+    }
+    if (
+      leftToLose({ ...node, state: "bypass" }, part, one) < 0 &&
+      leftToLose({ ...node, state: "on" }, part, one) >= 0
+    ) {
+      const expected = `at least ${one.clean ?? one.pressure}, its clean loss, which the unit curve contains`;
+      yield { code: "component.bypassed-below-clean", key: `${key}.bypassed`, expected, found: `${one.bypassed}` };
     }
   }
   if (part.includes === undefined) return;
@@ -126,6 +196,12 @@ export const airHandler: NodeKind<AirHandlerNode> = {
           elevation: elevation(),
           supply: about("From its port `intake` to its port `supply`.", optional(stream)),
           extract: about("From its port `extract` to its port `exhaust`.", optional(stream)),
+          state: about(
+            "On by default. In bypass components lose their `bypassed` and no heat is recovered; off, both fans stand still.",
+            optional(choice(["on", "bypass", "off"])),
+          ),
+          exchanger: optional(exchanger),
+          frost: optional(frost),
         }),
         ["supply", "extract"],
       ),
@@ -138,24 +214,25 @@ export const airHandler: NodeKind<AirHandlerNode> = {
   takesOpenings: false,
   air: (_, climate) => climate.network,
   ends: lossless,
-  findings: function* (node) {
-    for (const [name, part] of streamsOf(node)) yield* streamFindings(name, part);
+  findings: function* (node, surroundings) {
+    for (const [name, part] of streamsOf(node)) yield* streamFindings(node, name, part);
+    yield* unitFindings(node, surroundings);
   },
   pressure: freePressure,
   links: (node) =>
     streamsOf(node).map(([name, part]) => ({
       ...streamOutline(node.id, name, part),
-      resists: fanResists(part.fan) || part.components.some((one) => leftToLose(part, one) > 0),
+      resists: streamResists(node, part),
     })),
   bases: function* (node): Generator<Basis> {
     for (const [name, part] of streamsOf(node)) {
-      yield* fanBases(part.fan, `${node.id}.${name}`);
+      yield* fanBases(node.state === "off" ? { ...part.fan, speed: 0 } : part.fan, `${node.id}.${name}`);
       for (const i of part.components.keys()) yield givenBasis(`nodes.${node.id}.${name}.components.${i}`);
     }
   },
   join: (node, { points, branches }, assembly) => {
     const streams = streamsOf(node).map(([name, part], i) =>
-      joinStream(node.id, name, part, { points: points.slice(2 * i, 2 * i + 2), branches: [branches[i]] }, assembly),
+      joinStream(node, name, part, { points: points.slice(2 * i, 2 * i + 2), branches: [branches[i]] }, assembly),
     );
     return {
       refresh: () => {
@@ -170,7 +247,26 @@ export const airHandler: NodeKind<AirHandlerNode> = {
         for (const one of streams) result[one.name] = one.report(answer, solution, ports);
         solution.nodes[node.id] = { ports };
         solution.airHandlers[node.id] = result;
-        summarise(node.id, result, solution);
+        summarise(result);
+        if (node.state === "off") return;
+        warnOfImbalance(node.id, result, solution.warnings);
+        const { climate } = assembly.site;
+        const airAt = (name: StreamName): AirState | undefined =>
+          node[name] === undefined
+            ? undefined
+            : climate.of(assembly.site.placeAt(`${node.id}.${streamPorts[name][0]}`).duct(0).air);
+        const passed = node.state === "bypass";
+        reportHeat(
+          {
+            id: node.id,
+            exchanger: passed && node.exchanger !== undefined ? { efficiency: 0 } : node.exchanger,
+            frost: passed ? undefined : node.frost,
+            intake: airAt("supply"),
+            extract: airAt("extract"),
+          },
+          result,
+          solution.warnings,
+        );
       },
     };
   },
@@ -189,14 +285,16 @@ interface RunningStream {
 }
 
 const joinStream = (
-  unit: string,
+  node: AirHandlerNode,
   name: StreamName,
   part: StreamPart,
   { points: [inPoint, outPoint], branches: [branch] }: NodeNumbers,
   assembly: Assembly,
 ): RunningStream => {
   const { site } = assembly;
-  const running = joinFan(part.fan, `${unit}.${name}`, branch, assembly);
+  const unit = node.id;
+  const intake = (): AirState => site.climate.of(site.placeAt(`${unit}.intake`).duct(0).air);
+  const running = joinFan(actingFan(node, name, part, intake), `${unit}.${name}`, branch, assembly);
   const terms = part.components.map(() => assembly.builder.power(branch));
   const [inPort, outPort] = streamPorts[name];
   const before = site.placeAt(`${unit}.${inPort}`);
@@ -209,7 +307,7 @@ const joinStream = (
       const { equations } = assembly;
       const state = air();
       part.components.forEach((one, i) => {
-        const coefficient = ratingCoefficient(one, leftToLose(part, one), one.flow, state);
+        const coefficient = ratingCoefficient(one, leftToLose(node, part, one), one.flow, state);
         equations.setPower(terms[i], coefficient, one.exponent);
       });
       equations.setStart(branch, state.density, running.refresh(state));
@@ -242,7 +340,7 @@ const joinStream = (
           name: one.name,
           flow: fan.flow,
           pressure:
-            Math.sign(m) * ratingCoefficient(one, one.pressure, one.flow, state) * Math.abs(m) ** one.exponent + 0,
+            Math.sign(m) * ratingCoefficient(one, lossOf(node, one), one.flow, state) * Math.abs(m) ** one.exponent + 0,
         })),
         ...powers(fan.power, m),
       };
@@ -266,15 +364,21 @@ const powers = (power: number | undefined, massFlow: number): { power?: number; 
 };
 
 /** Adds what concerns both streams of a unit. */
-const summarise = (unit: string, result: AirHandlerResult, { warnings }: Solution): void => {
+const summarise = (result: AirHandlerResult): void => {
   const streams = [result.supply, result.extract].filter((one) => one !== undefined);
   const known = streams.every((one) => one.power !== undefined);
   const total = known ? streams.reduce((sum, one) => sum + (one.power ?? 0), 0) : undefined;
   const largest = Math.max(...streams.map((one) => one.massFlow));
   Object.assign(result, powers(total, largest));
   if (result.supply === undefined || result.extract === undefined || !(largest > 0)) return;
-  const imbalance = (result.supply.massFlow - result.extract.massFlow) / largest;
-  result.massImbalance = imbalance;
+  result.massImbalance = (result.supply.massFlow - result.extract.massFlow) / largest;
+};
+
+const warnOfImbalance = (
+  unit: string,
+  { massImbalance: imbalance = 0 }: AirHandlerResult,
+  warnings: Solution["warnings"],
+): void => {
   if (Math.abs(imbalance) <= balanceLimit) return;
   const more = imbalance > 0 ? "supply exceeds extract" : "extract exceeds supply";
   const message = `unit '${unit}' is out of balance: ${more} by ${(100 * Math.abs(imbalance)).toFixed(1)} % of mass`;

@@ -1,5 +1,5 @@
 import type { AirProperties } from "./air.js";
-import type { PlainCurve, PlainFan } from "./document.js";
+import type { PlainCurve, PlainFan, PlainPoint } from "./document.js";
 import { areaOf, ratingLoss, velocityPressure } from "./losses.js";
 
 /** Slope at the end of a monotone curve: the three-point formula, limited so that the curve keeps its direction. */
@@ -54,7 +54,10 @@ const interpolate = (
 };
 
 /** Total pressure at the points of a curve, at its density. */
-const totalPressures = ({ pressureKind, density = 1.2, inlet, outlet, points }: PlainCurve): number[] =>
+const totalPressures = (
+  { pressureKind, density = 1.2, inlet, outlet }: PlainCurve,
+  points: readonly { readonly flow: number; readonly pressure: number }[],
+): number[] =>
   points.map(({ flow, pressure }) => {
     if (pressureKind === "total") return pressure;
     const out = velocityPressure(density, flow, areaOf(outlet!));
@@ -71,17 +74,38 @@ export const fanPressure = (fan: PlainFan, air: AirProperties, flow: number): nu
   if (isStopped(fan)) return -ratingLoss(fan.stopped!, air, flow);
   const { speed = 1 } = fan;
   const curve = fan.curve!;
-  const flows = curve.points.map((point) => point.flow);
-  const atFullSpeed = interpolate(flows, totalPressures(curve), flow / speed, (first, last) => [
-    Math.min(first, 0),
-    last,
-  ]);
-  return speed ** 2 * (air.density / (curve.density ?? 1.2)) * atFullSpeed;
+  const heavier = air.density / (curve.density ?? 1.2);
+  const scaled = (points: readonly PlainPoint[], ratio: number): number =>
+    ratio ** 2 *
+    interpolate(
+      points.map((point) => point.flow),
+      totalPressures(curve, points),
+      flow / ratio,
+      (first, last) => [Math.min(first, 0), last],
+    );
+  if (curve.points !== undefined) return heavier * scaled(curve.points, speed);
+  if (curve.coefficients !== undefined) {
+    const pressure = curve.coefficients.reduce((sum, c, power) => sum + c * (flow / speed) ** power, 0);
+    return heavier * speed ** 2 * totalPressures(curve, [{ flow: flow / speed, pressure }])[0];
+  }
+  // Between two speeds both neighbours, by the fan laws, blended by speed; beyond them the nearest by the laws alone.
+  const speeds = curve.speeds!;
+  const above = speeds.findIndex((one) => one.speed > speed);
+  if (above <= 0) {
+    const nearest = above === 0 ? speeds[0] : speeds[speeds.length - 1];
+    return heavier * scaled(nearest.points, speed / nearest.speed);
+  }
+  const [low, high] = [speeds[above - 1], speeds[above]];
+  const share = (speed - low.speed) / (high.speed - low.speed);
+  return (
+    heavier * ((1 - share) * scaled(low.points, speed / low.speed) + share * scaled(high.points, speed / high.speed))
+  );
 };
 
 /** By how much a flow lies inside the points of a running fan, in shares of their range; negative outside. */
 export const insideCurve = (fan: PlainFan, flow: number): number => {
   const { points } = fan.curve!;
+  if (points === undefined) return Number.NaN; // of other forms only the pressure is judged
   const [first, last] = [points[0].flow, points[points.length - 1].flow];
   const at = flow / (fan.speed ?? 1);
   return Math.min(at - first, last - at) / (last - first);
@@ -91,6 +115,7 @@ export const insideCurve = (fan: PlainFan, flow: number): number => {
 export const fanPower = (fan: PlainFan, air: AirProperties, flow: number): number | undefined => {
   const { speed = 1 } = fan;
   const { points, standbyPower = 0, density = 1.2 } = fan.curve!;
+  if (points === undefined) return undefined;
   const flows = points.map((point) => point.flow);
   const at = (values: readonly number[]): number => interpolate(flows, values, flow / speed, () => [0, 0]);
   if (points[0].power !== undefined)

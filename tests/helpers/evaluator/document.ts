@@ -46,6 +46,14 @@ export interface PlainFitting extends Partial<PlainRating> {
 }
 
 /** A kind of the catalogue with its parameters. */
+/** What a constant-flow regulator holds. */
+export interface PlainRegulator {
+  readonly flow: number;
+  readonly minPressure: number;
+  readonly maxPressure: number;
+  readonly accuracy: number;
+}
+
 export interface PlainForm {
   readonly kind: string;
 }
@@ -85,12 +93,18 @@ export interface PlainCurve {
   readonly outlet?: PlainSection;
   readonly of?: string;
   readonly standbyPower?: number;
-  readonly points: readonly {
-    readonly flow: number;
-    readonly pressure: number;
-    readonly power?: number;
-    readonly efficiency?: number;
-  }[];
+  readonly points?: readonly PlainPoint[];
+  /** In place of points: points at several speeds. */
+  readonly speeds?: readonly { readonly speed: number; readonly points: readonly PlainPoint[] }[];
+  /** In place of points: a polynomial of pressure. */
+  readonly coefficients?: readonly number[];
+}
+
+export interface PlainPoint {
+  readonly flow: number;
+  readonly pressure: number;
+  readonly power?: number;
+  readonly efficiency?: number;
 }
 
 export interface PlainFan {

@@ -42,6 +42,7 @@ const evaluateFan = (reading: Reading, name: string, fan: PlainFan, air: AirProp
     findings.problem(`${place}.withinCurve: expected ${inside > 0}, got ${result.withinCurve}`);
   const power = inside >= 0 ? fanPower(fan, air, flow) : undefined;
   if (power !== undefined && Number.isFinite(power)) findings.equal(place, result, "power", power, rounding);
+  if (fan.curve!.points === undefined) return rise;
   const { power: curvePower, efficiency: curveEfficiency } = fan.curve!.points[0];
   if (curvePower === undefined && curveEfficiency === undefined) {
     for (const key of ["power", "efficiency", "powerEstimated"]) findings.absent(place, result, key);

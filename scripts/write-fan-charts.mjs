@@ -1,0 +1,117 @@
+/** Writes the charts of docs/fans.md into docs/charts/, from what the built package computes. */
+import { mkdirSync, writeFileSync } from "node:fs";
+import * as fans from "ductgraph/fans";
+import { lineChart } from "./line-chart.mjs";
+
+/** Values of a law at even steps. */
+const sampled = (from, to, law, count = 60) =>
+  Array.from({ length: count + 1 }, (_, i) => from + (i * (to - from)) / count).map((x) => [x, law(x)]);
+
+const points = [
+  { flow: 0, pressure: 300, efficiency: 0.02 },
+  { flow: 0.05, pressure: 296, efficiency: 0.34 },
+  { flow: 0.1, pressure: 268, efficiency: 0.52 },
+  { flow: 0.15, pressure: 205, efficiency: 0.6 },
+  { flow: 0.2, pressure: 110, efficiency: 0.52 },
+  { flow: 0.23, pressure: 60, efficiency: 0.4 },
+];
+const curve = { pressureKind: "total", points };
+
+/** A small fan that falls short of the laws at low speed, and whose power does not follow the cube of speed. */
+const family = {
+  pressureKind: "total",
+  speeds: [
+    [1200, 0.22, 0.47, 10],
+    [1900, 0.62, 0.78, 27],
+    [2400, 1, 1, 51],
+  ].map(([speed, ofPressure, ofFlow, power]) => ({
+    speed,
+    points: points.map(({ flow, pressure }, i) => ({
+      flow: ofFlow * flow,
+      pressure: ofPressure * pressure,
+      power: power * (0.7 + 0.1 * i - 0.012 * i * i),
+    })),
+  })),
+};
+
+const flow = (to) => ({ label: "flow, l/s", range: [0, to] });
+
+function formsChart({ fanCurve, fitFanCurve, polynomialFan }) {
+  const { polynomial } = fitFanCurve(points, 2);
+  const [joined, fitted] = [fanCurve(curve), polynomialFan({ pressureKind: "total", ...polynomial })];
+  return lineChart({
+    title: "A curve through its points, and a parabola fitted to them",
+    x: flow(230),
+    y: { label: "total pressure, Pa" },
+    curves: [
+      { name: "through the points", points: sampled(0, 230, (q) => joined.pressure(q / 1000)) },
+      { name: "fitted, degree 2", points: sampled(0, 230, (q) => fitted.pressure(q / 1000)) },
+    ],
+  });
+}
+
+function familyChart({ fanFamily }) {
+  const model = fanFamily(family);
+  return lineChart({
+    title: "A family of curves at three speeds, and the curve between two of them",
+    x: flow(230),
+    y: { label: "total pressure, Pa" },
+    curves: [1200, 1600, 1900, 2400].map((speed) => {
+      const fan = model.at(speed);
+      const name = `${speed}/min${speed === 1600 ? ", between" : ""}`;
+      return { name, points: sampled(0, 1000 * fan.range.max, (q) => fan.pressure(q / 1000)) };
+    }),
+  });
+}
+
+const motor = {
+  ratedOutput: 60,
+  points: [
+    { load: 0.1, efficiency: 0.45 },
+    { load: 0.25, efficiency: 0.66 },
+    { load: 0.5, efficiency: 0.77 },
+    { load: 1, efficiency: 0.8 },
+  ],
+};
+
+function chainChart({ fanInput, atSpeed }) {
+  const input = (n) => fanInput(atSpeed(curve, n), { motor, controller: 0.95 }, 0.15 * n);
+  const full = input(1).driveInput;
+  return lineChart({
+    title: "Electrical input over speed: by the efficiencies of motor and controller, and by the cube of speed",
+    x: { label: "speed, % of full", range: [40, 100] },
+    y: { label: "power, W" },
+    curves: [
+      { name: "at the mains", points: sampled(40, 100, (n) => input(n / 100).driveInput) },
+      { name: "at the mains, by n³", points: sampled(40, 100, (n) => full * (n / 100) ** 3) },
+      { name: "at the impeller", points: sampled(40, 100, (n) => input(n / 100).impellerPower) },
+    ],
+  });
+}
+
+function specificPowerChart({ fanFamily, specificFanPower, toWattsPerLitrePerSecond }) {
+  const model = fanFamily(family);
+  return lineChart({
+    title: "Specific fan power of one fan at three speeds",
+    x: flow(230),
+    y: { label: "specific fan power, W/(l/s)" },
+    curves: [1200, 1900, 2400].map((speed) => {
+      const fan = model.at(speed);
+      const law = (q) => toWattsPerLitrePerSecond(specificFanPower(fan.power(q / 1000), q / 1000));
+      return { name: `${speed}/min`, points: sampled(35, 1000 * fan.range.max, law) };
+    }),
+  });
+}
+
+/** Every chart by its file's name, from the functions of the library. */
+export const fanCharts = (library) => ({
+  "fan-forms.svg": formsChart(library),
+  "fan-family.svg": familyChart(library),
+  "fan-power-chain.svg": chainChart(library),
+  "fan-specific-power.svg": specificPowerChart(library),
+});
+
+if (process.argv[1] === import.meta.filename) {
+  mkdirSync("docs/charts", { recursive: true });
+  for (const [name, svg] of Object.entries(fanCharts(fans))) writeFileSync(`docs/charts/${name}`, svg);
+}

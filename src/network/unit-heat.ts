@@ -1,0 +1,130 @@
+import { type ExchangerState, exchangerTemperatures, heatCapacity, preheaterPower } from "../air/exchanger.js";
+import type { AirState } from "../air/state.js";
+import { about, exactly, type Field, forms, named, object, quantity } from "../input/fields.js";
+import type { Form, Quantified } from "./forms.js";
+import type { AirHandlerResult, Warning } from "./results.js";
+
+/** The heat exchanger of a unit. */
+export interface ExchangerPart<F extends Form = "parsed"> {
+  /** Temperature efficiency, dry, at equal mass flows [-] */
+  readonly efficiency: Quantified<F>;
+}
+
+/** What keeps an exchanger from freezing up: a preheater, or less supply air. */
+export type FrostPart<F extends Form = "parsed"> = {
+  /** Temperature of the intake air below which it works [°C] */
+  readonly below: Quantified<F>;
+} & ({ /** Its largest heat [W] */ readonly preheater: Quantified<F> } | FrostReduction<F>);
+
+interface FrostReduction<F extends Form = "parsed"> {
+  /** Share of the supply fan's speed that is left [-] */
+  readonly reduceSupplyTo: Quantified<F>;
+}
+
+/** An exchanger. */
+export const exchanger: Field<ExchangerPart, ExchangerPart<"written">> = exactly<
+  ExchangerPart,
+  ExchangerPart<"written">
+>()(
+  named(
+    "exchanger",
+    "The heat exchanger between both streams, by its dry temperature efficiency at equal mass flows.",
+    object({ efficiency: quantity("fraction", { min: 0, max: 1 }) }),
+  ),
+);
+
+const below = () =>
+  about("Temperature of the intake air below which it works.", quantity("temperature", { min: -60, max: 100 }));
+
+/** Frost protection. */
+export const frost: Field<FrostPart, FrostPart<"written">> = exactly<FrostPart, FrostPart<"written">>()(
+  named(
+    "frost",
+    "What keeps the exchanger from freezing up: a preheater, or less supply air.",
+    forms(
+      object({
+        below: below(),
+        preheater: about("Its largest heat; it warms the intake air to `below`.", quantity("power", { above: 0 })),
+      }),
+      object({
+        below: below(),
+        reduceSupplyTo: about(
+          "Share of the supply fan's speed that is left.",
+          quantity("fraction", { above: 0, max: 1 }),
+        ),
+      }),
+    ),
+  ),
+);
+
+/** The share of its speed that frost protection leaves to the supply fan [-]. */
+export const supplyShare = (part: FrostPart | undefined, intake: AirState): number =>
+  part !== undefined && "reduceSupplyTo" in part && (intake.temperature as number) < part.below
+    ? part.reduceSupplyTo
+    : 1;
+
+/** The heat side of a unit at work: both air flows are known, and the exchanger is passed (efficiency 0) or used. */
+export interface UnitHeat {
+  readonly id: string;
+  readonly exchanger: ExchangerPart | undefined;
+  readonly frost: FrostPart | undefined;
+  /** The air in the duct at its intake. */
+  readonly intake: AirState | undefined;
+  /** The air in the duct from which it extracts. */
+  readonly extract: AirState | undefined;
+}
+
+/** Adds to a unit's result what its exchanger and its frost protection do. */
+export const reportHeat = (unit: UnitHeat, result: AirHandlerResult, warnings: Warning[]): void => {
+  let outdoor = unit.intake?.temperature;
+  const supply = result.supply?.massFlow ?? 0;
+  if (unit.frost !== undefined && outdoor !== undefined && supply > 0) {
+    const heat = reportFrost(unit.id, unit.frost, outdoor, supply, result, warnings);
+    outdoor += heat / (supply * heatCapacity);
+  }
+  const extracted = result.extract?.massFlow ?? 0;
+  const extract = unit.extract?.temperature;
+  if (unit.exchanger === undefined || outdoor === undefined || extract === undefined) return;
+  if (!(supply > 0 && extracted > 0)) return;
+  const { efficiency } = unit.exchanger;
+  const state: ExchangerState = { efficiency, supplyMassFlow: supply, extractMassFlow: extracted, outdoor, extract };
+  const behind = exchangerTemperatures(state);
+  result.supplyTemperature = behind.supply;
+  result.exhaustTemperature = behind.exhaust;
+  result.heatRecovered = behind.heat;
+};
+
+/** Adds what frost protection does; returns the heat that it gives to the intake air [W]. */
+const reportFrost = (
+  id: string,
+  part: FrostPart,
+  outdoor: number,
+  massFlow: number,
+  result: AirHandlerResult,
+  warnings: Warning[],
+): number => {
+  if ("reduceSupplyTo" in part) {
+    result.frostSpeedFactor = outdoor < part.below ? part.reduceSupplyTo : 1;
+    if (result.frostSpeedFactor < 1) warnings.push(reducedWarning(id, result.frostSpeedFactor));
+    return 0;
+  }
+  const needed = preheaterPower(massFlow, outdoor, part.below);
+  const heat = Math.min(needed, part.preheater);
+  result.preheaterHeat = heat;
+  if (needed > part.preheater) warnings.push(shortWarning(id, needed, part));
+  return heat;
+};
+
+const reducedWarning = (id: string, share: number): Warning => {
+  const message = `frost protection of unit '${id}' runs its supply fan at ${(100 * share).toFixed(0)} % of its speed: with less supply than extract the house falls below outdoor pressure, and flue gas can be drawn in; not with open-flued appliances`;
+  return { code: "unit.frost-reduced", path: `airHandlers.${id}.frostSpeedFactor`, message };
+};
+
+const shortWarning = (
+  id: string,
+  needed: number,
+  part: { readonly below: number; readonly preheater: number },
+): Warning => {
+  const message = `the preheater of unit '${id}' would need ${needed.toFixed(0)} W to warm its intake air to ${part.below} °C, and has ${part.preheater.toFixed(0)} W: its exchanger may freeze up`;
+  return { code: "unit.preheater-short", path: `airHandlers.${id}.preheaterHeat`, message };
+};

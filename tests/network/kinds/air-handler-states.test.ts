@@ -1,0 +1,232 @@
+import { describe, expect, test } from "vitest";
+import {
+  checkNetwork,
+  compileNetwork,
+  indexRun,
+  type NetworkDocument,
+  solveNetwork,
+  systemCurve,
+} from "../../../src/index.js";
+import { bare, codesOf } from "../../helpers/documents.js";
+
+const out = (id: string) => ({ id, kind: "outdoors" as const, entry: 0, exit: 0 });
+/** 200 − 1000·q, so that answers are roots of quadratics. */
+const curve = {
+  pressureKind: "total" as const,
+  standbyPower: 3,
+  points: [
+    { flow: 0, pressure: 200, power: 40 },
+    { flow: 0.2, pressure: 0, power: 40 },
+  ],
+};
+const stopped = { pressure: 40, flow: 0.1 };
+const [cold, warm] = [{ temperature: -8 }, { temperature: 20 }];
+const stream = (fan: object = {}, more: object = {}) => ({
+  fan: { curve, stopped, ...fan },
+  components: [
+    { name: "filter", pressure: 30, flow: 0.1 },
+    { name: "exchanger", pressure: 90, bypassed: 20, flow: 0.1 },
+  ],
+  ...more,
+});
+const house = (unit: object, supply: object = stream(), intake: object = cold, winds: object = {}): NetworkDocument =>
+  ({
+    format: "ductgraph/1",
+    nodes: [
+      { ...out("in"), ...winds },
+      out("room"),
+      out("kitchen"),
+      out("roof"),
+      { id: "unit", kind: "airHandler", supply, extract: stream(), ...unit },
+    ],
+    ducts: [
+      bare("a", "in", "unit.intake", { air: intake }),
+      bare("b", "unit.supply", "room", { air: warm, fittings: [{ kind: "rating", pressure: 50, flow: 0.1 }] }),
+      bare("c", "kitchen", "unit.extract", { air: warm }),
+      bare("d", "unit.exhaust", "roof", { fittings: [{ kind: "rating", pressure: 50, flow: 0.1 }] }),
+    ],
+  }) as NetworkDocument;
+const problemsOf = (document: unknown) => checkNetwork(document).problems.map(({ code, path }) => [code, path]);
+/** The positive root of a = b·q + k·q². */
+const rootOf = (a: number, b: number, k: number): number => (2 * a) / (b + Math.sqrt(b * b + 4 * k * a));
+/** One air of 1.2 kg/m³ everywhere, so that hand sums hold. */
+const plain = (unit: object): NetworkDocument => {
+  const document = house(unit);
+  return { ...document, ducts: document.ducts?.map(({ air: _, ...duct }) => duct) };
+};
+
+describe("a unit in bypass", () => {
+  test("loses what its components lose when they are passed by: p₀ − s·q = k·q² with 90 or 20 Pa", () => {
+    const flowIn = (state: string) => solveNetwork(plain({ state })).fans["unit.supply"].flow;
+    expect(flowIn("on")).toBeCloseTo(rootOf(200, 1000, 100 * (30 + 90 + 50)), 9);
+    expect(flowIn("bypass")).toBeCloseTo(rootOf(200, 1000, 100 * (30 + 20 + 50)), 9);
+    expect(solveNetwork(plain({}))).toEqual(solveNetwork(plain({ state: "on" })));
+  });
+
+  test("reports that loss, recovers no heat and leaves both airs as they are", () => {
+    const { airHandlers } = solveNetwork(house({ state: "bypass", exchanger: { efficiency: 0.8 } }));
+    const { supply, supplyTemperature, exhaustTemperature, heatRecovered } = airHandlers.unit;
+    const [, exchanger] = supply?.components ?? [];
+    // 20 Pa at 0.1 m³/s in air of 1.2 kg/m³.
+    const [flow, mass] = [supply?.flow ?? 0, supply?.massFlow ?? 0];
+    expect(exchanger.pressure).toBeCloseTo((20 * (mass / flow / 1.2) * flow ** 2) / 0.1 ** 2, 9);
+    expect([supplyTemperature, exhaustTemperature, heatRecovered]).toEqual([-8, 20, 0]);
+  });
+
+  test("keeps the loss of a component that says nothing of bypass", () => {
+    const same = stream({}, { components: [{ name: "filter", pressure: 30, flow: 0.1 }] });
+    expect(solveNetwork(house({ state: "bypass" }, same)).fans["unit.supply"].flow).toBe(
+      solveNetwork(house({}, same)).fans["unit.supply"].flow,
+    );
+  });
+
+  test("cannot lose less than what a unit curve contains: nobody knows the curve without it", () => {
+    const unitCurve = { ...curve, of: "unit" };
+    const supply = stream({ curve: unitCurve }, { includes: ["exchanger"] });
+    expect(problemsOf(house({}, supply))).toEqual([
+      ["component.bypassed-below-clean", "nodes.4.supply.components.1.bypassed"],
+    ]);
+  });
+});
+
+describe("a unit that is off", () => {
+  const wind = { pressure: 10 };
+
+  test("is the ratings of its fans and components: wind alone moves the air, q = √(Δp/k)", () => {
+    const document = plain({ state: "off" });
+    const nodes = document.nodes.map((node) => (node.id === "in" ? { ...node, ...wind } : node));
+    const { fans, airHandlers } = solveNetwork({ ...document, nodes } as NetworkDocument);
+    const supply = fans["unit.supply"];
+    expect(supply.flow).toBeCloseTo(Math.sqrt(10 / (100 * (30 + 90 + 50 + 40))), 9);
+    expect(supply.speed).toBe(0);
+    // At rest a quadratic loss tells flows to the root of the tolerance: √(1e-6/21000).
+    expect(Math.abs(fans["unit.extract"].flow)).toBeLessThan(1e-5);
+    // The controls of both fans stay under power.
+    expect(airHandlers.unit.power).toBe(6);
+  });
+
+  test("recovers no heat and is not out of balance, whatever the wind moves", () => {
+    const solution = solveNetwork(house({ state: "off", exchanger: { efficiency: 0.8 } }, stream(), cold, wind));
+    expect(solution.airHandlers.unit.supplyTemperature).toBeUndefined();
+    expect(codesOf(solution)).not.toContain("unit.imbalance");
+  });
+
+  test("needs the losses of its fans at rest, leaves their controllers idle and has no operating point", () => {
+    expect(problemsOf(house({ state: "off" }, stream({ stopped: undefined })))).toEqual([
+      ["fan.stopped-missing", "nodes.4.supply.fan.stopped"],
+    ]);
+    const controlled = stream({ control: { kind: "flow", flow: 0.05 } });
+    const solution = solveNetwork(house({ state: "off" }, controlled));
+    expect(solution.fans["unit.supply"].control).toBeUndefined();
+    const range = { from: 0, to: 0.1, points: 3 };
+    expect(systemCurve(house({ state: "off" }, controlled), "unit.supply", range).intersections).toEqual([]);
+  });
+});
+
+describe("the exchanger of a unit", () => {
+  const { airHandlers } = solveNetwork(house({ exchanger: { efficiency: "80 %" } }));
+  const { supply, extract, supplyTemperature = 0, exhaustTemperature = 0, heatRecovered = 0 } = airHandlers.unit;
+  const [given, taken] = [supply?.massFlow ?? 0, extract?.massFlow ?? 0];
+
+  test("gives to one air what it takes from the other, ε·ṁ_min·c_p·Δt (1006 J/(kg·K), by hand)", () => {
+    expect(heatRecovered).toBeCloseTo(0.8 * Math.min(given, taken) * 1006 * 28, 9);
+    expect(given * (supplyTemperature + 8)).toBeCloseTo(taken * (20 - exhaustTemperature), 9);
+    expect(given * 1006 * (supplyTemperature + 8)).toBeCloseTo(heatRecovered, 9);
+  });
+
+  test("is silent where an air is given by its density", () => {
+    const unknown = solveNetwork(house({ exchanger: { efficiency: 0.8 } }, stream(), { density: 1.3 }));
+    expect(unknown.airHandlers.unit.supplyTemperature).toBeUndefined();
+  });
+
+  test("needs both streams", () => {
+    const document = house({ exchanger: { efficiency: 0.8 }, extract: undefined });
+    const ducts = document.ducts?.filter(({ id }) => id < "c");
+    const nodes = document.nodes.filter(({ id }) => id !== "kitchen" && id !== "roof");
+    expect(problemsOf({ ...document, nodes, ducts })).toEqual([["unit.streams", "nodes.2.exchanger"]]);
+  });
+});
+
+describe("frost protection", () => {
+  const exchanger = { efficiency: 0.8 };
+
+  test("by a preheater warms the intake air to its limit, within what it can give", () => {
+    const strong = solveNetwork(house({ exchanger, frost: { below: "-3 °C", preheater: "1 kW" } }));
+    const { supply, preheaterHeat, supplyTemperature = 0 } = strong.airHandlers.unit;
+    const mass = supply?.massFlow ?? 0;
+    expect(preheaterHeat).toBeCloseTo(mass * 1006 * 5, 9);
+    const least = Math.min(mass, strong.airHandlers.unit.extract?.massFlow ?? 0);
+    expect(supplyTemperature).toBeCloseTo(-3 + (0.8 * least * 23) / mass, 9);
+    expect(codesOf(strong)).not.toContain("unit.preheater-short");
+
+    const weak = solveNetwork(house({ exchanger, frost: { below: "-3 °C", preheater: "100 W" } }));
+    expect(weak.airHandlers.unit.preheaterHeat).toBe(100);
+    expect(codesOf(weak)).toContain("unit.preheater-short");
+    // The heat is no fan power.
+    expect(weak.airHandlers.unit.power).toBe(strong.airHandlers.unit.power);
+  });
+
+  test("by less supply air runs the supply fan at a share of its speed, with a caution, and the extract fan as before", () => {
+    const frost = { below: "-3 °C", reduceSupplyTo: 0.7 };
+    const reduced = solveNetwork(house({ exchanger, frost }));
+    const slower = solveNetwork(house({ exchanger }, stream({ speed: 0.7 })));
+    expect(reduced.fans).toEqual(slower.fans);
+    expect(reduced.airHandlers.unit.frostSpeedFactor).toBe(0.7);
+    expect(codesOf(reduced)).toContain("unit.frost-reduced");
+    const curveOf = systemCurve(house({ exchanger, frost }), "unit.supply", { from: 0, to: 0.1, points: 5 });
+    expect(curveOf.intersections[0].flow).toBeCloseTo(reduced.fans["unit.supply"].flow, 8);
+  });
+
+  test("follows the speed and the air of a compiled network", () => {
+    const compiled = compileNetwork(house({ exchanger, frost: { below: "-3 °C", reduceSupplyTo: 0.7 } }));
+    const changed = compiled.solve({ "fans.unit.supply.speed": 0.9, "nodes.unit.frost.reduceSupplyTo": 0.5 });
+    expect(changed.fans["unit.supply"].speed).toBeCloseTo(0.45, 12);
+    const mild = compiled.solve({ "ducts.a.air.temperature": 3 });
+    expect(mild.fans["unit.supply"].speed).toBe(1);
+    expect(compiled.solve().fans["unit.supply"].speed).toBe(0.7);
+  });
+
+  test("rests where the intake air is warm enough, and in bypass, where nothing freezes up", () => {
+    const frost = { below: "-3 °C", reduceSupplyTo: 0.7 };
+    const mild = { temperature: 2 };
+    const rests = solveNetwork(house({ exchanger, frost }, stream(), mild));
+    expect(rests.fans).toEqual(solveNetwork(house({ exchanger }, stream(), mild)).fans);
+    expect(rests.airHandlers.unit.frostSpeedFactor).toBe(1);
+    const bypass = solveNetwork(house({ state: "bypass", exchanger, frost }));
+    expect(bypass.fans).toEqual(solveNetwork(house({ state: "bypass", exchanger })).fans);
+    const heater = { below: "-3 °C", preheater: "1 kW" };
+    expect(solveNetwork(house({ exchanger, frost: heater }, stream(), mild)).airHandlers.unit.preheaterHeat).toBe(0);
+  });
+
+  test("needs an intake air of known temperature, a supply stream, and a fan that no controller speeds up again", () => {
+    const frost = { below: "-3 °C", reduceSupplyTo: 0.7 };
+    expect(problemsOf(house({ frost }, stream(), { density: 1.3 }))).toEqual([
+      ["unit.air-temperature", "nodes.4.frost.below"],
+    ]);
+    expect(problemsOf(house({ frost }, stream({ control: { kind: "flow", flow: 0.05 } })))).toEqual([
+      ["unit.frost-controlled", "nodes.4.frost.reduceSupplyTo"],
+    ]);
+    expect(problemsOf(house({ frost: { below: 0, preheater: 1, reduceSupplyTo: 0.5 } })).length).toBeGreaterThan(0);
+  });
+});
+
+test("the index run counts a component at what it loses in the unit's state", () => {
+  const withTerminal = (state: string): NetworkDocument => {
+    const document = plain({ state });
+    const terminal = {
+      id: "room",
+      kind: "terminal",
+      service: "supply",
+      designFlow: 0.05,
+      loss: { pressure: 0, flow: 1 },
+    };
+    return {
+      ...document,
+      nodes: document.nodes.map((node) => (node.id === "room" ? terminal : node)),
+    } as NetworkDocument;
+  };
+  const needed = (state: string) => indexRun(withTerminal(state), "unit.supply").requiredPressure;
+  // 50 Pa of duct, 30 of filter, 90 or 20 of exchanger at 0.1 m³/s: a quarter at half of it.
+  expect(needed("on")).toBeCloseTo((50 + 30 + 90) / 4, 6);
+  expect(needed("bypass")).toBeCloseTo((50 + 30 + 20) / 4, 6);
+});
