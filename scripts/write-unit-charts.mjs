@@ -1,5 +1,5 @@
 /**
- * Writes the charts of docs/parts-fans-choosing.md into docs/charts/: all operating points of a fan with a hump, the
+ * Writes the charts of docs/fans.md (its later sections) into docs/charts/: all operating points of a fan with a hump, the
  * temperatures behind an exchanger, the choice of a unit. Plain drawing, from what the built package computes.
  */
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";

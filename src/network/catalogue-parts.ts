@@ -24,7 +24,7 @@ import {
   type Shape,
   word,
 } from "../input/fields.js";
-import type { Basis } from "./basis.js";
+import { type Basis, givenBasis } from "./basis.js";
 import type { Finding } from "./finding.js";
 import type { Form } from "./forms.js";
 
@@ -91,10 +91,16 @@ export const equipmentRating = (part: AnyPart): EquipmentRating | undefined => {
 export const lawsOf = (part: AnyPart, section: Section, other?: Section): Laws | undefined =>
   fittingOf(part)?.laws(part, section, other);
 
-/** What a part of the catalogue rests on: every source of its kind, with the spread that this geometry has. */
+/**
+ * What a fitting rests on: every source of its kind, with the spread that this geometry has; the document where it is not
+ * of the catalogue.
+ */
 export function* partBases(part: AnyPart, of: string, section: Section, other?: Section): Generator<Basis> {
   const found = byKind.get(part.kind);
-  if (found === undefined) return;
+  if (found === undefined) {
+    yield givenBasis(of);
+    return;
+  }
   const laws = lawsOf(part, section, other);
   const note = laws?.note === undefined ? {} : { note: laws.note };
   for (const source of found.sources) yield { source, of, spread: laws?.spread ?? found.spread, ...note };

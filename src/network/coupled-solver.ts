@@ -1,6 +1,6 @@
 import { SymmetricPatternLU } from "../numerics/lu.js";
 import type { Equations } from "./equations.js";
-import { pressureTolerance, type Solved, type SolveLimits, Solver } from "./solver.js";
+import { pressureTolerance, type Residuals, type Solved, type SolveLimits, Solver } from "./solver.js";
 
 /** Steps of a cold start in which tees lose nothing. */
 const stepsWithoutTees = 3;
@@ -123,6 +123,21 @@ export class CoupledSolver extends Solver {
     this.cold = false;
     if (solved === undefined) throw this.failure("stalled", iterations);
     return solved;
+  }
+
+  /** The residuals, where the three points of a tee are also one node, whose ducts balance. */
+  protected override measure(): Residuals {
+    const { imbalance, freeFrom, freeTo } = this;
+    const { teeBranch } = this.equations;
+    const { mass: atPoints, pressure } = super.measure();
+    let mass = atPoints;
+    for (let t = 0; t < teeBranch.length; t += 2) {
+      const a = teeBranch[t];
+      const b = teeBranch[t + 1];
+      const together = imbalance[freeFrom[a]] + imbalance[freeFrom[b]] + imbalance[freeTo[a]];
+      mass = Math.max(mass, Math.abs(together));
+    }
+    return { mass, pressure };
   }
 
   /** Moves by the step. */

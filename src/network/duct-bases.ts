@@ -20,10 +20,7 @@ export function* ductBases(duct: Duct, law: FrictionLawName, reynolds: number): 
   const of = `ducts.${duct.id}`;
   if (duct.length > 0) yield* frictionBases(duct, of, law, reynolds);
   for (let i = 0; i < duct.fittings.length; i++) {
-    const fitting = duct.fittings[i];
-    const at = `${of}.fittings.${i}`;
-    if (fitting.kind === "fixed" || fitting.kind === "rating") yield givenBasis(at);
-    else yield* partBases(fitting, at, duct.section);
+    yield* partBases(duct.fittings[i], `${of}.fittings.${i}`, duct.section);
   }
 }
 

@@ -117,7 +117,7 @@ export class Ducts {
         if (fittings[i].kind === "regulator") builder.fan(branch);
       }
       for (const place of [ends[2 * d], ends[2 * d + 1]]) {
-        if (plan.ratingAt(place) !== undefined) builder.power(branch);
+        if (plan.ratingAt(place, ducts[d]) !== undefined) builder.power(branch);
       }
     }
   }
@@ -236,7 +236,7 @@ export class Ducts {
     }
     const { ends } = plan.meetings;
     for (let end = 2 * position; end < 2 * position + 2; end++) {
-      const rated = plan.ratingAt(ends[end]);
+      const rated = plan.ratingAt(ends[end], duct);
       if (rated === undefined) continue;
       equations.setPower(term++, ratingCoefficient(rated, rated.pressure, rated.flow, air), rated.exponent);
     }
@@ -308,8 +308,8 @@ export class Ducts {
     const [from, to] = this.placesOf(position);
     const before = along ? from : to;
     const behind = along ? to : from;
-    const fromRated = plan.ratingAt(from) === undefined ? 0 : equations.powerLoss(term++, massFlow);
-    const toRated = plan.ratingAt(to) === undefined ? 0 : equations.powerLoss(term++, massFlow);
+    const fromRated = plan.ratingAt(from, duct) === undefined ? 0 : equations.powerLoss(term++, massFlow);
+    const toRated = plan.ratingAt(to, duct) === undefined ? 0 : equations.powerLoss(term++, massFlow);
     const entryLoss =
       plan.entryAt(before, duct) * this.onFace(before, duct, density, onDuct) * square + (along ? fromRated : toRated);
     const exitLoss =

@@ -19,7 +19,7 @@ import type { Finding } from "./finding.js";
 import type { Form, Preset } from "./forms.js";
 import { type CurvePart, curve, type RatingPart, rating } from "./parts.js";
 import { ratingCoefficient } from "./ratings.js";
-import type { ControlResult, FanResult, Warning } from "./results.js";
+import type { ControlResult, FanResult, Solution, Warning } from "./results.js";
 import type { Answer, Assembly } from "./site.js";
 
 /** A fan, alone or in an air handler. */
@@ -98,7 +98,8 @@ const speedFindings = function* (
 export const fanResists = ({ speed, stopped }: FanPart): boolean => speed > 0 || (stopped?.pressure ?? 0) > 0;
 
 /** What a fan of a name rests on. */
-export function* fanBases({ speed }: FanPart, name: string): Generator<Basis> {
+export function* fanBases(name: string, { fans }: Solution): Generator<Basis> {
+  const { speed } = fans[name];
   yield givenBasis(`fans.${name}.${speed === 0 ? "stopped" : "curve"}`);
   if (speed !== 0 && speed !== 1) yield { source: fanLawsSource, of: `fans.${name}.speed` };
 }

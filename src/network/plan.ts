@@ -80,10 +80,10 @@ export class Plan implements Site {
     return kindOf(node).ends.face?.(node, duct);
   }
 
-  /** A rated loss of every duct that ends at a place. */
-  ratingAt(place: number): EquipmentRating | undefined {
+  /** A rated loss of a duct where it ends at a place, of its whole flow. */
+  ratingAt(place: number, duct: Duct): EquipmentRating | undefined {
     const node = this.nodeAt(place);
-    return kindOf(node).ends.rating?.(node);
+    return kindOf(node).ends.rating?.(node, duct);
   }
 
   get climate(): Climate {

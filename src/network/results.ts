@@ -135,11 +135,11 @@ export interface ControlResult {
   kind: "flow" | "pressure" | "balance";
   /** [m³/s], [Pa]; of a balance the mass flow that the other fan asks for [kg/s] */
   set: number;
-  /** In the same unit. */
+  /** As `set` [m³/s], [Pa] or [kg/s] */
   reached: number;
   /** Which limit of the speed binds, where the set value is not reached. */
   limit?: "minSpeed" | "maxSpeed";
-  /** Set less reached, where a limit binds. */
+  /** Set less reached, where a limit binds [m³/s], [Pa] or [kg/s] */
   missing?: number;
 }
 

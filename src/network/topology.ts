@@ -48,7 +48,7 @@ const resists = (duct: Duct, plan: Plan): boolean => {
   if (fittings.some((one) => fittingResists(one, duct.section))) return true;
   const from = plan.meetings.names.get(duct.from) as number;
   const to = plan.meetings.names.get(duct.to) as number;
-  if ((plan.ratingAt(from)?.pressure ?? 0) + (plan.ratingAt(to)?.pressure ?? 0) > 0) return true;
+  if ((plan.ratingAt(from, duct)?.pressure ?? 0) + (plan.ratingAt(to, duct)?.pressure ?? 0) > 0) return true;
   const forward = plan.entryAt(from, duct) + plan.exitAt(to, duct);
   const backward = plan.entryAt(to, duct) + plan.exitAt(from, duct);
   return forward > 0 && backward > 0;

@@ -1,6 +1,7 @@
 import { narrowingCoefficient, wideningCoefficient } from "../fittings/area-change.js";
 import type { Network } from "./document.js";
 import { ductArea } from "./elements.js";
+import { endWarnings } from "./end-warnings.js";
 import { isTerminal, type TerminalNode } from "./kinds/terminal.js";
 import { outsideText } from "./outside-text.js";
 import type { Plan } from "./plan.js";
@@ -22,6 +23,7 @@ export const networkWarnings = (network: Network, plan: Plan, solution: Solution
     ...columnWarning(plan, terminals),
     ...combustionWarning(terminals, solution),
     ...fittingWarnings(solution),
+    ...endWarnings(network, plan, solution),
     ...junctionWarnings(network, plan, solution),
     ...stableWarning(solution),
   ];

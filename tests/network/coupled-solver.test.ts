@@ -60,6 +60,27 @@ describe("the solver of coupled branches", () => {
     expect(tried).toEqual(["Newton steps from the cold start: max-iterations"]);
   });
 
+  test("balances a tee as the node that it is: what its three ports leave adds up to no more than the tolerance", () => {
+    const legs = { a: 0.0010891, b: 0.0010099 };
+    const network = parseNetwork({
+      format: "ductgraph/1",
+      nodes: [
+        { id: "t", kind: "tee", angle: 2.1980327533766184, edgeRadius: 0.004836 },
+        ...Object.entries(legs).map(([id, inflow]) => ({ id, kind: "junction" as const, inflow })),
+        { id: "branch", kind: "outdoors", entry: 0, exit: 1 },
+      ],
+      ducts: Object.entries({ a: 0.19837, b: 0.2, branch: 0.08636 }).map(([id, diameter]) => ({
+        id,
+        from: id,
+        to: `t.${id}`,
+        length: 1,
+        frictionFactor: 0,
+        section: { diameter },
+      })),
+    });
+    expectSolved(network, solveNetwork(network, { tolerance: 1e-3 }), 1e-3);
+  });
+
   test("finds the same answer from its own, in no step, and from that of other pressures", () => {
     const document = hard("tees", 300, 2) as NetworkDocument;
     const cold = solveNetwork(document, { tolerance: 1e-3 });

@@ -32,6 +32,12 @@ const oneUnit = (supply) => ({
   ducts: [between("a", "in", "unit.intake"), between("b", "unit.supply", "out")],
 });
 const filter = { name: "filter", pressure: 50, flow: 0.1 };
+/** The same in cold air, with other keys of the unit. */
+const coldUnit = (unit, supply = { fan: { curve: { pressureKind: "total", points: falling } } }) => ({
+  ...oneUnit(supply),
+  air: { temperature: -8 },
+  nodes: [inlet, outlet, { id: "unit", kind: "airHandler", supply, ...unit }],
+});
 /** A document of one terminal at the end of a duct. */
 const oneTerminal = (terminal, duct = {}, more = {}) => ({
   format,
@@ -428,6 +434,24 @@ export const documentFaults = [
     id: "f",
   },
   {
+    code: "fan.speed-far",
+    meaning:
+      "A speed that is not in the unit of the curves at several speeds: a share beside revolutions, for instance.",
+    document: oneFan({
+      curve: {
+        pressureKind: "total",
+        speeds: [900, 1800].map((speed) => ({
+          speed,
+          points: [
+            { flow: 0, pressure: 50 * (speed / 900) ** 2 },
+            { flow: speed / 9000, pressure: 0 },
+          ],
+        })),
+      },
+    }),
+    path: "nodes.2.speed",
+  },
+  {
     code: "curve.rising-end",
     meaning: "A curve whose total pressure does not fall at its last point, so that nothing is known beyond it.",
     document: withCurve({
@@ -447,6 +471,41 @@ export const documentFaults = [
       components: [{ ...filter, clean: 60 }],
     }),
     path: "nodes.2.supply.components.0.clean",
+    id: "unit",
+  },
+  {
+    code: "component.bypassed-below-clean",
+    meaning: "A component inside a unit curve that loses less in bypass than the curve contains of it.",
+    document: oneUnit({
+      fan: { curve: { pressureKind: "total", of: "unit", points: falling } },
+      components: [{ ...filter, bypassed: 10 }],
+      includes: ["filter"],
+    }),
+    path: "nodes.2.supply.components.0.bypassed",
+    id: "unit",
+  },
+  {
+    code: "unit.streams",
+    meaning: "An exchanger without a second stream, or frost protection without a supply stream.",
+    document: coldUnit({ exchanger: { efficiency: 0.8 } }),
+    path: "nodes.2.exchanger",
+    id: "unit",
+  },
+  {
+    code: "unit.air-temperature",
+    meaning: "Frost protection beside an intake air of which the temperature is not known.",
+    document: { ...coldUnit({ frost: { below: -3, preheater: 1000 } }), air: { density: 1.2 } },
+    path: "nodes.2.frost.below",
+    id: "unit",
+  },
+  {
+    code: "unit.frost-controlled",
+    meaning: "Frost protection by less supply air beside a controller that would speed the supply fan up again.",
+    document: coldUnit(
+      { frost: { below: -3, reduceSupplyTo: 0.7 } },
+      { fan: { curve: { pressureKind: "total", points: falling }, control: { kind: "flow", flow: 0.02 } } },
+    ),
+    path: "nodes.2.frost.reduceSupplyTo",
     id: "unit",
   },
   {
@@ -638,6 +697,11 @@ export const inputErrors = [
     call: 'pressurePath(network, solution, "vlave")',
   },
   {
+    code: "fan.no-way-round",
+    meaning: "A fan before or behind which the network ends, so that no flow can be imposed on it.",
+    call: 'systemCurve({ ...network, nodes: network.nodes.map((one) => (one.id === "out" ? { id: "out", kind: "room" } : one)) }, "wall", { from: 0, to: 0.1, points: 2 })',
+  },
+  {
     code: "fan.no-terminals",
     meaning: "A fan that serves no terminals, so that it has no index run.",
     call: 'indexRun(network, "wall")',
@@ -725,6 +789,25 @@ export const warnings = [
     path: "fans.f.flow",
   },
   {
+    code: "fan.unstable-region",
+    meaning: "A fan that runs on the rising part of its curve, where it may hunt.",
+    document: withCurve({
+      points: [
+        { flow: 0, pressure: 200 },
+        { flow: 0.05, pressure: 150 },
+        { flow: 0.1, pressure: 220 },
+        { flow: 0.2, pressure: 0 },
+      ],
+    }),
+    path: "fans.f.flow",
+  },
+  {
+    code: "duct.backdraught-closed",
+    meaning: "A backdraught damper that is shut, with the pressure that holds it.",
+    document: driven(-50, { backdraught: true }),
+    path: "ducts.d",
+  },
+  {
     code: "fitting.outside-range",
     meaning:
       "A fitting, end or transition whose geometry lies outside what its source covers: its value is held, or goes on.",
@@ -739,6 +822,16 @@ export const warnings = [
     path: "ducts.d.fittings.0",
   },
   {
+    code: "fitting.face-velocity",
+    meaning: "An intake whose face is too small for its air: above 2.5 m/s a louvre draws rain.",
+    document: {
+      format,
+      nodes: [{ id: "in", kind: "outdoors", pressure: 50, end: { kind: "louvre", area: 0.04, freeArea: 0.5 } }, outlet],
+      ducts: [between("d", "in", "out", { section: { diameter: 0.2 } })],
+    },
+    path: "nodes.in.end",
+  },
+  {
     code: "tee.outside-range",
     meaning: "A tee whose geometry lies outside what its model covers: it is computed all the same.",
     document: oneTee({}, { section: { diameter: 0.05 } }),
@@ -749,6 +842,14 @@ export const warnings = [
     meaning: "A tee whose branch air turns by more than 100°, as if it were fitted the wrong way round.",
     document: oneTee({ angle: "135°" }),
     path: "nodes.t.angle",
+  },
+  {
+    code: "regulator.out-of-band",
+    meaning: "A constant-flow regulator that takes less or more pressure than its band, and so does not hold its flow.",
+    document: driven(20, {
+      fittings: [{ kind: "regulator", flow: "20 l/s", minPressure: "50 Pa", maxPressure: "250 Pa" }],
+    }),
+    path: "ducts.d.fittings.0",
   },
   {
     code: "junction.no-loss",
@@ -860,6 +961,18 @@ export const warnings = [
       ],
     },
     path: "airHandlers.unit.massImbalance",
+  },
+  {
+    code: "unit.frost-reduced",
+    meaning: "Frost protection that slows the supply fan: the house may fall below outdoor pressure.",
+    document: coldUnit({ frost: { below: -3, reduceSupplyTo: 0.7 } }),
+    path: "airHandlers.unit.frostSpeedFactor",
+  },
+  {
+    code: "unit.preheater-short",
+    meaning: "A preheater that cannot warm the intake air to the limit of its exchanger.",
+    document: coldUnit({ frost: { below: -3, preheater: 10 } }),
+    path: "airHandlers.unit.preheaterHeat",
   },
   {
     code: "caution.combustion",

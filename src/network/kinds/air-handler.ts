@@ -224,9 +224,9 @@ export const airHandler: NodeKind<AirHandlerNode> = {
       ...streamOutline(node.id, name, part),
       resists: streamResists(node, part),
     })),
-  bases: function* (node): Generator<Basis> {
+  bases: function* (node, _, solution): Generator<Basis> {
     for (const [name, part] of streamsOf(node)) {
-      yield* fanBases(node.state === "off" ? { ...part.fan, speed: 0 } : part.fan, `${node.id}.${name}`);
+      yield* fanBases(`${node.id}.${name}`, solution);
       for (const i of part.components.keys()) yield givenBasis(`nodes.${node.id}.${name}.components.${i}`);
     }
   },

@@ -109,7 +109,7 @@ export interface EndLaw<N> {
   /** The area of the velocity, for the whole flow [m²]; default: that of the duct, all runs together. */
   face?(node: N, duct: Duct): number | undefined;
   /** A rated loss for air either way, of the whole flow. */
-  rating?(node: N): EquipmentRating | undefined;
+  rating?(node: N, duct: Duct): EquipmentRating | undefined;
 }
 
 /** A duct that meets a node without loss. */

@@ -67,9 +67,12 @@ const coefficientOf = (node: OutdoorsNode, duct: Duct, key: "entry" | "exit"): n
   return (key === "entry" ? laws?.forward : laws?.backward)?.coefficient ?? 0;
 };
 
+/** How many ends a duct has here: one for all its runs where the node says its section, else one a run. */
+const endsOf = ({ section: own }: OutdoorsNode, { parallel }: Duct): number => (own === undefined ? parallel : 1);
+
 const end: Field<EndPart, EndPart<"written">> = named(
   "end",
-  "What a duct ends with outdoors, of the catalogue; each duct that meets the node has its own.",
+  "What a duct ends with outdoors, of the catalogue: one for each run of each duct that meets the node, or with `section` one for all runs of a duct.",
   byKind("an end of a duct", ...(catalogueFields("end") as [ObjectWithKind, ...ObjectWithKind[]])),
 ) as unknown as Field<EndPart, EndPart<"written">>;
 
@@ -106,9 +109,14 @@ export const outdoors: NodeKind<OutdoorsNode> = {
   ends: {
     entry: (node, _, duct) => coefficientOf(node, duct, "entry"),
     exit: (node, _, duct) => coefficientOf(node, duct, "exit"),
-    face: (node, duct) =>
-      (node.end && lawsOf(node.end, node.section ?? duct.section)?.area) ?? (node.section && areaOf(node.section)),
-    rating: ({ end: part }) => part && equipmentRating(part),
+    face: (node, duct) => {
+      const area = node.end && lawsOf(node.end, node.section ?? duct.section)?.area;
+      return area === undefined ? node.section && areaOf(node.section) : area * endsOf(node, duct);
+    },
+    rating: (node, duct) => {
+      const rated = node.end && equipmentRating(node.end);
+      return rated && { ...rated, flow: rated.flow * endsOf(node, duct) };
+    },
   },
   findings: endFindings,
   pressure: (node) => node.pressure,
@@ -116,7 +124,7 @@ export const outdoors: NodeKind<OutdoorsNode> = {
   bases: function* (node, site): Generator<Basis> {
     const of = `nodes.${node.id}`;
     for (const { section: own } of site.ductsAt(node.id)) {
-      if (node.end !== undefined) yield* partBases(node.end, `${of}.end`, own);
+      if (node.end !== undefined) yield* partBases(node.end, `${of}.end`, node.section ?? own);
       for (const key of ["entry", "exit", "coefficient"] as const)
         if (node[key] !== undefined) yield givenBasis(`${of}.${key}`);
     }

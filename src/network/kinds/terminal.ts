@@ -37,6 +37,9 @@ export interface TerminalLaw {
   readonly exponent: number;
 }
 
+/** Flow against its service from which a terminal runs backwards [m³/s]: less is rest, or what a shut damper lets through. */
+const reversedFrom = 1e-5;
+
 const totalArea = (ducts: readonly Duct[]): number => ducts.reduce((sum, duct) => sum + ductArea(duct), 0);
 
 /** The law of a terminal's loss; its air is that of its first duct. */
@@ -187,7 +190,7 @@ class TerminalBlock implements Block {
       result.ratio = flow / node.designFlow;
     }
     terminals[node.id] = result;
-    if (flow < 0) {
+    if (flow < -reversedFrom) {
       const message = `terminal '${node.id}' runs backwards: its ${node.service} flow is ${(1000 * flow).toFixed(2)} l/s`;
       warnings.push({ code: "terminal.reversed", path: `terminals.${node.id}.flow`, message });
     }
