@@ -37,7 +37,31 @@ export const documentOf = (net, friction = "churchill") => {
 
 /** The paths of all fitting coefficients of such a document. */
 export const coefficientPaths = (document) =>
-  document.ducts.flatMap((duct) => (duct.fittings?.length > 0 ? [`ducts.${duct.id}.fittings.0.coefficient`] : []));
+  document.ducts.flatMap(({ id, fittings }) =>
+    fittings?.[0]?.kind === "fixed" ? [`ducts.${id}.fittings.0.coefficient`] : [],
+  );
+
+/**
+ * A network of gen.mjs with three fittings in each duct beside its own, whose coefficients follow the Reynolds number: a
+ * bend, a mitred bend and a sharp bend.
+ */
+export const fittingsOf = (size, friction) => {
+  const document = documentOf(networkOf(size), friction);
+  const more = [{ kind: "bend" }, { kind: "mitredBend" }, { kind: "bend", radiusRatio: 0.6 }];
+  return {
+    ...document,
+    ducts: document.ducts.map((duct) => ({ ...duct, fittings: [...(duct.fittings ?? []), ...more] })),
+  };
+};
+
+/** The same network with the coefficients of these fittings as solved. */
+export const withFixed = (document, { ducts: results }) => ({
+  ...document,
+  ducts: document.ducts.map((duct) => ({
+    ...duct,
+    fittings: results[duct.id].fittings.map(({ coefficient }) => ({ kind: "fixed", coefficient })),
+  })),
+});
 
 /** A tree of gen-hard.mjs in which every node of three ducts is a tee; seed 1 gathers. */
 export const teesOf = (size) => hard("tees", size, 1);

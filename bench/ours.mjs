@@ -2,7 +2,7 @@
 import { PerformanceObserver } from "node:perf_hooks";
 import { compileNetwork, parseNetwork, solveNetwork } from "ductgraph";
 import { median, timed } from "./measure.mjs";
-import { coefficientPaths, documentOf, networkOf, teesOf, withoutTees } from "./networks.mjs";
+import { coefficientPaths, documentOf, fittingsOf, networkOf, teesOf, withFixed, withoutTees } from "./networks.mjs";
 
 const [task, size = "300", repeats = "9", friction = "churchill"] = process.argv.slice(2);
 const print = (result) => console.log(JSON.stringify({ task, size: +size, ...result }));
@@ -106,6 +106,15 @@ const tasks = {
   teesFixed() {
     const document = teesOf(+size);
     printWarm(withoutTees(document, solveNetwork(document)));
+  },
+  /** Warm updates of ducts with three fittings each whose coefficients follow the Reynolds number. */
+  fittings() {
+    printWarm(fittingsOf(+size, friction));
+  },
+  /** The same with the coefficients as solved. */
+  fittingsFixed() {
+    const document = fittingsOf(+size, friction);
+    printWarm(withFixed(document, solveNetwork(document)));
   },
   /** Garbage collections during 1,000 updates after warm-up, one parameter changed each time. */
   async garbage() {

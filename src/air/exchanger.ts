@@ -2,6 +2,14 @@ import { InputError } from "../core/errors.js";
 import { problemsBelow } from "../core/gather.js";
 import { requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
+import type { Source } from "../core/sources.js";
+
+/** Where temperatures behind a dry exchanger come from. */
+export const exchangerSource: Source = {
+  author: "textbooks of heat transfer",
+  title: "heat balance and the definition of effectiveness",
+  status: "memory",
+};
 
 /** Specific heat capacity of dry air at constant pressure near 20 °C [J/(kg·K)]. */
 export const heatCapacity = 1006;

@@ -127,6 +127,12 @@ const first = <T>(values: Iterable<T>): T | undefined => {
   return undefined;
 };
 
+/** A fault that a change has made, and the path of the element where it shows. */
+interface Contradiction {
+  readonly element: string;
+  readonly finding: Finding;
+}
+
 /** A network with values of its own, its equations, and the state of its last solve. */
 class Model {
   readonly network: Network;
@@ -247,19 +253,30 @@ class Model {
   }
 
   /** What is wrong with an owner after a change below some keys, beside the range of the number itself. */
-  contradictionOf({ list, index }: Owner, keys: readonly string[]): Finding | undefined {
+  contradictionOf({ list, index }: Owner, keys: readonly string[]): Contradiction | undefined {
     const { network } = this;
     if (list === "openings") return undefined;
-    if (list === "nodes") {
-      const node = network.nodes[index];
-      return first(kindOf(node).findings(node, this.surroundingsOf(node)));
-    }
+    if (list === "nodes") return this.nodeContradiction(network.nodes[index]);
     if (list === "ducts") {
-      if (!["section", "air", "roughness", "compression", "fittings"].includes(keys[0])) return undefined;
-      return first(ductFindings(network.ducts[index], network.air));
+      if (!["section", "air", "parallel", "roughness", "compression", "fittings"].includes(keys[0])) return undefined;
+      const duct = network.ducts[index];
+      const finding = first(ductFindings(duct, network.air));
+      if (finding !== undefined) return { element: `ducts.${duct.id}`, finding };
+      const nodes = this.index.positions("nodes");
+      const ends = [duct.from, duct.to].map((end) => network.nodes[at(nodes, nodeIdOf(end))]);
+      return first(ends.flatMap((node) => this.nodeContradiction(node) ?? []));
     }
-    const own = airFindings(network.air, network.air, "air");
-    return first([...own, ...airFindings(network.outdoorAir, network.air, "outdoorAir")]);
+    const airs = [
+      ...airFindings(network.air, network.air, "air"),
+      ...airFindings(network.outdoorAir, network.air, "outdoorAir"),
+    ];
+    const finding = first(airs);
+    return finding && { element: "", finding };
+  }
+
+  private nodeContradiction(node: NetworkNode): Contradiction | undefined {
+    const finding = first(kindOf(node).findings(node, this.surroundingsOf(node)));
+    return finding && { element: `nodes.${node.id}`, finding };
   }
 
   private surroundingsOf(node: NetworkNode): Surroundings {
@@ -330,13 +347,14 @@ class Knob implements Parameter {
     this.model.touch(this.elements, this.reach);
   }
 
-  /** What is wrong with the value beside the other numbers of its element. */
+  /** What is wrong with the value beside the other numbers of its element, and those that it meets. */
   contradiction(): Problem | undefined {
-    const finding = this.model.contradictionOf(this.owner, this.place.keys);
-    if (finding === undefined) return undefined;
-    const { code, expected, found } = finding;
-    const where = [...this.path.split(".").slice(0, -this.place.keys.length), finding.key].join(".");
-    const message = `${this.path}: ${this.value} contradicts the rest of its element: ${where} is expected to be ${expected}, got ${found}`;
+    const contradiction = this.model.contradictionOf(this.owner, this.place.keys);
+    if (contradiction === undefined) return undefined;
+    const { element, finding } = contradiction;
+    const { code, expected, found, key } = finding;
+    const where = [element, key].filter((part) => part !== "").join(".");
+    const message = `${this.path}: ${this.value} contradicts the rest of the network: ${where} is expected to be ${expected}, got ${found}`;
     return { code, path: this.path, message, expected, found };
   }
 }

@@ -15,6 +15,13 @@ const unsettled: Spread = { family: "friction between laminar and turbulent", sh
 /** Tests of one make and of several differ by as much. */
 const compressedSpread: Spread = { family: "compressed flexible duct", shared: 0, own: 0.3 };
 
+/** What a shut backdraught damper lets through. */
+const damperSource: Source = {
+  author: "common practice",
+  title: "a shut backdraught damper leaks next to nothing; makers publish how much",
+  status: "memory",
+};
+
 /** What the results of a duct rest on, its air and its ends apart. */
 export function* ductBases(duct: Duct, law: FrictionLawName, reynolds: number): Generator<Basis> {
   const of = `ducts.${duct.id}`;
@@ -22,6 +29,7 @@ export function* ductBases(duct: Duct, law: FrictionLawName, reynolds: number): 
   for (let i = 0; i < duct.fittings.length; i++) {
     yield* partBases(duct.fittings[i], `${of}.fittings.${i}`, duct.section);
   }
+  if (duct.backdraught === true) yield { source: damperSource, of: `${of}.backdraught` };
 }
 
 function* frictionBases(duct: Duct, of: string, law: FrictionLawName, reynolds: number): Generator<Basis> {

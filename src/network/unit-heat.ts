@@ -1,6 +1,13 @@
-import { type ExchangerState, exchangerTemperatures, heatCapacity, preheaterPower } from "../air/exchanger.js";
+import {
+  type ExchangerState,
+  exchangerSource,
+  exchangerTemperatures,
+  heatCapacity,
+  preheaterPower,
+} from "../air/exchanger.js";
 import type { AirState } from "../air/state.js";
 import { about, exactly, type Field, forms, named, object, quantity } from "../input/fields.js";
+import { type Basis, givenBasis } from "./basis.js";
 import type { Form, Quantified } from "./forms.js";
 import type { AirHandlerResult, Warning } from "./results.js";
 
@@ -62,6 +69,18 @@ export const supplyShare = (part: FrostPart | undefined, intake: AirState): numb
   part !== undefined && "reduceSupplyTo" in part && (intake.temperature as number) < part.below
     ? part.reduceSupplyTo
     : 1;
+
+/** What the heat side of a unit rests on. */
+export function* heatBases(
+  id: string,
+  part: { readonly exchanger?: ExchangerPart; readonly frost?: FrostPart },
+): Generator<Basis> {
+  if (part.exchanger !== undefined) {
+    yield givenBasis(`nodes.${id}.exchanger`);
+    yield { source: exchangerSource, of: `airHandlers.${id}` };
+  }
+  if (part.frost !== undefined) yield givenBasis(`nodes.${id}.frost`);
+}
 
 /** The heat side of a unit at work: both air flows are known, and the exchanger is passed (efficiency 0) or used. */
 export interface UnitHeat {

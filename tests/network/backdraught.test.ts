@@ -1,7 +1,8 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { type NetworkDocument, type Solution, solveNetwork } from "../../src/index.js";
+import { type NetworkDocument, parseNetwork, type Solution, solveNetwork } from "../../src/index.js";
 import { bare, codesOf } from "../helpers/documents.js";
+import { expectSolved } from "../helpers/evaluator.js";
 
 const out = (id: string, more: object = {}) => ({ id, kind: "outdoors" as const, entry: 0, exit: 1, ...more });
 const rating = (pressure: number, flow: number, exponent = 2) => ({
@@ -169,6 +170,8 @@ describe("200 small networks of winds, fans and dampers", () => {
       fc.property(sketches, (sketch) => {
         const network = drawn(sketch);
         const solution = solveNetwork(network);
+        // Every law holds, by the second evaluator.
+        expectSolved(parseNetwork(network), solution, 1);
         const shut = shutOf(solution);
         const largest = Math.max(...Object.values(solution.ducts).map(({ flow }) => Math.abs(flow)));
         for (const { id, backdraught } of network.ducts ?? []) {

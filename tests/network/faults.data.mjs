@@ -404,6 +404,7 @@ export const documentFaults = [
     document: oneFan({ speed: 0 }),
     path: "nodes.2.speed",
     id: "f",
+    id: "f",
   },
   {
     code: "curve.flow-not-rising",
@@ -450,6 +451,7 @@ export const documentFaults = [
       },
     }),
     path: "nodes.2.speed",
+    id: "f",
   },
   {
     code: "curve.rising-end",

@@ -79,11 +79,11 @@ describe("fittings of a duct", () => {
     { kind: "damper", angle: "30°" },
     {
       kind: "irisDamper",
-      settings: [
-        { position: 0, coefficient: 1 },
-        { position: 1, coefficient: 9 },
+      table: [
+        { setting: 0, coefficient: 1 },
+        { setting: 1, coefficient: 9 },
       ],
-      position: 0.5,
+      setting: 0.5,
     },
   ] as Fittings;
 

@@ -24,7 +24,15 @@ import { type ComponentPart, component, elevation, id, labels } from "../parts.j
 import { ratingCoefficient } from "../ratings.js";
 import type { AirHandlerResult, Solution, StreamResult } from "../results.js";
 import { type Answer, type Assembly, resumeBranch, resumePoint } from "../site.js";
-import { type ExchangerPart, exchanger, type FrostPart, frost, reportHeat, supplyShare } from "../unit-heat.js";
+import {
+  type ExchangerPart,
+  exchanger,
+  type FrostPart,
+  frost,
+  heatBases,
+  reportHeat,
+  supplyShare,
+} from "../unit-heat.js";
 import {
   type FanOutline,
   freePressure,
@@ -229,6 +237,7 @@ export const airHandler: NodeKind<AirHandlerNode> = {
       yield* fanBases(`${node.id}.${name}`, solution);
       for (const i of part.components.keys()) yield givenBasis(`nodes.${node.id}.${name}.components.${i}`);
     }
+    yield* heatBases(node.id, node);
   },
   join: (node, { points, branches }, assembly) => {
     const streams = streamsOf(node).map(([name, part], i) =>

@@ -73,6 +73,7 @@ export interface PlainDuct {
   readonly fittings?: readonly PlainFitting[];
   readonly entry?: number;
   readonly compression?: number;
+  readonly backdraught?: boolean;
 }
 
 export interface PlainOpening {

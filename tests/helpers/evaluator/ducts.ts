@@ -71,12 +71,15 @@ export const ductState = (duct: PlainDuct, law: string, air: AirProperties, flow
     const extended = frictionFactor * (length / diameter) * 0.5 * air.density * speed ** 2;
     frictionLoss = Math.sign(flow) * shortened * extended;
   }
+  // A backdraught damper is next to a wall for air that comes back.
+  const shut = duct.backdraught === true && flow < 0 ? -1e10 * velocityPressure(air.density, runFlow, area) : 0;
+  const fittings = duct.fittings ?? [];
   return {
     velocity,
     velocityPressure: velocityPressure(air.density, runFlow, area),
     reynolds,
     frictionFactor,
     frictionLoss,
-    fittingLoss: (duct.fittings ?? []).reduce((sum, fitting) => sum + fittingLoss(fitting, air, runFlow, section), 0),
+    fittingLoss: fittings.reduce((sum, fitting) => sum + fittingLoss(fitting, air, runFlow, section), shut),
   };
 };

@@ -494,3 +494,31 @@ describe("a network with tees", () => {
     expectEqual(flowsOf(compiled.solution()), flowsOf(expected), closelyInMotion);
   });
 });
+
+test("a branch that is made too large for its tee is refused at once, and the old value stays", () => {
+  const compiled = compileNetwork({
+    format: "ductgraph/1",
+    nodes: [
+      { id: "in", kind: "outdoors", coefficient: 1, pressure: 20 },
+      { id: "out", kind: "outdoors", coefficient: 1 },
+      { id: "side", kind: "outdoors", coefficient: 1 },
+      { id: "t", kind: "tee" },
+    ],
+    ducts: [
+      { id: "a", from: "in", to: "t.a", length: 2, section: { diameter: 0.2 } },
+      { id: "b", from: "t.b", to: "out", length: 2, section: { diameter: 0.2 } },
+      { id: "c", from: "t.branch", to: "side", length: 2, section: { diameter: 0.16 } },
+    ],
+  });
+  const diameter = compiled.parameter("ducts.c.section.diameter");
+  expect(() => {
+    diameter.value = 0.3;
+  }).toThrow(
+    expect.objectContaining({
+      problems: [expect.objectContaining({ code: "tee.geometry", path: "ducts.c.section.diameter" })],
+    }),
+  );
+  expect(diameter.value).toBe(0.16);
+  expect(() => compiled.solve({ "ducts.c.section.diameter": 0.3 })).toThrow("nodes.t");
+  compiled.update();
+});
