@@ -89,6 +89,12 @@ const tees = teeSizes.map((size) => {
 });
 console.table(tees.map(rounded));
 
+const fittings = ["fittings", "fittingsFixed"].map((task) => {
+  const found = Array.from({ length: rounds }, () => ours(task, 300, repeats[300]));
+  for (const result of found) note({ name: "ours", ...result });
+  return median(found.map(({ warmMs }) => warmMs));
+});
+
 const importTime = (code) =>
   median(Array.from({ length: 7 }, () => run("node", ["--input-type=module", "-e", code], `${here}..`).ms));
 const timedImport = (name) =>
@@ -128,6 +134,7 @@ const bars = [
     ),
     "≤ 1.2",
   ],
+  ["three fittings by Reynolds number / fixed coefficients, warm update, 300 ducts", fittings[0] / fittings[1], "≤ 2"],
   ["iterations cold with tees, largest", Math.max(...tees.map((row) => row.iterations)), "≤ 12"],
   ["iterations cold, seeds 1–5", Math.max(...iterations.map(({ cold }) => cold)), "≤ 12"],
   ["iterations warm, seeds 1–5", Math.max(...iterations.map(({ warm }) => warm)), "≤ 4"],

@@ -7,6 +7,13 @@ import { pressureTolerance, type Solved, type SolveLimits, type Solver } from ".
 const largestChange = 0.4;
 /** Steps without a new best residual after which the search has stalled. */
 const patience = 20;
+/** Changes of speed between solved states, and Newton steps in all, after which a search in turn ends. */
+const turnsAllowed = 60;
+const inTurnIterations = 1000;
+/** Smallest share of a change of speed that is tried before the search goes on from where it is. */
+const smallestShare = 1 / 64;
+/** A change of speed that is none. */
+const rounding = 1e-12;
 /** Share of the range of speeds at which a search begins anew when the first has failed. */
 const otherStarts = [1, 0.5, 0.2];
 /** A pivot of the controllers' own equations below this share of its column cannot be told from 0. */
@@ -74,19 +81,27 @@ export class ControlledSolver implements Answer {
       for (let c = 0; c < controls.length; c++) this.speed[c] = within(this.speed[c], controls[c]);
       return this.iterate(limits, 0);
     }
-    const starts = [undefined, ...otherStarts];
-    for (const start of starts) {
+    // Fans with a hump can throw whole steps to and fro: then each change of speed waits until the network is solved.
+    const searches = [
+      () => this.solveCold(limits, undefined, "together"),
+      () => this.solveCold(limits, undefined, "in turn"),
+      ...otherStarts.map((start) => () => this.solveCold(limits, start, "in turn")),
+      () => this.solveAtLimits(limits),
+    ];
+    let failure: SolveError | undefined;
+    for (const search of searches) {
       try {
-        return this.solveCold(limits, start);
+        return search();
       } catch (error) {
-        if (!(error instanceof SolveError) || start === otherStarts[otherStarts.length - 1]) throw error;
+        if (!(error instanceof SolveError)) throw error;
+        failure ??= error;
       }
     }
-    throw new RangeError("unreachable: the last start throws");
+    throw failure;
   }
 
   /** Solves at fixed speeds first, so that the search for the speeds begins at a real state of the network. */
-  private solveCold(limits: SolveLimits, start: number | undefined): Solved {
+  private solveCold(limits: SolveLimits, start: number | undefined, how: "together" | "in turn"): Solved {
     const { controls } = this.equations;
     controls.forEach((control, c) => {
       const { minSpeed, maxSpeed, startSpeed } = control;
@@ -95,7 +110,77 @@ export class ControlledSolver implements Answer {
     this.applySpeeds();
     this.network.startCold();
     const { iterations } = this.network.solve({ ...limits, tolerance: 1 });
-    return this.iterate(limits, iterations);
+    return how === "together" ? this.iterate(limits, iterations) : this.iterateInTurn(limits, iterations);
+  }
+
+  /**
+   * Where wind blows through a fan, slower is not always less: then no speed holds a small flow, and the search for one
+   * ends between the limits. Fans that hold flows stay at the limit to which their errors point.
+   */
+  private solveAtLimits(limits: SolveLimits): Solved {
+    const { controls } = this.equations;
+    const errors = Float64Array.from(controls, (control) => controlError(control, this));
+    if (controls.some(({ pressures }) => pressures.length > 0)) throw this.failure("stalled", 0, errors);
+    controls.forEach(({ maxSpeed, minSpeed }, c) => {
+      this.speed[c] = errors[c] > 0 ? minSpeed : maxSpeed;
+    });
+    this.applySpeeds();
+    this.network.startCold();
+    const solved = this.network.solve(limits);
+    const massLimit = this.network.massLimit(limits.tolerance);
+    const held = controls.every((control, c) => {
+      const error = controlError(control, this);
+      return Math.abs(error) <= massLimit || error > 0 === errors[c] > 0;
+    });
+    if (!held) throw this.failure("stalled", solved.iterations, errors);
+    return solved;
+  }
+
+  /** Changes speeds only between solved states of the network, by steps that are halved until the errors fall. */
+  private iterateInTurn(limits: SolveLimits, before: number): Solved {
+    const { equations, network, speed, wanted } = this;
+    const { controls } = equations;
+    const errors = new Float64Array(controls.length);
+    const held = speed.slice();
+    let iterations = before;
+    let share = 1;
+    let last = Number.POSITIVE_INFINITY;
+    for (let turn = 0; turn < turnsAllowed; turn++) {
+      this.applySpeeds();
+      network.startFrom(network);
+      iterations += network.solve(limits).iterations;
+      const { mass, pressure } = network.evaluateHere();
+      const massLimit = network.massLimit(limits.tolerance);
+      let size = 0;
+      for (let c = 0; c < controls.length; c++) {
+        errors[c] = controlError(controls[c], this);
+        const limit = controls[c].pressures.length > 0 ? pressureTolerance * limits.tolerance : massLimit;
+        if (Math.abs(errors[c]) > limit) size += (errors[c] / limit) ** 2;
+      }
+      if (!this.findSteps() || !this.findSpeeds(errors)) throw this.failure("singular", iterations, errors);
+      // Those at a limit stay there: they want to go on beyond it.
+      const done = controls.every((control, c) => {
+        const limit = control.pressures.length > 0 ? pressureTolerance * limits.tolerance : massLimit;
+        return Math.abs(errors[c]) <= limit || (isAtLimit(speed[c], control) && Math.abs(wanted[c]) <= rounding);
+      });
+      if (done) return { iterations, massResidual: mass, pressureResidual: pressure, ...network.stability() };
+      if (iterations >= inTurnIterations) throw this.failure("max-iterations", iterations, errors);
+      if (size < last || share < smallestShare) {
+        last = size;
+        share = 1;
+        held.set(speed);
+      } else {
+        // Worse than before: half the way back.
+        share /= 2;
+        for (let c = 0; c < speed.length; c++) speed[c] = (speed[c] + held[c]) / 2;
+        continue;
+      }
+      for (let c = 0; c < speed.length; c++) {
+        const most = largestChange * speed[c];
+        speed[c] = within(speed[c] + Math.min(Math.max(wanted[c], -most), most), controls[c]);
+      }
+    }
+    throw this.failure("stalled", iterations, errors);
   }
 
   private applySpeeds(): void {
@@ -134,7 +219,7 @@ export class ControlledSolver implements Answer {
       if (sinceBest > patience) throw this.failure("stalled", iterations, errors);
       if (!this.findSteps() || !this.findSpeeds(errors)) throw this.failure("singular", iterations, errors);
       // Those at a limit stay there: they want to go on beyond it.
-      if (settled && this.wanted.every((change, c) => this.limited[c] === 0 || change === 0)) {
+      if (settled && this.wanted.every((change, c) => this.limited[c] === 0 || Math.abs(change) <= rounding)) {
         return { iterations, massResidual: mass, pressureResidual: pressure, ...network.stability() };
       }
       this.move();
@@ -223,7 +308,7 @@ export class ControlledSolver implements Answer {
       for (let e = 0; e < massFlow.length; e++) massFlow[e] += share * flow[e];
       for (let k = 0; k < freePoints.length; k++) network.pressure[freePoints[k]] += share * pressure[k];
     }
-    for (let c = 0; c < speed.length; c++) speed[c] += wanted[c];
+    for (let c = 0; c < speed.length; c++) speed[c] = within(speed[c] + wanted[c], this.equations.controls[c]);
   }
 
   private failure(

@@ -37,7 +37,7 @@ export interface NetworkCurve {
 }
 
 /** Difference of pressures, over the larger, from which fan and system meet [-]. */
-const meetsWithin = 1e-9;
+const meetsWithin = 1e-11;
 /** Points added next to where they meet, at most. */
 const refinements = 12;
 /** Flows nearer to each other than this share of the range are one. */
@@ -189,7 +189,8 @@ const meetings = (
  *   its speed and density: flow, pressure, `stable` (the fan's slope is below the system's), `withinCurve`, `aboveStall`
  *   (flow above the stall region [m³/s], negative in and below it) and `toCurveEnd` (flow left to the last point [m³/s]).
  * @throws DocumentError for a wrong document; InputError `unknown-fan`, `out-of-range` or `unknown-key` for a wrong
- *   range, `fan.no-way-round` where a flow through the fan has no other way back; SolveError where a flow has no answer.
+ *   range, `fan.no-way-round` where a flow through the fan has no other way back; SolveError where a flow has no answer,
+ *   as against a backdraught damper.
  *
  * Source: definition of the system curve (common practice, no source).
  * @example systemCurve(network, "unit.supply", { from: 0, to: 0.1, points: 21 }).intersections[0].flow; // m³/s

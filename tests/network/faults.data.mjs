@@ -404,7 +404,6 @@ export const documentFaults = [
     document: oneFan({ speed: 0 }),
     path: "nodes.2.speed",
     id: "f",
-    id: "f",
   },
   {
     code: "curve.flow-not-rising",

@@ -9,6 +9,7 @@ import {
   type Solution,
   solveNetwork,
 } from "../../src/index.js";
+import { assemble } from "../../src/network/assemble.js";
 import { bare, bareArea, codesOf, solved } from "../helpers/documents.js";
 import { expectSolved } from "../helpers/evaluator.js";
 import { fits, type Schema } from "../helpers/json-schema.js";
@@ -294,7 +295,26 @@ const withFixed = ({ ducts }: Solution): NetworkDocument => ({
 });
 
 describe("a network of fittings that follow the Reynolds number", () => {
-  test("needs at most two steps more than with fixed coefficients: the derivatives are exact", () => {
+  test("has the exact slopes of its losses: those of central differences", () => {
+    const { equations, elements } = assemble(parseNetwork(system));
+    elements.refreshAll();
+    const size = equations.branches;
+    const [h, above, below, slope, unused] = Array.from({ length: 5 }, () => new Float64Array(size));
+    for (const flow of [-0.2, -0.03, 0.004, 0.011, 0.02, 0.035, 0.05, 0.08, 0.15, 0.3]) {
+      const step = 1e-6 * Math.abs(flow);
+      equations.evaluate(new Float64Array(size).fill(flow), h, slope);
+      equations.evaluate(new Float64Array(size).fill(flow + step), above, unused);
+      equations.evaluate(new Float64Array(size).fill(flow - step), below, unused);
+      for (let e = 0; e < size; e++) {
+        const expected = (above[e] - below[e]) / (2 * step);
+        expect(Math.abs(slope[e] - expected), `${equations.branchNames[e]} at ${flow} kg/s`).toBeLessThanOrEqual(
+          1e-7 * Math.abs(expected) + 1e-9,
+        );
+      }
+    }
+  });
+
+  test("needs at most two steps more than with fixed coefficients", () => {
     const found = solveNetwork(system, { tolerance: 1e-3 });
     const fixed = solveNetwork(withFixed(found), { tolerance: 1e-3 });
     expect(found.convergence.iterations).toBeLessThanOrEqual(fixed.convergence.iterations + 2);
