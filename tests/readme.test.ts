@@ -37,7 +37,7 @@ async function printedBy({ language, text }: Block): Promise<string> {
   return log.mock.calls.map((line) => `${format(...line)}\n`).join("");
 }
 
-describe.each(["README.md", "docs/repeated-solves.md"])("%s", (page) => {
+describe.each(["README.md", "docs/repeated-solves.md", "docs/fans.md"])("%s", (page) => {
   const blocks = blocksOf(readFileSync(new URL(`../${page}`, import.meta.url), "utf8"));
   const programs = blocks.filter(({ language }) => language === "ts" || language === "js");
 
