@@ -1,5 +1,5 @@
 import { bridge, type FrictionLaw, type FrictionPoints, factorBy, frictionPoints } from "../ducts/friction-laws.js";
-import { type CubicCurve, slopeAt, valueAt } from "../numerics/interpolation.js";
+import { type CubicCurve, evaluateAt, slopeAt, valueAt } from "../numerics/interpolation.js";
 
 /** Slope dp/dq below which a branch counts as this steep in the Newton step [Pa·s/m³]; the laws themselves are exact. */
 export const leastSlope = 1e-3;
@@ -204,6 +204,11 @@ export class Equations {
   private readonly scaledReynolds: Float64Array;
   private readonly scaledCoefficient: Float64Array;
   private readonly scaledFactor: CubicCurve[];
+  /** Whether a term was set since these terms were last evaluated. */
+  private scaledChanged = true;
+  private readonly scaledLosses: Float64Array;
+  private readonly scaledSlopes: Float64Array;
+  private readonly scaledPiece: Float64Array = new Float64Array(2);
   private readonly fanBranch: Int32Array;
   private readonly fans: FanTerm[];
   /** The branches of each tee: from leg a, from leg b. */
@@ -254,6 +259,8 @@ export class Equations {
     this.powerExponent = new Float64Array(this.powerBranch.length).fill(2);
     this.scaledBranch = new Int32Array(builder.scaledBranch);
     this.scaledReynolds = new Float64Array(this.scaledBranch.length);
+    this.scaledLosses = new Float64Array(this.scaledBranch.length);
+    this.scaledSlopes = new Float64Array(this.scaledBranch.length);
     this.scaledCoefficient = new Float64Array(this.scaledBranch.length);
     this.scaledFactor = Array.from(this.scaledBranch, () => noFan.curve);
     this.fanBranch = new Int32Array(builder.fanBranch);
@@ -340,6 +347,7 @@ export class Equations {
    * @param coefficient - In terms of mass flow [Pa·s²/kg²]; 0 for a term that another stands in for.
    */
   setScaled(index: number, reynolds: number, coefficient: number, factor: CubicCurve): void {
+    this.scaledChanged = true;
     this.scaledReynolds[index] = reynolds;
     this.scaledCoefficient[index] = coefficient;
     this.scaledFactor[index] = factor;
@@ -400,8 +408,8 @@ export class Equations {
   /**
    * Writes h(m) [Pa] and dh/dm [Pa·s/kg] of every branch.
    *
-   * @param sameFlows - The mass flows are those of the last call: then friction, which costs most, is not evaluated again
-   *   unless a friction term was set since.
+   * @param sameFlows - The mass flows are those of the last call: then friction and coefficients by Reynolds number, which
+   *   cost most, are not evaluated again unless one of their terms was set since.
    * @param withTees - Whether tees lose anything.
    */
   evaluate(massFlow: Float64Array, h: Float64Array, slope: Float64Array, sameFlows = false, withTees = true): void {
@@ -416,7 +424,8 @@ export class Equations {
     if (!sameFlows || this.frictionChanged) this.evaluateFriction(massFlow);
     this.addFriction(h, slope);
     this.addPowers(massFlow, h, slope);
-    this.addScaled(massFlow, h, slope);
+    if (!sameFlows || this.scaledChanged) this.evaluateScaled(massFlow);
+    this.addScaled(h, slope);
     for (let t = 0; t < this.fanBranch.length; t++) {
       const e = this.fanBranch[t];
       const { curve, flow, scale } = this.fans[t];
@@ -465,18 +474,35 @@ export class Equations {
     }
   }
 
-  private addScaled(massFlow: Float64Array, h: Float64Array, slope: Float64Array): void {
-    const { scaledBranch, scaledReynolds, scaledCoefficient, scaledFactor } = this;
+  private evaluateScaled(massFlow: Float64Array): void {
+    const { scaledBranch, scaledReynolds, scaledCoefficient, scaledFactor, scaledPiece: piece } = this;
+    let e = -1;
+    let logReynolds = 0;
     for (let t = 0; t < scaledBranch.length; t++) {
       const k = scaledCoefficient[t];
-      if (k === 0) continue;
-      const e = scaledBranch[t];
-      const m = massFlow[e];
-      const size = Math.abs(m);
-      const x = Math.log(Math.max(scaledReynolds[t] * size, 1));
-      const factor = valueAt(scaledFactor[t], x);
-      h[e] += k * factor * m * size;
-      slope[e] += k * size * (2 * factor + slopeAt(scaledFactor[t], x));
+      if (k === 0) {
+        this.scaledLosses[t] = 0;
+        this.scaledSlopes[t] = 0;
+        continue;
+      }
+      // Fittings of a duct stand together and share its Reynolds number.
+      if (scaledBranch[t] !== e) {
+        e = scaledBranch[t];
+        logReynolds = Math.log(Math.max(scaledReynolds[t] * Math.abs(massFlow[e]), 1));
+      }
+      evaluateAt(scaledFactor[t], logReynolds, piece);
+      const steep = k * Math.abs(massFlow[e]);
+      this.scaledLosses[t] = steep * piece[0] * massFlow[e];
+      this.scaledSlopes[t] = steep * (2 * piece[0] + piece[1]);
+    }
+    this.scaledChanged = false;
+  }
+
+  private addScaled(h: Float64Array, slope: Float64Array): void {
+    const { scaledBranch, scaledLosses, scaledSlopes } = this;
+    for (let t = 0; t < scaledBranch.length; t++) {
+      h[scaledBranch[t]] += scaledLosses[t];
+      slope[scaledBranch[t]] += scaledSlopes[t];
     }
   }
 

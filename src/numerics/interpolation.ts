@@ -145,3 +145,29 @@ export function slopeAt(curve: CubicCurve, x: number): number {
   const end = slopes[i + 1];
   return start + t * (2 * (3 * secant - 2 * start - end) + t * 3 * (start + end - 2 * secant));
 }
+
+/** Writes the value and the slope of the curve at x, as `valueAt` and `slopeAt` give them, in one search. */
+export function evaluateAt(curve: CubicCurve, x: number, out: Float64Array): void {
+  const { knots, values, slopes } = curve;
+  const last = knots.length - 1;
+  if (x < knots[0]) {
+    out[0] = values[0] + curve.left * (x - knots[0]);
+    out[1] = curve.left;
+    return;
+  }
+  if (!(x < knots[last])) {
+    out[0] = values[last] + curve.right * (x - knots[last]);
+    out[1] = curve.right;
+    return;
+  }
+  const i = pieceAt(knots, x);
+  const step = knots[i + 1] - knots[i];
+  const t = (x - knots[i]) / step;
+  const rise = values[i + 1] - values[i];
+  const start = step * slopes[i];
+  const end = step * slopes[i + 1];
+  const second = 3 * rise - 2 * start - end;
+  const third = start + end - 2 * rise;
+  out[0] = values[i] + t * (start + t * (second + t * third));
+  out[1] = (start + t * (2 * second + 3 * t * third)) / step;
+}
