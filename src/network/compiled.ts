@@ -258,10 +258,14 @@ class Model {
     if (list === "openings") return undefined;
     if (list === "nodes") return this.nodeContradiction(network.nodes[index]);
     if (list === "ducts") {
-      if (!["section", "air", "parallel", "roughness", "compression", "fittings"].includes(keys[0])) return undefined;
       const duct = network.ducts[index];
+      const [key, which] = keys;
+      const kind = key === "fittings" ? duct.fittings[Number(which)].kind : undefined;
+      if (kind === "fixed" || kind === "rating") return undefined; // nothing else depends on their numbers
+      if (!["section", "air", "parallel", "roughness", "compression", "fittings"].includes(key)) return undefined;
       const finding = first(ductFindings(duct, network.air));
       if (finding !== undefined) return { element: `ducts.${duct.id}`, finding };
+      if (!["section", "air", "parallel"].includes(key)) return undefined;
       const nodes = this.index.positions("nodes");
       const ends = [duct.from, duct.to].map((end) => network.nodes[at(nodes, nodeIdOf(end))]);
       return first(ends.flatMap((node) => this.nodeContradiction(node) ?? []));
