@@ -118,9 +118,15 @@ export class Plan implements Site {
   /** The ducts at an end; none where there is no such end. */
   ductsAt(end: string): readonly Duct[] {
     const place = this.meetings.names.get(end);
-    if (place === undefined) return noDucts;
+    return place === undefined ? noDucts : this.ductsMeeting(place);
+  }
+
+  /** The ducts at a place. */
+  ductsMeeting(place: number): readonly Duct[] {
     const { ducts, firstDuct } = this.meetings;
-    return Array.from(ducts.subarray(firstDuct[place], firstDuct[place + 1]), (duct) => this.elements.ducts[duct]);
+    const found: Duct[] = [];
+    for (let i = firstDuct[place]; i < firstDuct[place + 1]; i++) found.push(this.elements.ducts[ducts[i]]);
+    return found;
   }
 
   placeAt(end: string): EndPlace {

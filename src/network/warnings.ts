@@ -1,6 +1,6 @@
 import { narrowingCoefficient, wideningCoefficient } from "../fittings/area-change.js";
 import type { Network } from "./document.js";
-import { ductArea } from "./elements.js";
+import { type Duct, ductArea } from "./elements.js";
 import { endWarnings } from "./end-warnings.js";
 import { isTerminal, type TerminalNode } from "./kinds/terminal.js";
 import { outsideText } from "./outside-text.js";
@@ -103,9 +103,10 @@ const junctionWarnings = (network: Network, plan: Plan, { ducts }: Solution): Wa
     if (node.kind !== "junction") continue;
     const place = plan.meetings.firstPlace[n];
     const runs = plan.meetings.runsAt(place);
-    if (runs === 2) warnings.push(...changeOfSection(node.id, plan, ducts));
+    if (runs === 2) warnings.push(...changeOfSection(node.id, plan.ductsMeeting(place), ducts));
     if (runs < 3) continue;
-    const pressure = Math.max(...plan.ductsAt(node.id).map(({ id }) => ducts[id].velocityPressure));
+    let pressure = 0;
+    for (const { id } of plan.ductsMeeting(place)) pressure = Math.max(pressure, ducts[id].velocityPressure);
     if (!(pressure > feltAtJunction)) continue;
     parting++;
     if (worst === undefined || pressure > worst.pressure) worst = { id: node.id, pressure };
@@ -117,8 +118,7 @@ const junctionWarnings = (network: Network, plan: Plan, { ducts }: Solution): Wa
 };
 
 /** The loss of an abrupt change of section that two ducts of a junction leave out. */
-function* changeOfSection(id: string, plan: Plan, ducts: Solution["ducts"]): Generator<Warning> {
-  const [one, other] = plan.ductsAt(id);
+function* changeOfSection(id: string, [one, other]: readonly Duct[], ducts: Solution["ducts"]): Generator<Warning> {
   const ratio = Math.min(ductArea(one), ductArea(other)) / Math.max(ductArea(one), ductArea(other));
   if (!(ratio < sameSection)) return;
   const [smaller, larger] = ductArea(one) < ductArea(other) ? [one, other] : [other, one];
