@@ -108,7 +108,29 @@ export interface PlainPoint {
   readonly efficiency?: number;
 }
 
+/** A sensor inside a duct or at a node. */
+export interface PlainSensor {
+  readonly duct?: string;
+  readonly at?: "inlet" | "outlet";
+  readonly node?: string;
+}
+
+/** What is held by changing the speed of a fan. */
+export interface PlainControl {
+  readonly kind: string;
+  readonly flow?: number;
+  readonly pressure?: number;
+  readonly sensor?: PlainSensor;
+  readonly against?: PlainSensor;
+  readonly pressureKind?: string;
+  readonly to?: string;
+  readonly ratio?: number;
+  readonly minSpeed?: number;
+  readonly maxSpeed?: number;
+}
+
 export interface PlainFan {
+  readonly control?: PlainControl;
   readonly speed?: number;
   readonly stopped?: PlainRating;
   readonly curve?: PlainCurve;

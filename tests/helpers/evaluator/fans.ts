@@ -1,5 +1,6 @@
 import type { AirHandlerResult, FanResult, StreamResult } from "../../../src/network/results.js";
 import type { AirProperties } from "./air.js";
+import { evaluateControl } from "./control.js";
 import { fanPower, fanPressure, insideCurve, isStopped } from "./curve.js";
 import type { PlainFan, PlainNode, PlainStream } from "./document.js";
 import { type Findings, flowRounding, pressureTolerance, rounding } from "./findings.js";
@@ -14,10 +15,13 @@ const pass = (reading: Reading, inlet: string, outlet: string, massFlow: number)
 };
 
 /** The record of a fan, which is that of its curve at this flow; gives the rise of total pressure [Pa]. */
-const evaluateFan = (reading: Reading, name: string, fan: PlainFan, air: AirProperties, massFlow: number): number => {
+const evaluateFan = (reading: Reading, name: string, given: PlainFan, air: AirProperties, massFlow: number): number => {
   const { findings } = reading;
   const place = `fans.${name}`;
   const result: FanResult | undefined = reading.solution.fans?.[name];
+  if (given.control !== undefined) evaluateControl(reading, name, given.control, air, result);
+  // A controlled fan runs as any other at the speed that was found for it.
+  const fan = given.control === undefined ? given : { ...given, speed: result?.speed ?? Number.NaN };
   const flow = massFlow / air.density;
   const rise = fanPressure(fan, air, flow);
   findings.equal(place, result, "flow", flow, flowRounding);

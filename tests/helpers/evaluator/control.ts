@@ -1,0 +1,56 @@
+import type { FanResult } from "../../../src/network/results.js";
+import type { AirProperties } from "./air.js";
+import type { PlainControl, PlainSensor } from "./document.js";
+import type { Reading } from "./reading.js";
+
+/** Share of a set flow, and pressure [Pa], by which a held value may miss at tolerance 1. */
+const heldFlow = 2e-8;
+const heldPressure = 3e-6;
+
+/** What a sensor reads in the answer [Pa]. */
+const sensed = (reading: Reading, { duct, at = "inlet", node }: PlainSensor, kind: string): number => {
+  if (node !== undefined) return reading.pressureAt(node);
+  const end = reading.solution.ducts?.[duct as string]?.[at];
+  return (kind === "total" ? end?.totalPressure : end?.staticPressure) ?? Number.NaN;
+};
+
+/** A controller holds its set value, or its fan stands at a limit of its speed and says so. */
+export const evaluateControl = (
+  reading: Reading,
+  name: string,
+  control: PlainControl,
+  air: AirProperties,
+  result: FanResult | undefined,
+): void => {
+  const { findings, solution } = reading;
+  const place = `fans.${name}`;
+  const { minSpeed = 0.1, maxSpeed = 1 } = control;
+  const speed = findings.number(place, result, "speed");
+  if (!(speed >= minSpeed - 1e-12 && speed <= maxSpeed + 1e-12))
+    findings.problem(`${place}.speed: expected ${minSpeed} to ${maxSpeed}, got ${speed}`);
+  const massFlow = result?.massFlow ?? Number.NaN;
+  const { kind, pressureKind = "static" } = control;
+  const wanted =
+    kind === "flow"
+      ? air.density * (control.flow as number)
+      : kind === "balance"
+        ? (control.ratio ?? 1) * (solution.fans?.[control.to as string]?.massFlow ?? Number.NaN)
+        : (control.pressure as number);
+  const got =
+    kind === "pressure"
+      ? sensed(reading, control.sensor as PlainSensor, pressureKind) -
+        (control.against === undefined ? 0 : sensed(reading, control.against, pressureKind))
+      : massFlow;
+  const missing = wanted - got;
+  const allowed = kind === "pressure" ? heldPressure : heldFlow * Math.max(Math.abs(wanted), Math.abs(got), 1e-3);
+  const limit = result?.control?.limit;
+  if (Math.abs(missing) <= allowed) return;
+  if (limit === undefined)
+    findings.problem(`${place}.control: expected ${wanted}, got ${got}, and no limit that binds`);
+  const bound = limit === "maxSpeed" ? maxSpeed : minSpeed;
+  if (Math.abs(speed - bound) > 1e-9)
+    findings.problem(`${place}.control: at its ${limit} by its own word, not by its speed`);
+  // More speed brings more flow: short of it only at the fastest, beyond it only at the slowest.
+  if (kind !== "pressure" && missing > 0 !== (limit === "maxSpeed"))
+    findings.problem(`${place}.control: ${limit} does not explain ${missing}`);
+};
