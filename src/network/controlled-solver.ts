@@ -14,6 +14,8 @@ const inTurnIterations = 1000;
 const smallestShare = 1 / 64;
 /** A change of speed that is none. */
 const rounding = 1e-12;
+/** Fans of which all ways to hold some at limits are tried. */
+const mostPinned = 3;
 /** Share of the range of speeds at which a search begins anew when the first has failed. */
 const otherStarts = [1, 0.5, 0.2];
 /** A pivot of the controllers' own equations below this share of its column cannot be told from 0. */
@@ -34,6 +36,8 @@ export class ControlledSolver implements Answer {
   private readonly wanted: Float64Array;
   /** Whether a fan is at a limit of its speed and does not hold its set value. */
   private readonly limited: Uint8Array;
+  /** Fans that are held at a limit whatever their controllers want: −1 the slowest, 1 the fastest, 0 none. */
+  private readonly pinned: Int8Array;
   private readonly steps: { readonly flow: Float64Array; readonly pressure: Float64Array }[];
   private cold = true;
 
@@ -45,6 +49,7 @@ export class ControlledSolver implements Answer {
     this.speed = new Float64Array(count);
     this.wanted = new Float64Array(count);
     this.limited = new Uint8Array(count);
+    this.pinned = new Int8Array(count);
     this.steps = Array.from({ length: count + 1 }, () => ({
       flow: new Float64Array(equations.branches),
       pressure: new Float64Array(equations.freePoints.length),
@@ -86,7 +91,7 @@ export class ControlledSolver implements Answer {
       () => this.solveCold(limits, undefined, "together"),
       () => this.solveCold(limits, undefined, "in turn"),
       ...otherStarts.map((start) => () => this.solveCold(limits, start, "in turn")),
-      () => this.solveAtLimits(limits),
+      () => this.solvePinned(limits),
     ];
     let failure: SolveError | undefined;
     for (const search of searches) {
@@ -105,7 +110,9 @@ export class ControlledSolver implements Answer {
     const { controls } = this.equations;
     controls.forEach((control, c) => {
       const { minSpeed, maxSpeed, startSpeed } = control;
-      this.speed[c] = within(start === undefined ? startSpeed : minSpeed + start * (maxSpeed - minSpeed), control);
+      const speed = start === undefined ? startSpeed : minSpeed + start * (maxSpeed - minSpeed);
+      const pin = this.pinned[c];
+      this.speed[c] = pin === 0 ? within(speed, control) : pin > 0 ? maxSpeed : minSpeed;
     });
     this.applySpeeds();
     this.network.startCold();
@@ -114,26 +121,42 @@ export class ControlledSolver implements Answer {
   }
 
   /**
-   * Where wind blows through a fan, slower is not always less: then no speed holds a small flow, and the search for one
-   * ends between the limits. Fans that hold flows stay at the limit to which their errors point.
+   * Where another fan or the wind drives a fan, slower is not always less: then no speed may hold a small flow, and the
+   * search for one ends between the limits. Here fans are held at limits beforehand, as few as will do, and the others
+   * sought; it is an answer where the errors of those held point beyond their limits.
    */
-  private solveAtLimits(limits: SolveLimits): Solved {
+  private solvePinned(limits: SolveLimits): Solved {
+    for (const pins of pinnings(this.equations.controls.length)) {
+      this.pinned.set(pins);
+      try {
+        const solved = this.solveCold(limits, undefined, "together");
+        if (this.pointBeyond(limits)) return solved;
+      } catch (error) {
+        if (!(error instanceof SolveError)) throw error;
+      } finally {
+        this.pinned.fill(0);
+      }
+    }
+    const errors = Float64Array.from(this.equations.controls, (control) => controlError(control, this));
+    throw this.failure("stalled", 0, errors);
+  }
+
+  /** Whether fans that are held at limits would have to go on beyond them to come nearer to their set values. */
+  private pointBeyond({ tolerance }: SolveLimits): boolean {
+    const { network, pinned, steps } = this;
     const { controls } = this.equations;
-    const errors = Float64Array.from(controls, (control) => controlError(control, this));
-    if (controls.some(({ pressures }) => pressures.length > 0)) throw this.failure("stalled", 0, errors);
-    controls.forEach(({ maxSpeed, minSpeed }, c) => {
-      this.speed[c] = errors[c] > 0 ? minSpeed : maxSpeed;
-    });
-    this.applySpeeds();
-    this.network.startCold();
-    const solved = this.network.solve(limits);
-    const massLimit = this.network.massLimit(limits.tolerance);
-    const held = controls.every((control, c) => {
+    network.evaluateHere();
+    if (!this.findSteps()) return false;
+    return controls.every((control, c) => {
+      if (pinned[c] === 0) return true;
       const error = controlError(control, this);
-      return Math.abs(error) <= massLimit || error > 0 === errors[c] > 0;
+      const senses = control.pressures.length > 0;
+      if (Math.abs(error) <= (senses ? pressureTolerance * tolerance : network.massLimit(tolerance))) return true;
+      // Of a flow the sign is plain: more is wanted at the fastest, less at the slowest.
+      if (holdsOwnFlow(control) && error < 0 === pinned[c] > 0) return true;
+      const change = -error / this.along(control, steps[c + 1]);
+      return change > 0 === pinned[c] > 0;
     });
-    if (!held) throw this.failure("stalled", solved.iterations, errors);
-    return solved;
   }
 
   /** Changes speeds only between solved states of the network, by steps that are halved until the errors fall. */
@@ -203,6 +226,7 @@ export class ControlledSolver implements Answer {
       let limited = false;
       for (let c = 0; c < controls.length; c++) {
         errors[c] = controlError(controls[c], this);
+        if (this.pinned[c] !== 0) continue;
         const size = Math.abs(errors[c]) / (controls[c].pressures.length > 0 ? pressureLimit : massLimit);
         if (isAtLimit(speed[c], controls[c]) && size > 1) {
           limited = true;
@@ -220,6 +244,8 @@ export class ControlledSolver implements Answer {
       if (!this.findSteps() || !this.findSpeeds(errors)) throw this.failure("singular", iterations, errors);
       // Those at a limit stay there: they want to go on beyond it.
       if (settled && this.wanted.every((change, c) => this.limited[c] === 0 || Math.abs(change) <= rounding)) {
+        if (!controls.every((control, c) => this.limited[c] === 0 || isPlain(control, errors[c], speed[c])))
+          throw this.failure("stalled", iterations, errors);
         return { iterations, massResidual: mass, pressureResidual: pressure, ...network.stability() };
       }
       this.move();
@@ -263,7 +289,9 @@ export class ControlledSolver implements Answer {
     const count = controls.length;
     const rest = controls.map((control, c) => -(errors[c] + this.along(control, steps[0])));
     const matrix = controls.map((control) => controls.map((_, k) => this.along(control, steps[k + 1])));
-    const held = new Array<boolean>(count).fill(false);
+    const held = Array.from(this.pinned, (pin) => pin !== 0);
+    const released = held.slice();
+    for (let c = 0; c < count; c++) wanted[c] = 0;
     for (;;) {
       const free = controls.flatMap((_, c) => (held[c] ? [] : [c]));
       const right = free.map(
@@ -287,7 +315,19 @@ export class ControlledSolver implements Answer {
         farthest = c;
         most = beyond;
       });
-      if (farthest < 0) return true;
+      if (farthest < 0) {
+        // One that had followed another beyond its limit may want to come back now that the other is held; once, lest it swing.
+        const back = controls.findIndex((_, c) => {
+          if (!held[c] || released[c]) return false;
+          const left = rest[c] - controls.reduce((sum, _, k) => sum + matrix[c][k] * wanted[k], 0);
+          const step = left / matrix[c][c];
+          return speed[c] + wanted[c] <= controls[c].minSpeed ? step > rounding : step < -rounding;
+        });
+        if (back < 0) return true;
+        held[back] = false;
+        released[back] = true;
+        continue;
+      }
       const { minSpeed, maxSpeed } = controls[farthest];
       wanted[farthest] = (wanted[farthest] > 0 ? maxSpeed : minSpeed) - speed[farthest];
       held[farthest] = true;
@@ -325,8 +365,31 @@ export class ControlledSolver implements Answer {
   }
 }
 
+/** Ways to hold some of a few fans at limits, those that hold fewer first; of many fans, one at a time. */
+const pinnings = (count: number): number[][] => {
+  const all: number[][] = count > mostPinned ? [] : waysOf(count);
+  const single = Array.from({ length: count }, (_, c) => [-1, 1].map((pin) => at(count, c, pin))).flat();
+  const pins = (way: readonly number[]): number => way.filter((pin) => pin !== 0).length;
+  return all.length > 0 ? all.filter((way) => pins(way) > 0).sort((a, b) => pins(a) - pins(b)) : single;
+};
+
+const at = (count: number, which: number, pin: number): number[] =>
+  Array.from({ length: count }, (_, c) => (c === which ? pin : 0));
+
+const waysOf = (count: number): number[][] =>
+  count === 0 ? [[]] : waysOf(count - 1).flatMap((way) => [0, -1, 1].map((pin) => [...way, pin]));
+
 const within = (speed: number, { minSpeed, maxSpeed }: ControlTerm): number =>
   Math.min(Math.max(speed, minSpeed), maxSpeed);
+
+/**
+ * Whether an error at a limit is one that a fan's own flow can have there: too little at the fastest, too much at the
+ * slowest. Of a pressure or a balance the sign does not tell, since more speed may move both sides.
+ */
+const isPlain = (control: ControlTerm, error: number, speed: number): boolean =>
+  !holdsOwnFlow(control) || error < 0 === speed >= control.maxSpeed;
+
+const holdsOwnFlow = ({ flows, pressures }: ControlTerm): boolean => pressures.length === 0 && flows.length === 1;
 
 const isAtLimit = (speed: number, { minSpeed, maxSpeed }: ControlTerm): boolean =>
   speed <= minSpeed || speed >= maxSpeed;

@@ -17,9 +17,11 @@ type Random = () => number;
 const between = (random: Random, from: number, to: number): number =>
   Number((from + (to - from) * random()).toPrecision(6));
 
-/** From far below to far beyond what can be reached: most of it within. */
-const setValue = (random: Random, usual: number): number =>
-  Number((usual * 10 ** between(random, -1.5, 1)).toPrecision(6));
+/** Half of them near what can be reached, half from far below to far beyond it. */
+const setValue = (random: Random, usual: number): number => {
+  const [least, most] = random() < 0.5 ? [-1.5, 1] : [-0.6, 0.1];
+  return Number((usual * 10 ** between(random, least, most)).toPrecision(6));
+};
 
 const curveOf = (random: Random) => {
   const pressure = between(random, 100, 500);
@@ -148,7 +150,8 @@ export const controlCampaign = (first: number, last: number): ControlCampaign =>
 
 /** One line for a report. */
 export const controlSummary = (first: number, last: number, found: ControlCampaign): string => {
-  const by = Map.groupBy(found.refused, (text) => text.split(": ")[1]);
-  const refusals = [...by].map(([status, list]) => `${list.length} ${status}`).join(", ") || "none";
+  const statuses = found.refused.map((text) => text.split(": ")[1]);
+  const count = (status: string) => statuses.filter((other) => other === status).length;
+  const refusals = [...new Set(statuses)].map((status) => `${count(status)} ${status}`).join(", ") || "none";
   return `controlled networks, seeds ${first}–${last}: ${found.solved} solved (${found.limited} at a limit), refused: ${refusals}, iterations median ${found.medianIterations}, most ${found.mostIterations}`;
 };
