@@ -153,7 +153,7 @@ export class ControlledSolver implements Answer {
       const senses = control.pressures.length > 0;
       if (Math.abs(error) <= (senses ? pressureTolerance * tolerance : network.massLimit(tolerance))) return true;
       // Of a flow the sign is plain: more is wanted at the fastest, less at the slowest.
-      if (holdsOwnFlow(control) && error < 0 === pinned[c] > 0) return true;
+      if (holdsOwnFlow(control)) return error < 0 === pinned[c] > 0;
       const change = -error / this.along(control, steps[c + 1]);
       return change > 0 === pinned[c] > 0;
     });
