@@ -25,6 +25,12 @@ const oneFan = (more) => ({
   ducts: [between("a", "in", "f.inlet"), between("b", "f.outlet", "out")],
 });
 const withCurve = (curve) => oneFan({ curve: { pressureKind: "total", points: falling, ...curve } });
+/** A document of two fans in one line, each with its controller. */
+const twoFans = (first, second) => ({
+  format,
+  nodes: [inlet, outlet, fan({ control: first }), { ...fan({ control: second }), id: "g" }],
+  ducts: [between("a", "in", "f.inlet"), between("b", "f.outlet", "g.inlet"), between("c", "g.outlet", "out")],
+});
 /** A document of one unit that supplies. */
 const oneUnit = (supply) => ({
   format,
@@ -453,6 +459,55 @@ export const documentFaults = [
     id: "f",
   },
   {
+    code: "reference.duct",
+    meaning: "A sensor in a duct that is not there.",
+    document: oneFan({ control: { kind: "pressure", pressure: 20, sensor: { duct: "c", at: "inlet" } } }),
+    path: "nodes.2.control.sensor.duct",
+    id: "f",
+  },
+  {
+    code: "reference.fan",
+    meaning: "A balance to a fan that is not there.",
+    document: oneFan({ control: { kind: "balance", to: "g" } }),
+    path: "nodes.2.control.to",
+    id: "f",
+  },
+  {
+    code: "sensor.ports",
+    meaning: "A sensor at a node with ports, which has no one pressure; in a duct at the port it would have.",
+    document: oneFan({ control: { kind: "pressure", pressure: 20, sensor: { node: "f" } } }),
+    path: "nodes.2.control.sensor.node",
+    id: "f",
+  },
+  {
+    code: "sensor.isolated",
+    meaning: "A sensor where the fan changes nothing: in another part of the network, or at a place of given pressure.",
+    document: oneFan({ control: { kind: "pressure", pressure: 20, sensor: { node: "in" } } }),
+    path: "nodes.2.control.sensor",
+    id: "f",
+  },
+  {
+    code: "control.ring",
+    meaning: "A fan balanced to itself, or fans each to the other, so that nothing says how fast they run.",
+    document: oneFan({ control: { kind: "balance", to: "f" } }),
+    path: "nodes.2.control.to",
+    id: "f",
+  },
+  {
+    code: "control.doubled",
+    meaning: "Two controllers of one thing: of the flow in one line of ducts, or of one pressure.",
+    document: twoFans({ kind: "flow", flow: "20 l/s" }, { kind: "flow", flow: "20 l/s" }),
+    path: "nodes.2.control",
+    id: "f",
+  },
+  {
+    code: "fan.control-stopped",
+    meaning: "A controller of a fan that stands still.",
+    document: oneFan({ speed: 0, stopped: { pressure: 5, flow: 0.1 }, control: { kind: "flow", flow: "20 l/s" } }),
+    path: "nodes.2.speed",
+    id: "f",
+  },
+  {
     code: "curve.rising-end",
     meaning: "A curve whose total pressure does not fall at its last point, so that nothing is known beyond it.",
     document: withCurve({
@@ -843,6 +898,12 @@ export const warnings = [
     meaning: "A tee whose branch air turns by more than 100°, as if it were fitted the wrong way round.",
     document: oneTee({ angle: "135°" }),
     path: "nodes.t.angle",
+  },
+  {
+    code: "fan.control-limited",
+    meaning: "A controlled fan at a limit of its speed, with what is missing of its set value.",
+    document: oneFan({ control: { kind: "flow", flow: "500 l/s" } }),
+    path: "fans.f.control",
   },
   {
     code: "regulator.out-of-band",
