@@ -37,6 +37,23 @@ const printWarm = (document) => {
   });
 };
 
+/** Times of updates with one number of the fan × 1.02 and back, and of a compile with its first update. */
+const printFan = (document, path) => {
+  const network = parseNetwork(document);
+  const colds = Array.from({ length: 4 * +repeats }, () => timed(() => compileNetwork(network).update()));
+  const compiled = compileNetwork(network);
+  compiled.update();
+  const number = compiled.parameter(path);
+  let iterations = 0;
+  const warms = Array.from({ length: 20 * +repeats }, (_, r) => {
+    number.value = number.initial * (r % 2 === 0 ? 1.02 : 1);
+    return timed(() => {
+      iterations = compiled.update().iterations;
+    });
+  });
+  print({ coldMs: median(colds.slice(+repeats)), warmMs: median(warms.slice(+repeats)), warmIterations: iterations });
+};
+
 const tasks = {
   /** compileNetwork with the first update, and warm updates. */
   solve() {
@@ -115,6 +132,19 @@ const tasks = {
   fittingsFixed() {
     const document = fittingsOf(+size, friction);
     printWarm(withFixed(document, solveNetwork(document)));
+  },
+  /** Warm and cold updates of a network whose fan holds a flow, the set flow × 1.02. */
+  control() {
+    const free = documentOf(networkOf(+size), friction);
+    const { fan } = solveNetwork(free).fans;
+    const nodes = free.nodes.map((node) =>
+      node.kind === "fan" ? { ...node, control: { kind: "flow", flow: 0.9 * fan.flow, maxSpeed: 2 } } : node,
+    );
+    printFan({ ...free, nodes }, "fans.fan.control.flow");
+  },
+  /** The same at fixed speed, the speed × 1.02. */
+  controlFixed() {
+    printFan(documentOf(networkOf(+size), friction), "fans.fan.speed");
   },
   /** Garbage collections during 1,000 updates after warm-up, one parameter changed each time. */
   async garbage() {

@@ -95,6 +95,12 @@ const fittings = ["fittings", "fittingsFixed"].map((task) => {
   return median(found.map(({ warmMs }) => warmMs));
 });
 
+const control = ["control", "controlFixed"].map((task) => {
+  const found = Array.from({ length: rounds }, () => ours(task, 300, repeats[300]));
+  for (const result of found) note({ name: "ours", ...result });
+  return { warm: median(found.map(({ warmMs }) => warmMs)), cold: median(found.map(({ coldMs }) => coldMs)) };
+});
+
 const importTime = (code) =>
   median(Array.from({ length: 7 }, () => run("node", ["--input-type=module", "-e", code], `${here}..`).ms));
 const timedImport = (name) =>
@@ -134,6 +140,8 @@ const bars = [
     ),
     "≤ 1.2",
   ],
+  ["controlled fan / fixed speed, warm update, 300 ducts", control[0].warm / control[1].warm, "≤ 2"],
+  ["controlled fan / fixed speed, compile and first update, 300 ducts", control[0].cold / control[1].cold, "≤ 2"],
   ["three fittings by Reynolds number / fixed coefficients, warm update, 300 ducts", fittings[0] / fittings[1], "≤ 2"],
   ["iterations cold with tees, largest", Math.max(...tees.map((row) => row.iterations)), "≤ 12"],
   ["iterations cold, seeds 1–5", Math.max(...iterations.map(({ cold }) => cold)), "≤ 12"],
