@@ -1,6 +1,7 @@
 import { readdirSync, readFileSync } from "node:fs";
 import fc from "fast-check";
 import { DocumentError, type Network, parseNetwork, type Solution, SolveError, solveNetwork } from "../../src/index.js";
+import { controlledDocument } from "./control-networks.js";
 import { evaluate, expectSolved } from "./evaluator.js";
 import { mutated, Random } from "./mutate.js";
 import { asTexts, networks } from "./networks.js";
@@ -90,7 +91,9 @@ const documentsIn = (folder: string): object[] => {
 /** The documents that are mutated: those with known answers, the examples, and random ones, a third of them in texts. */
 const bases = [
   ...documentsIn("tests/networks/independent"),
+  ...documentsIn("tests/networks/independent-tees"),
   ...documentsIn("tests/networks/published"),
+  ...Array.from({ length: 30 }, (_, i) => controlledDocument(i + 1)),
   ...documentsIn("examples/hostel"),
   ...fc.sample(networks({ humps: true, short: true }), { seed: 1, numRuns: 100 }),
   ...fc.sample(networks().map(asTexts), { seed: 2, numRuns: 50 }),
