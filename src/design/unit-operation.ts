@@ -17,8 +17,8 @@ export interface StreamOperation {
   /** What it gives beyond, because it cannot run slower within its curve and its speeds, to be throttled [Pa]. */
   readonly excessPressure: number;
   /**
-   * Pressure at the highest speed that the flow, the curve and the unit allow, less `requiredPressure` [Pa]: what is
-   * left, or, below 0, what lacks. Absent where the flow is outside the curve at every speed.
+   * What is left [Pa], or, below 0, what lacks: the pressure at the highest speed that the flow, the curve and the unit
+   * allow, less `requiredPressure`. Absent where the flow is outside the curve at every speed.
    */
   readonly reserve?: number;
   /** Lowest flow that lies within the curve and right of its stall region at one of the unit's speeds [m³/s]. */
