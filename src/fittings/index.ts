@@ -3,6 +3,7 @@ export type { Range } from "../core/ranges.js";
 export type { Source, SourceStatus } from "../core/sources.js";
 export { compressionCovered, compressionFactor, compressionSources } from "../ducts/flexible.js";
 export type { FlatOvalSection, RectangularSection, RoundSection, Section } from "../ducts/section.js";
+export type { CubicCurve } from "../numerics/interpolation.js";
 export { type BendParameters, bend } from "./bends.js";
 export { boxInletLoss, boxOutletLoss } from "./boxes.js";
 export { type CatalogueEntry, catalogue, fittingOf } from "./catalogue.js";
