@@ -9,6 +9,7 @@ import { factorAt } from "../fittings/reynolds.js";
 import { equipmentRating, fittingOf, lawsOf } from "./catalogue-parts.js";
 import { type Duct, ductArea } from "./elements.js";
 import type { Reading } from "./equations.js";
+import { kindOf } from "./kinds/list.js";
 import type { FittingPart } from "./parts.js";
 import type { Plan } from "./plan.js";
 import { ratingCoefficient } from "./ratings.js";
@@ -45,6 +46,10 @@ const frictionArea = (duct: Duct, diameter: number): number =>
 
 /** ½ρv² over m² [Pa·s²/kg²]. */
 const onVelocity = (density: number, area: number): number => 1 / (2 * density * area * area);
+
+/** The same where a duct meets a place: on the place's own face [m²], for the whole flow, where it has one. */
+const onFace = (face: number | undefined, density: number, onDuct: number): number =>
+  face === undefined ? onDuct : onVelocity(density, face);
 
 /** The coefficients of the fixed fittings of one run [-]. */
 const fixedFittings = (duct: Duct): number => {
@@ -83,6 +88,8 @@ export class Ducts {
   private readonly firstScaled: Int32Array;
   /** Curve terms of each duct: of its regulators, in their order. */
   private readonly firstCurve: Int32Array;
+  /** Whether a duct has any of these terms: most have none. */
+  private readonly hasTerms: Uint8Array;
   /** Laws of the fittings of the catalogue, in the order of the fittings; empty where a duct has none. */
   private readonly laws: (readonly (Laws | undefined)[])[] = [];
   /** The coefficients of those that do not vary with the Reynolds number, together [-]. */
@@ -101,6 +108,7 @@ export class Ducts {
     this.firstScaled = new Int32Array(ducts.length);
     this.constant = new Float64Array(ducts.length);
     this.firstCurve = new Int32Array(ducts.length);
+    this.hasTerms = new Uint8Array(ducts.length);
     for (let d = 0; d < ducts.length; d++) {
       const { id, frictionRating, frictionFactor, fittings } = ducts[d];
       const branch = builder.branch(id, ends[2 * d], ends[2 * d + 1]);
@@ -116,9 +124,14 @@ export class Ducts {
         if (fittingOf(fittings[i]) !== undefined) builder.scaled(branch);
         if (fittings[i].kind === "regulator") builder.fan(branch);
       }
-      for (const place of [ends[2 * d], ends[2 * d + 1]]) {
-        if (plan.ratingAt(place, ducts[d]) !== undefined) builder.power(branch);
-      }
+      if (plan.ratingAt(ends[2 * d], ducts[d]) !== undefined) builder.power(branch);
+      if (plan.ratingAt(ends[2 * d + 1], ducts[d]) !== undefined) builder.power(branch);
+      const terms =
+        builder.powerBranch.length -
+        this.firstPower[d] +
+        (builder.scaledBranch.length - this.firstScaled[d]) +
+        (builder.fanBranch.length - this.firstCurve[d]);
+      this.hasTerms[d] = terms > 0 ? 1 : 0;
     }
   }
 
@@ -145,22 +158,29 @@ export class Ducts {
         duct.roughness / diameter,
       );
     }
-    this.setRatings(position);
-
     const trueArea = ductArea(duct);
     const onDuct = onVelocity(density, trueArea);
-    const onFrom = this.onFace(from, duct, density, onDuct);
-    const onTo = this.onFace(to, duct, density, onDuct);
+    const before = plan.nodeAt(from);
+    const behind = plan.nodeAt(to);
+    const beforeEnds = kindOf(before).ends;
+    const behindEnds = kindOf(behind).ends;
+    const runsBefore = plan.meetings.runsAt(from);
+    const runsBehind = plan.meetings.runsAt(to);
+    const onFrom = onFace(beforeEnds.face?.(before, duct), density, onDuct);
+    const onTo = onFace(behindEnds.face?.(behind, duct), density, onDuct);
     const given = (duct.frictionFactor ?? 0) * resistance;
-    const forward = plan.entryAt(from, duct) * onFrom + plan.exitAt(to, duct) * onTo;
+    const forward =
+      beforeEnds.entry(before, runsBefore, duct) * onFrom + behindEnds.exit(behind, runsBehind, duct) * onTo;
     const shut = duct.backdraught === true ? shutCoefficient * onDuct : 0;
-    const backward = plan.entryAt(to, duct) * onTo + plan.exitAt(from, duct) * onFrom + shut;
-    const rise = plan.nodeAt(to).elevation - plan.nodeAt(from).elevation;
+    const backward =
+      behindEnds.entry(behind, runsBehind, duct) * onTo + beforeEnds.exit(before, runsBefore, duct) * onFrom + shut;
+    const rise = behind.elevation - before.elevation;
     equations.setOffset(branch, (density - plan.climate.outdoor.density) * standardGravity * rise);
     equations.setDirectional(branch, forward, backward);
     equations.setStart(branch, density, startVelocity * trueArea);
     equations.setFittings(branch, onDuct, given);
-    if (duct.fittings.length > 0) {
+    if (this.hasTerms[position] === 1) {
+      this.setRatings(position);
       this.setLaws(position, onDuct, reynoldsOf(duct, air));
       this.setRegulators(position, density);
     }
@@ -207,12 +227,6 @@ export class Ducts {
     return [ends[2 * position], ends[2 * position + 1]];
   }
 
-  /** ½ρv² over m² where a duct meets a place: on the place's own face, for the whole flow, where it has one. */
-  private onFace(place: number, duct: Duct, density: number, onDuct: number): number {
-    const face = this.plan.faceAt(place, duct);
-    return face === undefined ? onDuct : onVelocity(density, face);
-  }
-
   private setRatings(position: number): void {
     const { plan } = this;
     const duct = plan.elements.ducts[position];
@@ -252,7 +266,7 @@ export class Ducts {
     const { density } = plan.climate.of(duct.air);
     const place = this.placesOf(position)[at === "inlet" ? 0 : 1];
     const onDuct = onVelocity(density, ductArea(duct));
-    const onPlace = this.onFace(place, duct, density, onDuct);
+    const onPlace = onFace(plan.faceAt(place, duct), density, onDuct);
     const velocity = kind === "static" ? onDuct : 0;
     const entering = plan.entryAt(place, duct) * onPlace + velocity;
     const leaving = velocity - plan.exitAt(place, duct) * onPlace;
@@ -311,9 +325,11 @@ export class Ducts {
     const fromRated = plan.ratingAt(from, duct) === undefined ? 0 : equations.powerLoss(term++, massFlow);
     const toRated = plan.ratingAt(to, duct) === undefined ? 0 : equations.powerLoss(term++, massFlow);
     const entryLoss =
-      plan.entryAt(before, duct) * this.onFace(before, duct, density, onDuct) * square + (along ? fromRated : toRated);
+      plan.entryAt(before, duct) * onFace(plan.faceAt(before, duct), density, onDuct) * square +
+      (along ? fromRated : toRated);
     const exitLoss =
-      plan.exitAt(behind, duct) * this.onFace(behind, duct, density, onDuct) * square + (along ? toRated : fromRated);
+      plan.exitAt(behind, duct) * onFace(plan.faceAt(behind, duct), density, onDuct) * square +
+      (along ? toRated : fromRated);
     const start = pressure[from] - (along ? entryLoss : exitLoss);
     const stop = pressure[to] + (along ? exitLoss : entryLoss);
     const outside = friction >= 0 && duct.length > 0 ? rangeWarning(duct, reynolds, diameter) : undefined;
