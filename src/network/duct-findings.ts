@@ -17,17 +17,18 @@ export const ductFindings = function* (duct: Duct, networkAir: AirPart): Generat
     const expected = `below the diameter of ${diameter.toPrecision(3)} m`;
     yield { code: "value.range", key: "roughness", expected, found: `${roughness}` };
   }
-  for (const key of ["frictionFactor", "frictionRating"] as const) {
-    if (compression === 0 || duct[key] === undefined) continue;
+  for (const key of compression === 0 ? [] : (["frictionFactor", "frictionRating"] as const)) {
+    if (duct[key] === undefined) continue;
     const expected = "0 beside a given friction, which holds as it is given";
     yield { code: "key.conflict", key: "compression", expected, found: `${compression} and ${key}` };
   }
   for (let i = 0; i < fittings.length; i++) {
     const fitting = fittings[i];
+    if (fitting.kind === "fixed" || fitting.kind === "rating") continue;
     yield* partFindings(fitting, `fittings.${i}`, section);
     if (fitting.kind !== "regulator" || fitting.maxPressure > fitting.minPressure) continue;
     const expected = `above ${fitting.minPressure}, from which it holds its flow`;
     yield { code: "value.range", key: `fittings.${i}.maxPressure`, expected, found: `${fitting.maxPressure}` };
   }
-  yield* airFindings(air, networkAir, "air");
+  if (air !== undefined) yield* airFindings(air, networkAir, "air");
 };
