@@ -103,12 +103,62 @@ function specificPowerChart({ fanFamily, specificFanPower, toWattsPerLitrePerSec
   });
 }
 
+/** What a system of quadratic losses takes [Pa] at a flow [l/s], by its loss at 150 l/s. */
+const system = (loss) => (q) => loss * (q / 150) ** 2;
+
+function systemsChart({ fanCurve }) {
+  const fan = fanCurve(curve);
+  return lineChart({
+    title: "One fan and two states of a system: it runs where the curves meet",
+    x: flow(230),
+    y: { label: "total pressure, Pa" },
+    curves: [
+      { name: "fan", points: sampled(0, 230, (q) => fan.pressure(q / 1000)) },
+      { name: "system, clean filter", points: sampled(0, 190, system(130)) },
+      { name: "system, loaded filter", points: sampled(0, 160, system(220)) },
+    ],
+  });
+}
+
+function controlChart({ atSpeed }) {
+  const held = 120;
+  /** The speed at which the fan gives at the held flow what the system takes there, by halving. */
+  const speedFor = (loss) => {
+    let [low, high] = [0.3, 1];
+    for (let step = 0; step < 40; step++) {
+      const middle = (low + high) / 2;
+      if (atSpeed(curve, middle).pressure(held / 1000) < system(loss)(held)) low = middle;
+      else high = middle;
+    }
+    return high;
+  };
+  const fans = [130, 220].map((loss) => ({ loss, speed: speedFor(loss) }));
+  return lineChart({
+    title: "A fan that holds 120 l/s runs faster where the filter is loaded",
+    x: flow(230),
+    y: { label: "total pressure, Pa" },
+    curves: fans.flatMap(({ loss, speed }, i) => {
+      const fan = atSpeed(curve, speed);
+      const state = i === 0 ? "clean" : "loaded";
+      return [
+        {
+          name: `fan at ${(100 * speed).toFixed(0)} %`,
+          points: sampled(0, 1000 * fan.range.max, (q) => fan.pressure(q / 1000)),
+        },
+        { name: `system, ${state}`, points: sampled(0, 150, system(loss)) },
+      ];
+    }),
+  });
+}
+
 /** Every chart by its file's name, from the functions of the library. */
 export const fanCharts = (library) => ({
   "fan-forms.svg": formsChart(library),
   "fan-family.svg": familyChart(library),
   "fan-power-chain.svg": chainChart(library),
   "fan-specific-power.svg": specificPowerChart(library),
+  "fan-systems.svg": systemsChart(library),
+  "fan-control.svg": controlChart(library),
 });
 
 if (process.argv[1] === import.meta.filename) {
