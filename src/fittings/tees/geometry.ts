@@ -35,14 +35,15 @@ const widened = ({ min, max, above }: Range): Range => ({
 
 const positive: Range = { above: 0, max: 1e30 };
 const angles: Range = { min: /* @__PURE__ */ degrees(20), max: /* @__PURE__ */ degrees(160) };
-const areaRatios: Range = { above: 0, max: 1.2 };
+/** Below, the branch is a hole in the main, and the forms lose their digits. */
+const areaRatios: Range = { min: 0.001, max: 1.2 };
 const edgeRadii: Range = { min: 0, max: 0.12 };
 
 /**
  * What is wrong with a tee.
  *
  * @returns For each fault the key, what was expected and what was found; empty where there is none. Areas must be above 0,
- *   a straight leg at most as large as the main, A_branch/A_main at most 1.2, the angle 20° to 160°, the edge radius 0 to
+ *   a straight leg at most as large as the main, A_branch/A_main 0.001 to 1.2, the angle 20° to 160°, the edge radius 0 to
  *   0.12 of the diameter of the main.
  */
 export const teeProblems = (geometry: TeeGeometry): readonly GeometryFault[] => {
@@ -63,7 +64,7 @@ export const teeProblems = (geometry: TeeGeometry): readonly GeometryFault[] => 
       hold(key, area, { max: areaMain }, `at most the main's ${areaMain}`);
     }
     const ratio = areaBranch / areaMain;
-    hold("areaBranch", ratio, areaRatios, "at most 1.2 of the main's area", `${Number(ratio.toPrecision(6))} of it`);
+    hold("areaBranch", ratio, areaRatios, "0.001 to 1.2 of the main's area", `${Number(ratio.toPrecision(6))} of it`);
   }
   hold(
     "angle",

@@ -37,7 +37,7 @@ const gardel: Model = {
   dividing: ({ q, a, turn, edgeRadius }) => {
     const p = 1 - q;
     const slope = Math.tan(turn / 2);
-    const full = (1.3 * slope - 0.3 + 0.4 / a ** 2 - 0.1 / a) * (1 - 0.9 * Math.sqrt(edgeRadius / a));
+    const full = (1.3 * slope - 0.3 + 0.4 / a ** 2 - 0.1 / a) * Math.max(0, 1 - 0.9 * Math.sqrt(edgeRadius / a)); // an edge cannot give pressure
     return {
       branch: 0.95 * p * p + full * q * q + 0.4 * p * q * slope * (1 + 1 / a),
       run: 0.03 * p * p + 0.35 * q * q - 0.2 * p * q,

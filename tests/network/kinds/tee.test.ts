@@ -283,7 +283,7 @@ describe("a tee that cannot be", () => {
 
   test("names the branch and its share of the main", () => {
     const [{ message }] = checkNetwork(shaped({ diameters: { branch: 0.24 } })).problems;
-    expect(message).toBe("nodes.0: expected the branch at most 1.2 of the main's area, got 1.44 of it");
+    expect(message).toBe("nodes.0: expected the branch 0.001 to 1.2 of the main's area, got 1.44 of it");
   });
 
   test("of limits that rounding just exceeds, at 160° and 20°, is one", () => {
