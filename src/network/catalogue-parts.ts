@@ -76,7 +76,7 @@ export const catalogueFields = (place: AnyFitting["place"], more: () => Shape = 
     );
 
 /** The catalogue's fitting that a part names; undefined where it is none, or equipment. */
-export const fittingOf = ({ kind }: AnyPart): Fitting<object> | undefined => {
+export const catalogueFitting = ({ kind }: AnyPart): Fitting<object> | undefined => {
   const found = byKind.get(kind);
   return found !== undefined && "laws" in found ? found : undefined;
 };
@@ -89,7 +89,7 @@ export const equipmentRating = (part: AnyPart): EquipmentRating | undefined => {
 
 /** The loss coefficients of a part of the catalogue; undefined where it is equipment, or not of the catalogue. */
 export const lawsOf = (part: AnyPart, section: Section, other?: Section): Laws | undefined =>
-  fittingOf(part)?.laws(part, section, other);
+  catalogueFitting(part)?.laws(part, section, other);
 
 /**
  * What a fitting rests on: every source of its kind, with the spread that this geometry has; the document where it is not

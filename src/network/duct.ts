@@ -3,21 +3,19 @@ import type { AirState } from "../air/state.js";
 import { isWithin } from "../core/ranges.js";
 import { compressionFactor } from "../ducts/flexible.js";
 import { aspectOf, circularDiameterOf, hydraulicDiameterOf, isRound } from "../ducts/geometry.js";
-import { regulatorCurve } from "../ducts/regulator.js";
 import type { EquipmentRating, Laws } from "../fittings/fitting.js";
+import { regulatorCurve } from "../fittings/regulator.js";
 import { factorAt } from "../fittings/reynolds.js";
-import { equipmentRating, fittingOf, lawsOf } from "./catalogue-parts.js";
+import { catalogueFitting, equipmentRating, lawsOf } from "./catalogue-parts.js";
 import { type Duct, ductArea } from "./elements.js";
 import type { Reading } from "./equations.js";
 import { kindOf } from "./kinds/list.js";
 import type { FittingPart } from "./parts.js";
 import type { Plan } from "./plan.js";
-import { ratingCoefficient } from "./ratings.js";
+import { onVelocity, ratingCoefficient } from "./ratings.js";
 import type { DuctResult, FittingResult, OutsideResult, Solution, Warning } from "./results.js";
-import { type Answer, type Assembly, resumeBranch } from "./site.js";
+import { type Answer, type Assembly, resumeBranch, startVelocity } from "./site.js";
 
-/** Speed of the air from which a cold solve starts [m/s]. */
-const startVelocity = 2;
 /** Relative roughness up to which the friction laws were fitted. */
 const roughest = 0.05;
 /** Flattest section for which the equivalent diameters hold. */
@@ -44,10 +42,7 @@ const frictionDiameter = (duct: Duct): number =>
 const frictionArea = (duct: Duct, diameter: number): number =>
   onTrueSection(duct) ? ductArea(duct) : (duct.parallel * Math.PI * diameter * diameter) / 4;
 
-/** ½ρv² over m² [Pa·s²/kg²]. */
-const onVelocity = (density: number, area: number): number => 1 / (2 * density * area * area);
-
-/** The same where a duct meets a place: on the place's own face [m²], for the whole flow, where it has one. */
+/** `onVelocity` where a duct meets a place: on the place's own face [m²], for the whole flow, where it has one. */
 const onFace = (face: number | undefined, density: number, onDuct: number): number =>
   face === undefined ? onDuct : onVelocity(density, face);
 
@@ -121,7 +116,7 @@ export class Ducts {
       if (frictionRating !== undefined) builder.power(branch);
       for (let i = 0; i < fittings.length; i++) {
         if (ratingOf(fittings[i]) !== undefined) builder.power(branch);
-        if (fittingOf(fittings[i]) !== undefined) builder.scaled(branch);
+        if (catalogueFitting(fittings[i]) !== undefined) builder.scaled(branch);
         if (fittings[i].kind === "regulator") builder.fan(branch);
       }
       if (plan.ratingAt(ends[2 * d], ducts[d]) !== undefined) builder.power(branch);
@@ -395,7 +390,7 @@ export class Ducts {
       const { coefficient: high, factor } = law.forward;
       const coefficient = factor === undefined ? high : high * factorAt(factor, reynolds);
       const outside: OutsideResult[] = law.outside.map((one) => ({ ...one }));
-      const covered = fittingOf(fitting)?.reynolds;
+      const covered = catalogueFitting(fitting)?.reynolds;
       if (covered !== undefined && reynolds > 0 && !isWithin(reynolds, covered)) {
         outside.push({ what: "Reynolds number", value: reynolds, range: covered });
       }

@@ -21,3 +21,12 @@ export const ratingCoefficient = (
 ): number =>
   (pressure * (air.density / density) ** (exponent - 1) * (air.viscosity / viscosity) ** (2 - exponent)) /
   (air.density * flow) ** exponent;
+
+/**
+ * ½ρv² in an area in terms of mass flow: 1/(2ρA²), times m².
+ *
+ * @param density - [kg/m³]
+ * @param area - [m²]
+ * @returns [Pa·s²/kg²]
+ */
+export const onVelocity = (density: number, area: number): number => 1 / (2 * density * area * area);

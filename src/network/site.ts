@@ -64,6 +64,9 @@ export interface Assembly {
   sense(sensor: SensorPart, kind: "static" | "total"): Reading;
 }
 
+/** Speed of the air in ducts from which a cold solve starts [m/s]. */
+export const startVelocity = 2;
+
 /** Column of air between a node and a height above it, against outdoor air [Pa]: (ρ − ρ_outdoor)·g·(z − z_node). */
 export const columnAt = (site: Site, node: string, height: number): number =>
   (site.airOf(node).density - site.climate.outdoor.density) *
@@ -78,4 +81,10 @@ export const resumePoint = (known: number | undefined, point: number, pressure: 
 /** Starts a branch at a known mass flow. */
 export const resumeBranch = (known: number | undefined, branch: number, massFlow: Float64Array): void => {
   if (Number.isFinite(known)) massFlow[branch] = known as number;
+};
+
+/** The mass flow that an earlier solution has from a duct into its end [kg/s]; undefined where it does not know the duct. */
+export const flowInto = (end: string, duct: Duct, { ducts }: Solution): number | undefined => {
+  const flow = ducts[duct.id]?.massFlow;
+  return flow === undefined || duct.to === end ? flow : -flow;
 };

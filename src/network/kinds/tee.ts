@@ -11,8 +11,9 @@ import type { Finding } from "../finding.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { outsideText } from "../outside-text.js";
 import { elevation, id, labels, type SectionPart, section } from "../parts.js";
+import { onVelocity } from "../ratings.js";
 import type { Solution } from "../results.js";
-import { resumeBranch, resumePoint, type Site } from "../site.js";
+import { flowInto, resumeBranch, resumePoint, type Site } from "../site.js";
 import { freePressure, lossless, type NodeBase, type NodeKind, noFans, type Surroundings } from "./kind.js";
 
 /** A tee or wye: a straight main from its port `a` to its port `b`, and a branch that leaves it. */
@@ -135,20 +136,17 @@ export const tee: NodeKind<TeeNode> = {
         const geometry = geometryOf(node, { a: legAt("a"), b: legAt("b"), branch: legAt("branch") });
         const rho = density();
         law = teeLaw(geometry);
-        equations.setTee(term, 1 / (2 * rho * geometry.areaMain ** 2), law);
+        equations.setTee(term, onVelocity(rho, geometry.areaMain), law);
         equations.setStart(fromA, rho, 0);
         equations.setStart(fromB, rho, 0);
       },
-      resume: ({ nodes, ducts }, start) => {
-        const known = nodes[node.id]?.ports;
+      resume: (solution, start) => {
+        const known = solution.nodes[node.id]?.ports;
         for (let i = 0; i < ports.length; i++) {
           resumePoint(known?.[ports[i]]?.totalPressure, points[i], start.pressure);
         }
-        for (const [port, branch] of [["a", fromA] as const, ["b", fromB] as const]) {
-          const leg = legAt(port);
-          const flow = ducts[leg.id]?.massFlow;
-          resumeBranch(leg.to === `${node.id}.${port}` ? flow : flow && -flow, branch, start.massFlow);
-        }
+        resumeBranch(flowInto(`${node.id}.a`, legAt("a"), solution), fromA, start.massFlow);
+        resumeBranch(flowInto(`${node.id}.b`, legAt("b"), solution), fromB, start.massFlow);
       },
       report: ({ massFlow, pressure }, { nodes, warnings }) => {
         const losses = describeTee(law, massFlow[fromA], massFlow[fromB], density());

@@ -6,7 +6,7 @@ import { type Duct, ductArea } from "../elements.js";
 import type { Finding } from "../finding.js";
 import type { Form, Preset, Quantified } from "../forms.js";
 import { elevation, id, type LossPart, labels, loss } from "../parts.js";
-import { ratingCoefficient } from "../ratings.js";
+import { onVelocity, ratingCoefficient } from "../ratings.js";
 import type { Solution, TerminalResult } from "../results.js";
 import { type Answer, type Assembly, type Block, columnAt, resumeBranch, resumePoint } from "../site.js";
 import { stillAirBases } from "../still-air-bases.js";
@@ -50,15 +50,14 @@ export const terminalLaw = (
   site: Assembly["site"],
 ): TerminalLaw => {
   const air = site.climate.of(ducts[0].air);
-  const onVelocity = (area: number): number => 1 / (2 * air.density * area ** 2);
   if ("coefficient" in part) {
     const area = part.section === undefined ? totalArea(ducts) : areaOf(part.section);
-    return { square: part.coefficient * onVelocity(area), coefficient: 0, exponent: 2 };
+    return { square: part.coefficient * onVelocity(air.density, area), coefficient: 0, exponent: 2 };
   }
   // The static pressure in a supply duct lacks the velocity pressure there; that in an extract duct contains it.
   const velocityPart = part.pressureKind === "total" ? 0 : service === "supply" ? 1 : -1;
   return {
-    square: velocityPart * onVelocity(totalArea(ducts)),
+    square: velocityPart * onVelocity(air.density, totalArea(ducts)),
     coefficient: ratingCoefficient(part, part.pressure, part.flow, air),
     exponent: part.exponent,
   };

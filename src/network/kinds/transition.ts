@@ -15,8 +15,9 @@ import type { Finding } from "../finding.js";
 import type { Form, Preset } from "../forms.js";
 import { outsideText } from "../outside-text.js";
 import { elevation, id, labels, type SectionPart } from "../parts.js";
+import { onVelocity } from "../ratings.js";
 import type { NodeLosses, Warning } from "../results.js";
-import { resumePoint } from "../site.js";
+import { flowInto, resumeBranch, resumePoint, startVelocity } from "../site.js";
 import { freePressure, lossless, type NodeBase, type NodeKind, noFans, type Surroundings } from "./kind.js";
 
 /** A change of section between the duct at its port `a` and the duct at its port `b`. */
@@ -74,7 +75,7 @@ export const transition: NodeKind<TransitionNode> = {
   // Between equal sections it loses nothing, but a ring of transitions without a length of duct is not built.
   links: ({ id: name }) => [{ from: `${name}.a`, to: `${name}.b`, resists: true }],
   bases: (node, site) => {
-    const [a, b] = ports.map((port) => site.placeAt(`${node.id}.${port}`).duct(0).section);
+    const [a, b] = ports.map((port) => sectionOf(site.placeAt(`${node.id}.${port}`).duct(0)));
     return partBases(node.form, `nodes.${node.id}.form`, a, b);
   },
   join: (node, { points: [a, b], branches: [branch] }, assembly) => {
@@ -86,7 +87,7 @@ export const transition: NodeKind<TransitionNode> = {
       const area = ductArea(smaller);
       const { density } = site.climate.of(smaller.air);
       const laws = lawsOf(node.form, sectionOf(before), sectionOf(behind));
-      return { laws, area, density, onFlow: 1 / (2 * density * area * area) };
+      return { laws, area, density, onFlow: onVelocity(density, area) };
     };
     return {
       refresh: () => {
@@ -97,10 +98,11 @@ export const transition: NodeKind<TransitionNode> = {
         equations.setDirectional(branch, forward, backward);
         equations.setStart(branch, density, startVelocity * area);
       },
-      resume: ({ nodes }, start) => {
-        const known = nodes[node.id]?.ports;
+      resume: (solution, start) => {
+        const known = solution.nodes[node.id]?.ports;
         resumePoint(known?.a?.totalPressure, a, start.pressure);
         resumePoint(known?.b?.totalPressure, b, start.pressure);
+        resumeBranch(flowInto(`${node.id}.a`, ductAt("a"), solution), branch, start.massFlow);
       },
       report: ({ massFlow, pressure }, { nodes, warnings }) => {
         const { laws, onFlow } = state();
@@ -124,9 +126,6 @@ export const transition: NodeKind<TransitionNode> = {
     };
   },
 };
-
-/** Speed of the air from which a cold solve starts [m/s]. */
-const startVelocity = 2;
 
 /** One warning for each value outside what a source covers. */
 const outsideWarnings = (path: string, what: string, outside: NonNullable<NodeLosses["outside"]>): Warning[] =>

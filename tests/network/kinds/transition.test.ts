@@ -154,3 +154,19 @@ describe("a way through transitions", () => {
     expect(narrowing?.loss).toBeCloseTo(0.5 * 0.36 ** 0.75 * 3.890734, 5);
   });
 });
+
+test("a solve that starts from its own answer has nothing left to find", () => {
+  const network = parseNetwork({
+    format: "ductgraph/1",
+    nodes: [
+      { id: "in", kind: "outdoors", coefficient: 1, pressure: 30 },
+      { id: "out", kind: "outdoors", coefficient: 1 },
+      { id: "x", kind: "transition", form: { kind: "conical", angle: "30 deg" } },
+    ],
+    ducts: [
+      { id: "a", from: "in", to: "x.a", length: 5, section: { diameter: 0.125 } },
+      { id: "b", from: "x.b", to: "out", length: 5, section: { diameter: 0.2 } },
+    ],
+  });
+  expect(solveNetwork(network, { start: solveNetwork(network) }).convergence.iterations).toBe(0);
+});
