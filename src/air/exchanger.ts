@@ -1,5 +1,5 @@
 import { InputError } from "../core/errors.js";
-import { problemsBelow } from "../core/gather.js";
+import { problemsOf } from "../core/gather.js";
 import { requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import type { Source } from "../core/sources.js";
@@ -50,7 +50,7 @@ const requireState = (state: ExchangerState, keys: readonly string[]): void => {
     ["extractMassFlow", { above: 0 }] as const,
     ["outdoor", temperatures] as const,
     ["extract", temperatures] as const,
-  ].flatMap(([key, range]) => problemsBelow("", "", () => requireRange(key, state[key], range)));
+  ].flatMap(([key, range]) => problemsOf(() => requireRange(key, state[key], range)));
   if (problems.length > 0) throw new InputError(problems);
 };
 

@@ -16,6 +16,9 @@ export const problemsBelow = (parent: string, own: string, check: () => void): P
   }
 };
 
+/** The problems that a check throws. */
+export const problemsOf = (check: () => void): Problem[] => problemsBelow("", "", check);
+
 /** A problem with its path, and the path at the head of its message, below another. */
 export const placedBelow = (parent: string, own: string, problem: Problem): Problem => {
   if (parent === "") return problem;

@@ -1,5 +1,5 @@
 import { InputError, type Problem } from "../core/errors.js";
-import { placedBelow, problemsBelow } from "../core/gather.js";
+import { placedBelow, problemsBelow, problemsOf } from "../core/gather.js";
 import { requireKeys } from "../core/keys.js";
 import { type Range, requireRange } from "../core/ranges.js";
 import { shown } from "../core/show.js";
@@ -123,7 +123,7 @@ const objectProblems = <T extends object>(
   if (wrong.some(({ code }) => code === "not-an-object")) return wrong;
   for (const [key, range] of Object.entries(numbers) as [keyof T & string, Range][]) {
     if (optional.includes(key) && value[key] === undefined) continue;
-    wrong.push(...problemsBelow("", "", () => requireRange(`${path}.${key}`, value[key] as number, range)));
+    wrong.push(...problemsOf(() => requireRange(`${path}.${key}`, value[key] as number, range)));
   }
   return [...wrong, ...rest()];
 };
@@ -238,7 +238,7 @@ const requirementProblems = (path: string, requirements: UnitRequirements): Prob
         ...(spigotDiameters === undefined
           ? []
           : listProblems(spigots, spigotDiameters, (one, place) =>
-              problemsBelow("", "", () => requireRange(place, one, positive)),
+              problemsOf(() => requireRange(place, one, positive)),
             )),
       ];
     },

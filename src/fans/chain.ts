@@ -1,5 +1,5 @@
 import { InputError, type Problem } from "../core/errors.js";
-import { problemsBelow } from "../core/gather.js";
+import { problemsBelow, problemsOf } from "../core/gather.js";
 import { requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import { shown } from "../core/show.js";
@@ -58,11 +58,10 @@ const driveKeys = ["drive", "motor", "controller"] as const;
 const placeOf = (part: string): string => `chain.${part}`;
 
 const partProblems = (path: string, part: PartEfficiency): Problem[] => {
-  if (typeof part !== "object" || part === null)
-    return problemsBelow("", "", () => requireRange(path, part as number, share));
+  if (typeof part !== "object" || part === null) return problemsOf(() => requireRange(path, part as number, share));
   const problems = [
     ...problemsBelow(path, path, () => requireKeys(path, part, ["ratedOutput", "points"])),
-    ...problemsBelow("", "", () => requireRange(`${path}.ratedOutput`, part.ratedOutput, { above: 0 })),
+    ...problemsOf(() => requireRange(`${path}.ratedOutput`, part.ratedOutput, { above: 0 })),
   ];
   if (!Array.isArray(part.points) || part.points.length < 2) {
     const [expected, found] = ["two or more points", shown(part.points)];
@@ -77,10 +76,8 @@ const partProblems = (path: string, part: PartEfficiency): Problem[] => {
     if (ofKeys.length > 0) return;
     const before = part.points[i - 1]?.load;
     problems.push(
-      ...problemsBelow("", "", () =>
-        requireRange(`${place}.load`, point.load, { above: Number.isFinite(before) ? before : 0 }),
-      ),
-      ...problemsBelow("", "", () => requireRange(`${place}.efficiency`, point.efficiency, share)),
+      ...problemsOf(() => requireRange(`${place}.load`, point.load, { above: Number.isFinite(before) ? before : 0 })),
+      ...problemsOf(() => requireRange(`${place}.efficiency`, point.efficiency, share)),
     );
   });
   return problems;
@@ -138,8 +135,8 @@ const termsOf = (airPower: number, impellerPower: number, chain: DriveChain, sta
  * @example electricalPower(50, { impeller: 0.625, motor: 0.8 }).driveInput; // 100
  */
 export function electricalPower(airPower: number, chain: PowerChain): PowerTerms {
-  const problems = problemsBelow("", "", () => requireRange("airPower", airPower, { min: 0 }));
-  const ofImpeller = problemsBelow("", "", () => requireRange(placeOf("impeller"), chain?.impeller, share));
+  const problems = problemsOf(() => requireRange("airPower", airPower, { min: 0 }));
+  const ofImpeller = problemsOf(() => requireRange(placeOf("impeller"), chain?.impeller, share));
   requireChain(chain, ["impeller", ...driveKeys], [...problems, ...ofImpeller]);
   return termsOf(airPower, airPower / chain.impeller, chain, 0);
 }

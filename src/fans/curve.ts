@@ -1,4 +1,5 @@
-import { InputError, type Problem } from "../core/errors.js";
+import type { Problem } from "../core/errors.js";
+import { problemsBelow, problemsOf } from "../core/gather.js";
 import { requireKeys } from "../core/keys.js";
 import { unknownName } from "../core/nearest.js";
 import { requireRange } from "../core/ranges.js";
@@ -52,41 +53,19 @@ const pressureKinds = ["total", "static", "staticDifference"];
 const basisKeys = ["pressureKind", "density", "inlet", "outlet", "of", "standbyPower"];
 const pointKeys = ["flow", "pressure", "power", "efficiency"];
 
-/** Runs a check that throws and keeps the problems that it found. */
-const gather = (
-  problems: Problem[],
-  check: () => void,
-  place: (problem: Problem) => Problem = (same) => same,
-): void => {
-  try {
-    check();
-  } catch (error) {
-    if (!(error instanceof InputError)) throw error;
-    problems.push(...error.problems.map(place));
-  }
-};
-
-/** A problem found inside the value at `parent`; `own` is the path by which its check names that value itself. */
-const inside =
-  (parent: string, own: string) =>
-  (problem: Problem): Problem => {
-    const path = problem.path === own ? parent : `${parent}.${problem.path}`;
-    return { ...problem, path, message: `${path}${problem.message.slice(problem.path.length)}` };
-  };
-
 const pointsProblems = (points: readonly FanPoint[]): Problem[] => {
   const problems: Problem[] = [];
   points.forEach((point, i) => {
     const path = `points.${i}`;
     const before = problems.length;
-    gather(problems, () => requireKeys(path, point, pointKeys), inside(path, path));
+    problems.push(...problemsBelow(path, path, () => requireKeys(path, point, pointKeys)));
     if (problems.length > before) return;
     const { flow, pressure, power, efficiency } = point;
-    gather(problems, () => requireRange(`${path}.flow`, flow, { min: 0 }));
-    gather(problems, () => requireRange(`${path}.pressure`, pressure, {}));
-    if (power !== undefined) gather(problems, () => requireRange(`${path}.power`, power, { min: 0 }));
+    problems.push(...problemsOf(() => requireRange(`${path}.flow`, flow, { min: 0 })));
+    problems.push(...problemsOf(() => requireRange(`${path}.pressure`, pressure, {})));
+    if (power !== undefined) problems.push(...problemsOf(() => requireRange(`${path}.power`, power, { min: 0 })));
     if (efficiency !== undefined)
-      gather(problems, () => requireRange(`${path}.efficiency`, efficiency, { min: 0, max: 1 }));
+      problems.push(...problemsOf(() => requireRange(`${path}.efficiency`, efficiency, { min: 0, max: 1 })));
     const previous = points[i - 1]?.flow;
     if (Number.isFinite(flow) && Number.isFinite(previous) && flow <= previous) {
       const expected = `above ${previous}, the flow of the point before`;
@@ -116,7 +95,7 @@ const sectionProblems = (curve: FanCurveBasis): Problem[] => {
     ["outlet", "curve.outlet-missing"],
   ] as const) {
     const section = curve[end];
-    if (section !== undefined) gather(problems, () => sectionArea(section), inside(end, "section"));
+    if (section !== undefined) problems.push(...problemsBelow(end, "section", () => sectionArea(section)));
     else if (needed[end].includes(curve.pressureKind)) {
       const expected = `the ${end} section, which pressureKind "${curve.pressureKind}" refers to`;
       const found = "nothing";
@@ -149,18 +128,22 @@ const shapeProblems = (curve: FanCurve): Problem[] => {
 /** What is wrong with all but the curve itself, which stands under `keys`; only that when the curve is no object. */
 export function basisProblems(curve: FanCurveBasis, keys: readonly string[]): Problem[] {
   const problems: Problem[] = [];
-  gather(problems, () => requireKeys("curve", curve, [...basisKeys, ...keys]));
+  problems.push(...problemsOf(() => requireKeys("curve", curve, [...basisKeys, ...keys])));
   if (isNoObject(problems)) return problems;
   const { pressureKind, density = standardDensity, of = "fan", standbyPower = 0 } = curve;
-  gather(problems, () => {
-    if (!pressureKinds.includes(pressureKind))
-      throw unknownName("pressure-kind", "pressureKind", pressureKind, pressureKinds);
-  });
-  gather(problems, () => {
-    if (of !== "fan" && of !== "unit") throw unknownName("of", "of", of, ["fan", "unit"]);
-  });
-  gather(problems, () => requireRange("density", density, { above: 0 }));
-  gather(problems, () => requireRange("standbyPower", standbyPower, { min: 0 }));
+  problems.push(
+    ...problemsOf(() => {
+      if (!pressureKinds.includes(pressureKind))
+        throw unknownName("pressure-kind", "pressureKind", pressureKind, pressureKinds);
+    }),
+  );
+  problems.push(
+    ...problemsOf(() => {
+      if (of !== "fan" && of !== "unit") throw unknownName("of", "of", of, ["fan", "unit"]);
+    }),
+  );
+  problems.push(...problemsOf(() => requireRange("density", density, { above: 0 })));
+  problems.push(...problemsOf(() => requireRange("standbyPower", standbyPower, { min: 0 })));
   problems.push(...sectionProblems(curve));
   return problems;
 }

@@ -1,5 +1,5 @@
 import type { Problem } from "../core/errors.js";
-import { placedBelow, problemsBelow } from "../core/gather.js";
+import { placedBelow, problemsBelow, problemsOf } from "../core/gather.js";
 import { requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import { shown } from "../core/show.js";
@@ -28,7 +28,7 @@ const speedProblems = (family: FanFamily, basisFine: boolean): Problem[] =>
     const path = `speeds.${i}`;
     const problems = problemsBelow(path, path, () => requireKeys(path, one, ["speed", "points"]));
     if (typeof one !== "object" || one === null) return problems;
-    problems.push(...problemsBelow("", "", () => requireRange(`${path}.speed`, one.speed, { above: 0 })));
+    problems.push(...problemsOf(() => requireRange(`${path}.speed`, one.speed, { above: 0 })));
     const before = family.speeds[i - 1]?.speed;
     if (one.speed <= before)
       problems.push(

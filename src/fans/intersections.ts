@@ -1,5 +1,5 @@
 import { InputError, type Problem } from "../core/errors.js";
-import { problemsBelow } from "../core/gather.js";
+import { problemsBelow, problemsOf } from "../core/gather.js";
 import { requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import { shown } from "../core/show.js";
@@ -35,8 +35,8 @@ const pointProblems = (points: readonly SystemPoint[]): Problem[] =>
     const wrong = problemsBelow(path, path, () => requireKeys(path, point, ["flow", "pressure"]));
     if (wrong.length > 0) return wrong;
     const problems = [
-      ...problemsBelow("", "", () => requireRange(`${path}.flow`, point.flow, {})),
-      ...problemsBelow("", "", () => requireRange(`${path}.pressure`, point.pressure, {})),
+      ...problemsOf(() => requireRange(`${path}.flow`, point.flow, {})),
+      ...problemsOf(() => requireRange(`${path}.pressure`, point.pressure, {})),
     ];
     const previous = points[i - 1]?.flow;
     if (Number.isFinite(point.flow) && Number.isFinite(previous) && point.flow <= previous) {

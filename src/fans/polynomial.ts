@@ -1,5 +1,5 @@
 import { InputError, type Problem } from "../core/errors.js";
-import { problemsBelow } from "../core/gather.js";
+import { problemsOf } from "../core/gather.js";
 import { requireRange } from "../core/ranges.js";
 import { shown } from "../core/show.js";
 import { derivativeOf, polynomialAt, turningPoints } from "../numerics/polynomials.js";
@@ -35,7 +35,7 @@ const listProblems = (path: string, list: readonly number[], fewest: number): Pr
       { code: "curve.coefficients", path, message: `${path}: expected ${expected}, got ${found}`, expected, found },
     ];
   }
-  return list.flatMap((one, i) => problemsBelow("", "", () => requireRange(`${path}.${i}`, one, size)));
+  return list.flatMap((one, i) => problemsOf(() => requireRange(`${path}.${i}`, one, size)));
 };
 
 /** The polynomial of total pressure: a velocity pressure is a multiple of the square of flow. */
@@ -88,8 +88,8 @@ export function polynomialProblems(curve: PolynomialCurve): Problem[] {
   problems.push(
     ...listProblems("coefficients", coefficients, 2),
     ...(powerCoefficients === undefined ? [] : listProblems("powerCoefficients", powerCoefficients, 1)),
-    ...problemsBelow("", "", () => requireRange("from", from, { min: 0, max: size.max })),
-    ...problemsBelow("", "", () => requireRange("to", to, { above: Number.isFinite(from) ? from : 0, max: size.max })),
+    ...problemsOf(() => requireRange("from", from, { min: 0, max: size.max })),
+    ...problemsOf(() => requireRange("to", to, { above: Number.isFinite(from) ? from : 0, max: size.max })),
   );
   return problems.length > 0 ? problems : shapeProblems(curve);
 }

@@ -1,5 +1,5 @@
 import { InputError, type Problem } from "../core/errors.js";
-import { problemsBelow } from "../core/gather.js";
+import { problemsOf } from "../core/gather.js";
 import { requireKeys } from "../core/keys.js";
 import { unknownName } from "../core/nearest.js";
 import { shortened, shown } from "../core/show.js";
@@ -62,7 +62,7 @@ const readColumn = (path: string, cell: string, units: FanTableUnits): Column =>
 
 const readHeader = (path: string, cells: readonly string[], units: FanTableUnits, problems: Problem[]): Column[] => {
   const columns: Column[] = [];
-  for (const cell of cells) problems.push(...problemsBelow("", "", () => columns.push(readColumn(path, cell, units))));
+  for (const cell of cells) problems.push(...problemsOf(() => columns.push(readColumn(path, cell, units))));
   const names = columns.map(({ name }) => name);
   for (const name of new Set(names)) {
     const count = names.filter((one) => one === name).length;

@@ -89,6 +89,28 @@ export const bendLaws = (
   };
 };
 
+/**
+ * The law of a bend for which there is no table of flat-oval ducts: as of the rectangular bend of the same width and
+ * height, which stands in, with a wider spread. Not the round one of the hydraulic diameter: it cannot tell the easy way
+ * from the hard way.
+ */
+export const standInLaws = (
+  law: Law,
+  spacing: number,
+  spread: Spread,
+  { model, outside, wider, what }: Pick<Laws, "model" | "outside"> & { readonly wider: number; readonly what: string },
+): Laws =>
+  bendLaws(
+    law,
+    spacing,
+    { ...spread, own: spread.own + wider },
+    {
+      model: `${model}, as a stand-in`,
+      outside,
+      note: `no table of flat-oval ${what}: a rectangular one of the same width and height stands in`,
+    },
+  );
+
 /** Loss of a smooth bend of any angle [°] over that of 90°, as printed; 0 at 0. */
 const byAngle: (degrees: number) => number = /* @__PURE__ */ curveOf([
   [0, 0],

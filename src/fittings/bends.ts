@@ -11,6 +11,7 @@ import {
   sidesOf,
   smoothRound,
   spacing,
+  standInLaws,
   turbulent,
   turns,
 } from "./bend-common.js";
@@ -82,18 +83,9 @@ const smoothLaws = ({ angle, radiusRatio, turns, spacing }: BendParameters, sect
     ["radiusRatio", radiusRatio, round ? ratiosRound : ratiosRectangular],
     ["height over width in the bend", h / w, heightsOverWidth],
   );
-  if (shape !== "flatOval") return bendLaws(law, spacing, spread, { model, outside });
-  return bendLaws(
-    law,
-    spacing,
-    { ...spread, own: spread.own + 0.2 },
-    {
-      model: `${model}, as a stand-in`,
-      outside,
-      // Not the round bend of the hydraulic diameter: it cannot tell the easy way from the hard way.
-      note: "no table of flat-oval bends: a rectangular bend of the same width and height stands in, which loses more",
-    },
-  );
+  return shape === "flatOval"
+    ? standInLaws(law, spacing, spread, { model, outside, wider: 0.2, what: "bends" })
+    : bendLaws(law, spacing, spread, { model, outside });
 };
 
 /**

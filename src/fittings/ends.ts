@@ -1,4 +1,5 @@
 import type { Source } from "../core/sources.js";
+import { asGiven, practice, ratingParameters, ratingSpread } from "./equipment.js";
 import type { Equipment, EquipmentRating, Fitting, Law, Laws } from "./fitting.js";
 import { curveOf, tableOf } from "./tables.js";
 
@@ -152,39 +153,16 @@ export const cowl: Equipment<EquipmentRating> = {
   family: "equipment",
   place: "end",
   meaning: "A cowl, roof terminal or the like by its maker's rating.",
-  parameters: {
-    pressure: {
-      quantity: "pressure",
-      meaning:
-        "Loss of total pressure between the duct and the still outdoors at its flow; of an exhaust the velocity pressure of the jet included.",
-      range: { min: 0 },
-    },
-    flow: { quantity: "flow", meaning: "Flow of the rating.", range: { above: 0 } },
-    exponent: {
-      quantity: "number",
-      meaning: "Power of the flow by which the loss grows: 1 laminar, 2 turbulent.",
-      range: { min: 1, max: 2 },
-      preset: 2,
-    },
-    density: { quantity: "density", meaning: "Density of the air at the rating.", range: { above: 0 }, preset: 1.2 },
-    viscosity: {
-      quantity: "viscosity",
-      meaning: "Viscosity of the air at the rating.",
-      range: { above: 0 },
-      preset: 1.81e-5,
-    },
-  },
+  parameters: /* @__PURE__ */ ratingParameters(
+    "Loss of total pressure between the duct and the still outdoors at its flow; of an exhaust the velocity pressure of the jet included.",
+    2,
+  ),
   sources: [
     { author: "the maker of the cowl", title: "rating, as given", status: "read" },
-    {
-      author: "common practice",
-      title: "how the loss of a cowl grows with its flow",
-      where: "exponent 2: jets and sharp edges",
-      status: "memory",
-    },
+    /* @__PURE__ */ practice("exponent 2: jets and sharp edges"),
   ],
-  spread: { family: "ratings of equipment", shared: 0, own: 0.1 },
+  spread: ratingSpread,
   caution:
     "A rating for one direction does not hold for the other, and wind adds its own pressure, which is the outdoors' and not the cowl's.",
-  rating: ({ pressure, flow, exponent, density, viscosity }) => ({ pressure, flow, exponent, density, viscosity }),
+  rating: asGiven,
 };

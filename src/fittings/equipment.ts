@@ -4,14 +4,14 @@ import type { Equipment, EquipmentRating, NumberParameter, ParametersOf, Spread 
 const maker: Source = { author: "the maker of the equipment", title: "rating, as given", status: "read" };
 /** Where an exponent comes from. */
 /* @__NO_SIDE_EFFECTS__ */
-const practice = (where: string): Source => ({
+export const practice = (where: string): Source => ({
   author: "common practice",
   title: "how the loss of equipment grows with its flow",
   where,
   status: "memory",
 });
 /** Ratings are measured, each piece of equipment for itself. */
-const spread: Spread = { family: "ratings of equipment", shared: 0, own: 0.1 };
+export const ratingSpread: Spread = { family: "ratings of equipment", shared: 0, own: 0.1 };
 
 /* @__NO_SIDE_EFFECTS__ */
 const pressure = (meaning: string): NumberParameter => ({ quantity: "pressure", meaning, range: { min: 0 } });
@@ -67,7 +67,7 @@ export const filter: Equipment<FilterParameters> = {
     viscosity,
   },
   sources: [maker, practice("exponent 1.4: laminar through the medium, turbulent through frame and pleats")],
-  spread,
+  spread: ratingSpread,
   caution: "Choose the fan for the loaded filter: a system set up with a clean one loses flow as it loads.",
   faults: ({ clean, loaded }) =>
     loaded >= clean ? [] : [{ key: "loaded", expected: `at least ${clean}, the clean loss`, found: String(loaded) }],
@@ -80,6 +80,25 @@ export const filter: Equipment<FilterParameters> = {
   }),
 };
 
+/** The parameters of a rating: one loss at one flow, and how it grows. */
+/* @__NO_SIDE_EFFECTS__ */
+export const ratingParameters = (meaning: string, preset: number): ParametersOf<EquipmentRating> => ({
+  pressure: pressure(meaning),
+  flow,
+  exponent: exponent(preset),
+  density,
+  viscosity,
+});
+
+/** A rating as it is given. */
+export const asGiven = ({ pressure, flow, exponent, density, viscosity }: EquipmentRating): EquipmentRating => ({
+  pressure,
+  flow,
+  exponent,
+  density,
+  viscosity,
+});
+
 /** A piece of equipment with one loss at one flow. */
 /* @__NO_SIDE_EFFECTS__ */
 const rated = (kind: string, meaning: string, preset: number, reason: string): Equipment<EquipmentRating> => ({
@@ -87,16 +106,10 @@ const rated = (kind: string, meaning: string, preset: number, reason: string): E
   family: "equipment",
   place: "duct",
   meaning,
-  parameters: {
-    pressure: pressure("Loss of total pressure at its flow."),
-    flow,
-    exponent: exponent(preset),
-    density,
-    viscosity,
-  } satisfies ParametersOf<EquipmentRating>,
+  parameters: ratingParameters("Loss of total pressure at its flow.", preset),
   sources: [maker, practice(`exponent ${preset}: ${reason}`)],
-  spread,
-  rating: ({ pressure, flow, exponent, density, viscosity }) => ({ pressure, flow, exponent, density, viscosity }),
+  spread: ratingSpread,
+  rating: asGiven,
 });
 
 /** A heating or cooling coil by its rating. */

@@ -9,6 +9,7 @@ import {
   sharpFactors,
   sidesOf,
   spacing,
+  standInLaws,
   turbulent,
   turns,
 } from "./bend-common.js";
@@ -93,17 +94,9 @@ const mitreLaws = ({ angle, vanes, turns, spacing }: MitredBendParameters, secti
   const law = { coefficient: table * past90(turn), factor: reynoldsFactor(sharpFactors) };
   const model = `SMACNA, ${shape === "round" ? "round" : "rectangular"} mitred bend`;
   const outside = outsideOf(["angle", angle, angles], ["height over width in the bend", h / w, heightsOverWidth]);
-  if (shape !== "flatOval") return bendLaws(law, spacing, spread, { model, outside });
-  return bendLaws(
-    law,
-    spacing,
-    { ...spread, own: spread.own + 0.1 },
-    {
-      model: `${model}, as a stand-in`,
-      outside,
-      note: "no table of flat-oval mitred bends: a rectangular one of the same width and height stands in",
-    },
-  );
+  return shape === "flatOval"
+    ? standInLaws(law, spacing, spread, { model, outside, wider: 0.1, what: "mitred bends" })
+    : bendLaws(law, spacing, spread, { model, outside });
 };
 
 /**

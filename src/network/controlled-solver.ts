@@ -1,4 +1,5 @@
 import { SolveError } from "../core/errors.js";
+import { solveDense } from "../numerics/dense.js";
 import { type ControlTerm, controlError, type Equations } from "./equations.js";
 import type { Answer } from "./site.js";
 import { pressureTolerance, type Solved, type SolveLimits, type Solver } from "./solver.js";
@@ -18,8 +19,6 @@ const rounding = 1e-12;
 const mostPinned = 3;
 /** Share of the range of speeds at which a search begins anew when the first has failed. */
 const otherStarts = [1, 0.5, 0.2];
-/** A pivot of the controllers' own equations below this share of its column cannot be told from 0. */
-const leastPivot = 1e-12;
 
 /**
  * Newton's method with the speeds of controlled fans among its unknowns, beside the mass flows and pressures.
@@ -393,26 +392,3 @@ const holdsOwnFlow = ({ flows, pressures }: ControlTerm): boolean => pressures.l
 
 const isAtLimit = (speed: number, { minSpeed, maxSpeed }: ControlTerm): boolean =>
   speed <= minSpeed || speed >= maxSpeed;
-
-/** Gauss elimination with row exchanges, for the few equations of the controllers; undefined where it is singular. */
-const solveDense = (matrix: number[][], right: number[]): number[] | undefined => {
-  const count = right.length;
-  for (let k = 0; k < count; k++) {
-    let top = k;
-    for (let i = k + 1; i < count; i++) if (Math.abs(matrix[i][k]) > Math.abs(matrix[top][k])) top = i;
-    const size = matrix[top].reduce((most, value) => Math.max(most, Math.abs(value)), 0);
-    if (!(Math.abs(matrix[top][k]) > leastPivot * size)) return undefined;
-    [matrix[k], matrix[top]] = [matrix[top], matrix[k]];
-    [right[k], right[top]] = [right[top], right[k]];
-    for (let i = k + 1; i < count; i++) {
-      const share = matrix[i][k] / matrix[k][k];
-      for (let j = k; j < count; j++) matrix[i][j] -= share * matrix[k][j];
-      right[i] -= share * right[k];
-    }
-  }
-  for (let k = count - 1; k >= 0; k--) {
-    for (let j = k + 1; j < count; j++) right[k] -= matrix[k][j] * right[j];
-    right[k] /= matrix[k][k];
-  }
-  return right;
-};

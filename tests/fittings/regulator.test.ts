@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { expect, test } from "vitest";
-import { regulatorCurve } from "../../src/ducts/regulator.js";
+import { regulatorCurve } from "../../src/fittings/regulator.js";
 import { slopeAt, valueAt } from "../../src/numerics/interpolation.js";
 
 const regulators = fc.record({

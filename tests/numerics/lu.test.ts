@@ -317,38 +317,12 @@ describe("a matrix that is singular", () => {
     );
   });
 
-  test("by an empty row, an empty column or two equal rows is told", () => {
-    const pattern = { size: 3, first: [0, 1, 0], second: [1, 2, 2] };
-    expect(
-      fails({
-        ...pattern,
-        parts: [
-          [2, 1, 0, 0],
-          [0, 0, 0, 3],
-          [0, 0, 1, 0],
-        ],
-      }),
-    ).toBe(true);
-    expect(
-      fails({
-        ...pattern,
-        parts: [
-          [2, 0, 1, 0],
-          [0, 0, 0, 3],
-          [0, 1, 0, 0],
-        ],
-      }),
-    ).toBe(true);
-    expect(
-      fails({
-        ...pattern,
-        parts: [
-          [0.3, 0.7, 0.3, 0.7],
-          [0, 0.1, 5, 3],
-          [0, 0.1, 4, 0],
-        ],
-      }),
-    ).toBe(true);
+  test.each([
+    ["an empty row", [2, 1, 0, 0], [0, 0, 0, 3], [0, 0, 1, 0]],
+    ["an empty column", [2, 0, 1, 0], [0, 0, 0, 3], [0, 1, 0, 0]],
+    ["two equal rows", [0.3, 0.7, 0.3, 0.7], [0, 0.1, 5, 3], [0, 0.1, 4, 0]],
+  ])("by %s is told", (_, ...parts) => {
+    expect(fails({ size: 3, first: [0, 1, 0], second: [1, 2, 2], parts })).toBe(true);
   });
 
   test("by a pivot of 0 in the fixed order is told, though an exchange of rows would help", () => {
