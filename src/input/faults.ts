@@ -2,7 +2,7 @@ import type * as z from "zod";
 import type { Problem } from "../core/errors.js";
 import { nearestName } from "../core/nearest.js";
 import { shortened, shown } from "../core/show.js";
-import type { Fault, Field } from "./fields.js";
+import { type Fault, type Field, readWith } from "./fields.js";
 
 /** The outcome of reading one value: the value, or its problems. */
 export type Reading<T> = { readonly value: T } | { readonly problems: readonly Problem[] };
@@ -93,7 +93,7 @@ const translate = (issues: readonly z.core.$ZodIssue[], value: unknown, place: P
  */
 export const readField = <Out, In>(field: Field<Out, In>, value: unknown, place: Place): Reading<Out> => {
   try {
-    const result = field.safeParse(value);
+    const result = readWith(field, value);
     if (result.success) return { value: result.data };
     return { problems: translate(result.error.issues, value, place) };
   } catch {

@@ -12,7 +12,7 @@ import { kindOf, type NetworkNode } from "./kinds/list.js";
 import type { Meetings } from "./meetings.js";
 import { nodeIdOf, Plan } from "./plan.js";
 import type { Read, ReadElements } from "./read.js";
-import { topologyProblems } from "./topology.js";
+import { isPlainlySound, topologyProblems } from "./topology.js";
 
 /** Names compared in one document to find the nearest, so that the time stays linear in its size. */
 const comparisonsAllowed = 200_000;
@@ -20,6 +20,7 @@ const comparisonsAllowed = 200_000;
 /** The second pass: faults that show only between keys and elements, over whatever was well formed. */
 export const checkElements = (elements: ReadElements): { problems: Problem[]; meetings: Meetings } => {
   const checks = new ElementChecks(elements);
+  const { plan } = checks;
   const problems = [
     ...rootProblems(elements),
     ...duplicates("nodes", elements.nodes),
@@ -27,15 +28,25 @@ export const checkElements = (elements: ReadElements): { problems: Problem[]; me
     ...duplicates("openings", elements.openings),
     ...checks.run(),
   ];
-  const whole = [...elements.nodes, ...elements.ducts, ...elements.openings].every(({ value }) => value !== undefined);
+  const openings = valuesOf(elements.openings);
+  const whole =
+    plan.elements.nodes.length === elements.nodes.length &&
+    plan.elements.ducts.length === elements.ducts.length &&
+    openings.length === elements.openings.length;
+  if (problems.length > 0 || !whole || !isPlainlySound(plan, openings)) problems.push(...checks.topology());
   if (problems.length === 0 && whole) {
-    const { plan } = checks;
-    const openings = elements.openings.flatMap(({ value }) => value ?? []);
     for (const { node, finding } of controlFindings(plan, openings)) {
       problems.push(problemOf(elements.nodes[node].place, finding));
     }
   }
-  return { problems, meetings: checks.plan.meetings };
+  return { problems, meetings: plan.meetings };
+};
+
+/** The values of elements that were well formed. */
+const valuesOf = <T>(reads: readonly Read<T>[]): T[] => {
+  const values: T[] = [];
+  for (const { value } of reads) if (value !== undefined) values.push(value);
+  return values;
 };
 
 const rootProblems = ({ air, outdoorAir }: ReadElements): Problem[] =>
@@ -86,8 +97,8 @@ class ElementChecks {
     }
     this.plan = new Plan({
       air: elements.air,
-      nodes: elements.nodes.flatMap(({ value }) => value ?? []),
-      ducts: elements.ducts.flatMap(({ value }) => value ?? []),
+      nodes: valuesOf(elements.nodes),
+      ducts: valuesOf(elements.ducts),
       openings: [],
     });
   }
@@ -98,7 +109,11 @@ class ElementChecks {
     for (const read of openings) this.checkOpening(read);
     for (const { ends } of nodes) if (ends.room !== undefined) this.touched.add(ends.room);
     for (const read of nodes) this.checkNode(read);
-    return [...this.problems, ...topologyProblems(this.elements, this.plan, this.doubtful)];
+    return this.problems;
+  }
+
+  topology(): Problem[] {
+    return topologyProblems(this.elements, this.plan, this.doubtful);
   }
 
   private report(place: Place, finding: Finding): void {

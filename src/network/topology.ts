@@ -2,8 +2,9 @@ import { MultiUndirectedGraph } from "graphology";
 import type { Problem } from "../core/errors.js";
 import { shown } from "../core/show.js";
 import { problem } from "../input/faults.js";
+import { DisjointSets } from "../numerics/disjoint-sets.js";
 import { equipmentRating, lawsOf } from "./catalogue-parts.js";
-import type { Duct } from "./elements.js";
+import type { Duct, Opening } from "./elements.js";
 import { kindOf } from "./kinds/list.js";
 import { endsOf } from "./meetings.js";
 import type { FittingPart, SectionPart } from "./parts.js";
@@ -156,6 +157,34 @@ const pathsWithoutResistance = (graph: Graph): Problem[] => {
     problems.push(problem({ path, id: name }, "network.no-resistance", expected, found));
   });
   return problems;
+};
+
+/**
+ * Whether a network of which nothing is wrong so far plainly has no fault as a graph either: each part has a point of
+ * given pressure, and air loses pressure in every branch. Nearly all networks are such, and need no graph object.
+ */
+export const isPlainlySound = (plan: Plan, openings: readonly Opening[]): boolean => {
+  const { nodes, ducts } = plan.elements;
+  const { ends, firstPlace, names, nodeOf } = plan.meetings;
+  const ground = nodeOf.length;
+  const parts = new DisjointSets(ground + 1);
+  const placeOf = (end: string): number => (end === still ? ground : (names.get(end) as number));
+  for (let n = 0; n < nodes.length; n++) {
+    const kind = kindOf(nodes[n]);
+    if (kind.pressure(nodes[n]) !== undefined) parts.join(firstPlace[n], ground);
+    for (const { from, to, resists: loses } of kind.links(nodes[n])) {
+      if (!loses) return false;
+      parts.join(placeOf(from), placeOf(to));
+    }
+  }
+  for (let d = 0; d < ducts.length; d++) {
+    if (!resists(ducts[d], plan)) return false;
+    parts.join(ends[2 * d], ends[2 * d + 1]);
+  }
+  for (const { from, to } of openings) parts.join(placeOf(from), placeOf(to));
+  const grounded = parts.leaderOf(ground);
+  for (let place = 0; place < ground; place++) if (parts.leaderOf(place) !== grounded) return false;
+  return true;
 };
 
 /** Faults of the network as a graph: parts without a level of pressure, paths without resistance. */
