@@ -27,7 +27,10 @@ export interface FrictionLaw {
   readonly turbulentFrom: number;
   /** The term of the formula that depends on the relative roughness ε/D alone. */
   prepare(relativeRoughness: number): number;
-  /** Writes f and df/dRe at every point, a Reynolds number below `turbulentFrom` counting as that. */
+  /**
+   * Writes f and df/dRe at every point from `laminarTo` up, a Reynolds number below `turbulentFrom` counting as that.
+   * Points below keep what they hold.
+   */
   turbulent(points: FrictionPoints): void;
 }
 
@@ -50,6 +53,7 @@ const write = ({ factor, slope }: FrictionPoints, i: number, x: number, dx: numb
   slope[i] = (-2 * f * dx) / x;
 };
 
+const laminarTo = 2000;
 const turbulentFrom = 4000;
 
 /**
@@ -59,11 +63,12 @@ const turbulentFrom = 4000;
  * less than 1e-4, the second less than the spacing of numbers. No memory between calls: equal input, equal bits.
  */
 const colebrook: FrictionLaw = {
-  laminarTo: 2000,
+  laminarTo,
   turbulentFrom,
   prepare: nikuradse,
   turbulent(points) {
     for (let i = 0; i < points.reynolds.length; i++) {
+      if (points.reynolds[i] < laminarTo) continue;
       const reynolds = Math.max(points.reynolds[i], turbulentFrom);
       const a = points.rough[i];
       const b = 2.51 / reynolds;
@@ -83,11 +88,12 @@ const colebrook: FrictionLaw = {
 };
 
 const haaland: FrictionLaw = {
-  laminarTo: 2000,
+  laminarTo,
   turbulentFrom,
   prepare: (relativeRoughness) => nikuradse(relativeRoughness) ** 1.11,
   turbulent(points) {
     for (let i = 0; i < points.reynolds.length; i++) {
+      if (points.reynolds[i] < laminarTo) continue;
       const reynolds = Math.max(points.reynolds[i], turbulentFrom);
       const y = points.rough[i] + 6.9 / reynolds;
       write(points, i, -0.9 * perLog * Math.log(y), (0.9 * perLog * 6.9) / (reynolds * reynolds * y));
@@ -96,11 +102,12 @@ const haaland: FrictionLaw = {
 };
 
 const swameeJain: FrictionLaw = {
-  laminarTo: 2000,
+  laminarTo,
   turbulentFrom,
   prepare: nikuradse,
   turbulent(points) {
     for (let i = 0; i < points.reynolds.length; i++) {
+      if (points.reynolds[i] < laminarTo) continue;
       const reynolds = Math.max(points.reynolds[i], turbulentFrom);
       const r = 5.74 / reynolds ** 0.9;
       const y = points.rough[i] + r;
@@ -110,11 +117,12 @@ const swameeJain: FrictionLaw = {
 };
 
 const serghides: FrictionLaw = {
-  laminarTo: 2000,
+  laminarTo,
   turbulentFrom,
   prepare: nikuradse,
   turbulent(points) {
     for (let i = 0; i < points.reynolds.length; i++) {
+      if (points.reynolds[i] < laminarTo) continue;
       const reynolds = Math.max(points.reynolds[i], turbulentFrom);
       const a = points.rough[i];
       const k = 2.51 / reynolds;
@@ -137,14 +145,17 @@ const serghides: FrictionLaw = {
   },
 };
 
+/** Up to here Churchill's form equals 64/Re to the last digit, and its powers would overflow as Re goes to 0. */
+const alwaysLaminar = 100;
+
 const churchill: FrictionLaw = {
-  // Below Re 100 the form equals 64/Re to the last digit, and its powers would overflow as Re goes to 0.
-  laminarTo: 100,
-  turbulentFrom: 100,
+  laminarTo: alwaysLaminar,
+  turbulentFrom: alwaysLaminar,
   prepare: (relativeRoughness) => 0.27 * relativeRoughness,
   turbulent({ reynolds, rough, factor, slope }) {
     for (let i = 0; i < reynolds.length; i++) {
-      const inverse = 1 / Math.max(reynolds[i], 100);
+      if (reynolds[i] < alwaysLaminar) continue;
+      const inverse = 1 / reynolds[i];
       const r = Math.exp(0.9 * Math.log(7 * inverse));
       const z = r + rough[i];
       const root = -2.457 * Math.log(z);
@@ -274,10 +285,12 @@ export const bridge = ({ reynolds, factor, slope }: FrictionPoints, i: number): 
   slope[i] = (m0 + t * (2 * c2 + 3 * t * c3)) / bridgeWidth;
 };
 
+/** Where `factorBy` lets a law work: written anew each time. */
+const point = frictionPoints(1);
+
 /** The factor of a law at one Reynolds number above 0, arguments trusted. */
 export const factorBy = (law: FrictionLaw, reynolds: number, prepared: number): number => {
   if (reynolds <= law.laminarTo) return 64 / reynolds;
-  const point = frictionPoints(1);
   point.reynolds[0] = reynolds;
   point.rough[0] = prepared;
   law.turbulent(point);
