@@ -357,12 +357,7 @@ export const optional = <F extends z.ZodType>(field: F): Optional<F> => {
 export const preset = <F extends z.ZodType>(field: F, value: z.input<F>): Defaulted<F> => {
   const read = directOf(field);
   const made = direct(z.prefault(field, value), read);
-  // A parsed document is frozen: all that leave the key out can share one value.
-  let shared: unknown;
-  leftOut.set(made, () => {
-    shared ??= read(value);
-    return shared;
-  });
+  leftOut.set(made, () => read(value));
   return made;
 };
 

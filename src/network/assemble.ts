@@ -2,7 +2,7 @@ import { frictionLaws } from "../ducts/friction-laws.js";
 import type { SensorPart } from "./control-part.js";
 import type { Network } from "./document.js";
 import { Ducts } from "./duct.js";
-import { Equations, EquationsBuilder, type Reading } from "./equations.js";
+import { Equations, EquationsBuilder, type Names, type Reading } from "./equations.js";
 import { kindOf } from "./kinds/list.js";
 import { endsOf, type Meetings } from "./meetings.js";
 import { joinOpening } from "./opening.js";
@@ -29,8 +29,9 @@ export interface Known {
 
 /** Makes the equations of a network. */
 export const assemble = (network: Network, { held, cut, meetings }: Known = {}): System => {
-  const builder = new EquationsBuilder();
   const plan = new Plan(network, meetings);
+  const points = plan.meetings.nodeOf.length;
+  const builder = new EquationsBuilder({ points: points + 2, branches: points + network.ducts.length });
   let equations: Equations | undefined;
   let elements: WorkingElements | undefined;
   const assembly: Assembly = {
@@ -44,19 +45,21 @@ export const assemble = (network: Network, { held, cut, meetings }: Known = {}):
     sense: (sensor, kind) => (elements as WorkingElements).sense(sensor, kind),
   };
   elements = new WorkingElements(plan, assembly, held, cut);
-  equations = new Equations(builder, frictionLaws[network.friction]);
+  equations = new Equations(builder, frictionLaws[network.friction], elements);
   elements.refreshAll();
   return { plan, equations, elements };
 };
 
 /** The elements of a network at work in its equations: nodes, ducts and openings, numbered as the document has them. */
-export class WorkingElements {
+export class WorkingElements implements Names {
   readonly count: number;
   /** The point at which the branch of a fan begins that is cut off. */
   readonly cutPoint: number | undefined;
   private readonly ducts: Ducts;
   /** Blocks of nodes by position; a node that is a point and nothing else has none. */
-  private readonly nodes: (Block | undefined)[] = [];
+  private readonly nodes: (Block | undefined)[];
+  /** The node of each branch that is no duct's and no opening's; these branches come first. */
+  private readonly linkNames: string[] = [];
   private readonly openings: readonly Block[];
   private readonly firstDuct: number;
   private readonly firstOpening: number;
@@ -67,39 +70,51 @@ export class WorkingElements {
     private readonly plan: Plan,
     private readonly assembly: Assembly,
     private readonly held: ReadonlyMap<string, number> = new Map(),
-    cut?: string,
+    private readonly cut?: string,
   ) {
     const { builder } = assembly;
     const { nodes, ducts, openings } = plan.elements;
-    const { names, nodeOf } = plan.meetings;
-    for (const node of nodes) {
-      const fixed = kindOf(node).pressure(node) !== undefined;
-      for (const end of endsOf(node)) builder.point(end, fixed);
+    const { names, firstPlace } = plan.meetings;
+    for (let n = 0; n < nodes.length; n++) {
+      const fixed = kindOf(nodes[n]).pressure(nodes[n]) !== undefined;
+      for (let place = firstPlace[n]; place < firstPlace[n + 1]; place++) builder.point(fixed);
     }
-    const still = builder.point("", true);
-    this.cutPoint = cut === undefined ? undefined : builder.point(cut, false);
+    const still = builder.point(true);
+    this.cutPoint = cut === undefined ? undefined : builder.point(false);
     const pointOf = (end: string): number => (end === "" ? still : (names.get(end) as number));
-    for (let place = 0; place < nodeOf.length; ) {
-      const node = nodes[nodeOf[place]];
+    this.nodes = new Array<Block | undefined>(nodes.length);
+    for (let n = 0; n < nodes.length; n++) {
+      const node = nodes[n];
       const kind = kindOf(node);
-      let block: Block | undefined;
-      if (kind.join !== undefined && !this.held.has(node.id)) {
-        const points = endsOf(node).map((_, port) => place + port);
-        const branches = kind
-          .links(node)
-          .map(({ from, to }) =>
-            builder.branch(node.id, from === cut ? (this.cutPoint as number) : pointOf(from), pointOf(to)),
-          );
-        block = kind.join(node, { points, branches }, assembly);
-      }
-      this.nodes.push(block);
-      place = plan.meetings.firstPlace[this.nodes.length];
+      if (kind.join === undefined || this.held.has(node.id)) continue;
+      const points = endsOf(node).map((_, port) => firstPlace[n] + port);
+      const branches = kind.links(node).map(({ from, to }) => {
+        this.linkNames.push(node.id);
+        return builder.branch(from === cut ? (this.cutPoint as number) : pointOf(from), pointOf(to));
+      });
+      this.nodes[n] = kind.join(node, { points, branches }, assembly);
     }
     this.ducts = new Ducts(plan, assembly);
     this.openings = openings.map((opening) => joinOpening(opening, assembly));
     this.firstDuct = nodes.length;
     this.firstOpening = nodes.length + ducts.length;
     this.count = this.firstOpening + openings.length;
+  }
+
+  point(point: number): string {
+    const { elements, meetings } = this.plan;
+    const { firstPlace, nodeOf } = meetings;
+    if (point === this.cutPoint) return this.cut as string;
+    if (point >= nodeOf.length) return "";
+    const node = nodeOf[point];
+    return endsOf(elements.nodes[node])[point - firstPlace[node]];
+  }
+
+  branch(branch: number): string {
+    const { ducts, openings } = this.plan.elements;
+    const behindLinks = branch - this.linkNames.length;
+    if (behindLinks < 0) return this.linkNames[branch];
+    return (ducts[behindLinks] ?? openings[behindLinks - ducts.length]).id;
   }
 
   /** Writes an element's coefficients into the equations, from what the document says now. */

@@ -357,7 +357,7 @@ export class ControlledSolver implements Answer {
   ): SolveError {
     const failed = this.network.failure(status, iterations);
     const worst = errors.reduce((at, error, c) => (Math.abs(error) > Math.abs(errors[at]) ? c : at), 0);
-    const fan = this.equations.branchNames[this.equations.controlBranch(worst)];
+    const fan = this.equations.names.branch(this.equations.controlBranch(worst));
     const message = `${failed.message}; speeds of controlled fans were sought, that of '${fan}' is farthest from its set value`;
     const tried = ["fixed speeds", "Newton steps with speeds"];
     return new SolveError(status, message, { ...failed.diagnostics, tried });

@@ -67,7 +67,19 @@ const ratingOf = (fitting: FittingPart): EquipmentRating | undefined => {
 const reynoldsOf = (duct: Duct, air: AirState): number =>
   hydraulicDiameterOf(duct.section) / (ductArea(duct) * air.viscosity);
 
-const noLaws: readonly undefined[] = [];
+/** What a duct has in the equations beside friction and fixed coefficients: most have nothing. */
+interface MoreTerms {
+  /** Power terms: of a friction rating, of rated fittings in their order, of a rated end before and behind. */
+  readonly firstPower: number;
+  /** Terms of coefficients that vary with the Reynolds number: of each fitting that has such, in their order. */
+  readonly firstScaled: number;
+  /** Curve terms: of regulators, in their order. */
+  readonly firstCurve: number;
+  /** Laws of the fittings of the catalogue, in the order of the fittings. */
+  laws: readonly (Laws | undefined)[];
+  /** The coefficients of those that do not vary with the Reynolds number, together [-]. */
+  constant: number;
+}
 
 /**
  * The ducts in the equations: one branch each, from `from` to `to`, in the order of the document. They stand in flat
@@ -77,18 +89,8 @@ export class Ducts {
   private readonly firstBranch: number;
   /** Friction term of each duct; −1 where the friction is given. */
   private readonly friction: Int32Array;
-  /** Power terms of each duct: of a friction rating, of rated fittings in their order, of a rated end before and behind. */
-  private readonly firstPower: Int32Array;
-  /** Terms of coefficients that vary with the Reynolds number: of each fitting that has such, in their order. */
-  private readonly firstScaled: Int32Array;
-  /** Curve terms of each duct: of its regulators, in their order. */
-  private readonly firstCurve: Int32Array;
-  /** Whether a duct has any of these terms: most have none. */
-  private readonly hasTerms: Uint8Array;
-  /** Laws of the fittings of the catalogue, in the order of the fittings; empty where a duct has none. */
-  private readonly laws: (readonly (Laws | undefined)[])[] = [];
-  /** The coefficients of those that do not vary with the Reynolds number, together [-]. */
-  private readonly constant: Float64Array;
+  /** Of the ducts that have some, by position. */
+  private readonly more = new Map<number, MoreTerms>();
 
   constructor(
     private readonly plan: Plan,
@@ -97,36 +99,29 @@ export class Ducts {
     const { builder } = assembly;
     const { ducts } = plan.elements;
     const { ends } = plan.meetings;
-    this.firstBranch = builder.branchNames.length;
+    this.firstBranch = builder.from.length;
     this.friction = new Int32Array(ducts.length);
-    this.firstPower = new Int32Array(ducts.length);
-    this.firstScaled = new Int32Array(ducts.length);
-    this.constant = new Float64Array(ducts.length);
-    this.firstCurve = new Int32Array(ducts.length);
-    this.hasTerms = new Uint8Array(ducts.length);
     for (let d = 0; d < ducts.length; d++) {
-      const { id, frictionRating, frictionFactor, fittings } = ducts[d];
-      const branch = builder.branch(id, ends[2 * d], ends[2 * d + 1]);
+      const { frictionRating, frictionFactor, fittings } = ducts[d];
+      const [from, to] = [ends[2 * d], ends[2 * d + 1]];
+      const branch = builder.branch(from, to);
       const given = frictionRating !== undefined || frictionFactor !== undefined;
       this.friction[d] = given ? -1 : builder.friction(branch);
-      this.firstPower[d] = builder.powerBranch.length;
-      this.firstScaled[d] = builder.scaledBranch.length;
-      this.firstCurve[d] = builder.fanBranch.length;
-      this.laws.push(noLaws);
+      const firstPower = builder.powerBranch.length;
+      const firstScaled = builder.scaledBranch.length;
+      const firstCurve = builder.fanBranch.length;
       if (frictionRating !== undefined) builder.power(branch);
       for (let i = 0; i < fittings.length; i++) {
+        if (fittings[i].kind === "fixed") continue;
         if (ratingOf(fittings[i]) !== undefined) builder.power(branch);
         if (catalogueFitting(fittings[i]) !== undefined) builder.scaled(branch);
         if (fittings[i].kind === "regulator") builder.fan(branch);
       }
-      if (plan.ratingAt(ends[2 * d], ducts[d]) !== undefined) builder.power(branch);
-      if (plan.ratingAt(ends[2 * d + 1], ducts[d]) !== undefined) builder.power(branch);
-      const terms =
-        builder.powerBranch.length -
-        this.firstPower[d] +
-        (builder.scaledBranch.length - this.firstScaled[d]) +
-        (builder.fanBranch.length - this.firstCurve[d]);
-      this.hasTerms[d] = terms > 0 ? 1 : 0;
+      if (plan.ratingAt(from, ducts[d]) !== undefined) builder.power(branch);
+      if (plan.ratingAt(to, ducts[d]) !== undefined) builder.power(branch);
+      const terms = builder.powerBranch.length + builder.scaledBranch.length + builder.fanBranch.length;
+      if (terms === firstPower + firstScaled + firstCurve) continue;
+      this.more.set(d, { firstPower, firstScaled, firstCurve, laws: [], constant: 0 });
     }
   }
 
@@ -174,18 +169,18 @@ export class Ducts {
     equations.setDirectional(branch, forward, backward);
     equations.setStart(branch, density, startVelocity * trueArea);
     equations.setFittings(branch, onDuct, given);
-    if (this.hasTerms[position] === 1) {
-      this.setRatings(position);
-      this.setLaws(position, onDuct, reynoldsOf(duct, air));
-      this.setRegulators(position, density);
+    const more = this.more.get(position);
+    if (more !== undefined) {
+      this.setRatings(position, more);
+      this.setLaws(duct, more, onDuct, reynoldsOf(duct, air));
+      this.setRegulators(duct, more, density);
     }
     this.refreshFittings(position);
   }
 
   /** Writes what constant-flow regulators lose: as fans that take pressure. */
-  private setRegulators(position: number, density: number): void {
-    const { fittings, parallel } = this.plan.elements.ducts[position];
-    let term = this.firstCurve[position];
+  private setRegulators({ fittings, parallel }: Duct, { firstCurve }: MoreTerms, density: number): void {
+    let term = firstCurve;
     for (const fitting of fittings) {
       if (fitting.kind !== "regulator") continue;
       const flow = 1 / (density * parallel);
@@ -194,11 +189,10 @@ export class Ducts {
   }
 
   /** Writes what fittings of the catalogue lose. */
-  private setLaws(position: number, onDuct: number, reynolds: number): void {
-    const { fittings, section } = this.plan.elements.ducts[position];
+  private setLaws({ fittings, section }: Duct, more: MoreTerms, onDuct: number, reynolds: number): void {
     const { equations } = this.assembly;
     const laws = fittings.map((fitting) => lawsOf(fitting, section));
-    let term = this.firstScaled[position];
+    let term = more.firstScaled;
     let constant = 0;
     for (let i = 0; i < laws.length; i++) {
       if (laws[i] === undefined) continue;
@@ -207,14 +201,14 @@ export class Ducts {
       else equations.setScaled(term, reynolds, fittings[i].count * coefficient * onDuct, factor);
       term++;
     }
-    this.constant[position] = constant;
-    this.laws[position] = laws;
+    more.constant = constant;
+    more.laws = laws;
   }
 
   /** The same where nothing but coefficients of fixed fittings has changed. */
   refreshFittings(position: number): void {
-    const duct = this.plan.elements.ducts[position];
-    this.assembly.equations.setCoefficient(this.firstBranch + position, fixedFittings(duct) + this.constant[position]);
+    const coefficient = fixedFittings(this.plan.elements.ducts[position]) + (this.more.get(position)?.constant ?? 0);
+    this.assembly.equations.setCoefficient(this.firstBranch + position, coefficient);
   }
 
   private placesOf(position: number): [from: number, to: number] {
@@ -222,12 +216,12 @@ export class Ducts {
     return [ends[2 * position], ends[2 * position + 1]];
   }
 
-  private setRatings(position: number): void {
+  private setRatings(position: number, { firstPower }: MoreTerms): void {
     const { plan } = this;
     const duct = plan.elements.ducts[position];
     const { equations } = this.assembly;
     const air = plan.climate.of(duct.air);
-    let term = this.firstPower[position];
+    let term = firstPower;
     const rating = duct.frictionRating;
     if (rating !== undefined) {
       const { density, viscosity } = ratingAir;
@@ -296,7 +290,8 @@ export class Ducts {
     const area = frictionArea(duct, diameter);
     const reynolds = (Math.abs(massFlow) * diameter) / (area * viscosity);
 
-    let term = this.firstPower[position];
+    const more = this.more.get(position);
+    let term = more?.firstPower ?? 0;
     const factor = friction >= 0 ? equations.frictionFactor(friction, massFlow) : duct.frictionFactor;
     const rated = duct.frictionRating === undefined ? 0 : equations.powerLoss(term++, massFlow);
     const compressed = duct.compression === 0 ? 1 : compressionFactor(duct.compression, diameter);
@@ -306,7 +301,7 @@ export class Ducts {
     let fittingLoss = 0;
     let fittings: FittingResult[] | undefined;
     if (duct.fittings.length > 0) {
-      fittings = this.fittingResults(position, massFlow, onDuct * square, term);
+      fittings = this.fittingResults(duct, more, massFlow, onDuct * square, term);
       for (const { coefficient, kind, loss } of fittings) {
         fittingLoss += loss;
         if (coefficient === undefined && kind !== "regulator") term++;
@@ -358,12 +353,16 @@ export class Ducts {
    * @param onFlow - ½ρv² in the duct, with the sign of the flow [Pa].
    * @param firstTerm - Power term of the first rated one.
    */
-  private fittingResults(position: number, massFlow: number, onFlow: number, firstTerm: number): FittingResult[] {
-    const duct = this.plan.elements.ducts[position];
-    const laws = this.laws[position];
+  private fittingResults(
+    duct: Duct,
+    more: MoreTerms | undefined,
+    massFlow: number,
+    onFlow: number,
+    firstTerm: number,
+  ): FittingResult[] {
     const reynolds = reynoldsOf(duct, this.plan.climate.of(duct.air)) * Math.abs(massFlow);
     let term = firstTerm;
-    let curve = this.firstCurve[position];
+    let curve = more?.firstCurve ?? 0;
     return duct.fittings.map((fitting, i): FittingResult => {
       const { kind, count } = fitting;
       if (fitting.kind === "fixed") {
@@ -382,7 +381,7 @@ export class Ducts {
           ...(outside.length === 0 ? {} : { outside }),
         };
       }
-      const law = laws[i];
+      const law = more?.laws[i];
       if (law === undefined) {
         const loss = this.assembly.equations.powerLoss(term++, massFlow);
         return { kind, loss, model: "given", withinRange: true };

@@ -1,4 +1,5 @@
 import { bridge, type FrictionLaw, type FrictionPoints, factorBy, frictionPoints } from "../ducts/friction-laws.js";
+import { IndexList } from "../numerics/index-list.js";
 import { type CubicCurve, evaluateAt, slopeAt, valueAt } from "../numerics/interpolation.js";
 
 /** Slope dp/dq below which a branch counts as this steep in the Newton step [Pa·s/m³]; the laws themselves are exact. */
@@ -81,66 +82,79 @@ export const controlError = (
 
 /** Where points and branches are gathered before the equations are made. */
 export class EquationsBuilder {
-  readonly pointNames: string[] = [];
-  readonly pointFixed: boolean[] = [];
-  readonly branchNames: string[] = [];
-  readonly from: number[] = [];
-  readonly to: number[] = [];
-  readonly frictionBranch: number[] = [];
-  readonly powerBranch: number[] = [];
-  readonly scaledBranch: number[] = [];
-  readonly fanBranch: number[] = [];
-  readonly teeBranch: number[] = [];
-  readonly openingBranch: number[] = [];
-  readonly controlledFan: number[] = [];
+  readonly from: IndexList;
+  readonly to: IndexList;
+  /** By point: 1 where its pressure is given. */
+  readonly pointFixed: IndexList;
+  readonly frictionBranch: IndexList;
+  readonly powerBranch: IndexList = new IndexList();
+  readonly scaledBranch: IndexList = new IndexList();
+  readonly fanBranch: IndexList = new IndexList();
+  readonly teeBranch: IndexList = new IndexList();
+  readonly openingBranch: IndexList = new IndexList();
+  readonly controlledFan: IndexList = new IndexList();
 
-  /** Adds a point of the network; a fixed one has a given pressure. */
-  point(name: string, fixed: boolean): number {
-    this.pointFixed.push(fixed);
-    return this.pointNames.push(name) - 1;
+  /** @param expected - How many points and branches there will probably be. */
+  constructor(expected: { readonly points: number; readonly branches: number }) {
+    this.pointFixed = new IndexList(expected.points);
+    this.from = new IndexList(expected.branches);
+    this.to = new IndexList(expected.branches);
+    this.frictionBranch = new IndexList(expected.branches);
   }
 
-  /** Adds a branch between two points; its name is that of the element it belongs to. */
-  branch(name: string, from: number, to: number): number {
+  /** Adds a point of the network; a fixed one has a given pressure. */
+  point(fixed: boolean): number {
+    return this.pointFixed.push(fixed ? 1 : 0);
+  }
+
+  /** Adds a branch between two points. */
+  branch(from: number, to: number): number {
     this.from.push(from);
-    this.to.push(to);
-    return this.branchNames.push(name) - 1;
+    return this.to.push(to);
   }
 
   /** Adds a friction term to a branch. */
   friction(branch: number): number {
-    return this.frictionBranch.push(branch) - 1;
+    return this.frictionBranch.push(branch);
   }
 
   /** Adds a power-law term to a branch. */
   power(branch: number): number {
-    return this.powerBranch.push(branch) - 1;
+    return this.powerBranch.push(branch);
   }
 
   /** Adds a term of a coefficient that varies with the Reynolds number to a branch. */
   scaled(branch: number): number {
-    return this.scaledBranch.push(branch) - 1;
+    return this.scaledBranch.push(branch);
   }
 
   /** Adds a fan term to a branch. */
   fan(branch: number): number {
-    return this.fanBranch.push(branch) - 1;
+    return this.fanBranch.push(branch);
   }
 
   /** Adds a controller of a fan term. */
   control(fan: number): number {
-    return this.controlledFan.push(fan) - 1;
+    return this.controlledFan.push(fan);
   }
 
   /** Adds a tee term to the branches from its legs a and b to its branch leg. */
   tee(a: number, b: number): number {
-    return this.teeBranch.push(a, b) / 2 - 1;
+    this.teeBranch.push(a);
+    return (this.teeBranch.push(b) - 1) / 2;
   }
 
   /** Adds an opening term to a branch. */
   opening(branch: number): number {
-    return this.openingBranch.push(branch) - 1;
+    return this.openingBranch.push(branch);
   }
+}
+
+/** What the points and branches of equations are called, for what is said of them. */
+export interface Names {
+  point(point: number): string;
+  /** That of the element to which it belongs. */
+  branch(branch: number): string;
 }
 
 /** A fan term that does nothing: that of a fan that stands still. */
@@ -167,8 +181,6 @@ export const noFan: FanTerm = {
 export class Equations {
   readonly points: number;
   readonly branches: number;
-  readonly pointNames: readonly string[];
-  readonly branchNames: readonly string[];
   readonly from: Int32Array;
   readonly to: Int32Array;
   /** Place of each point among the free ones; −1 for fixed points. */
@@ -220,24 +232,25 @@ export class Equations {
   private readonly teeValues: Float64Array = new Float64Array(6);
   private readonly openingBranch: Int32Array;
   private readonly openings: OpeningTerm[];
-  private readonly law: FrictionLaw;
   /** Fan terms that are controlled. */
   private readonly controlledFan: Int32Array;
   /** By controller. */
   readonly controls: ControlTerm[];
 
-  constructor(builder: EquationsBuilder, law: FrictionLaw) {
-    this.law = law;
-    this.points = builder.pointNames.length;
-    this.branches = builder.branchNames.length;
-    this.pointNames = builder.pointNames;
-    this.branchNames = builder.branchNames;
-    this.from = new Int32Array(builder.from);
-    this.to = new Int32Array(builder.to);
-    this.freeIndex = new Int32Array(this.points).fill(-1);
-    const free: number[] = [];
-    for (let i = 0; i < this.points; i++) if (!builder.pointFixed[i]) this.freeIndex[i] = free.push(i) - 1;
-    this.freePoints = new Int32Array(free);
+  constructor(
+    builder: EquationsBuilder,
+    private readonly law: FrictionLaw,
+    readonly names: Names,
+  ) {
+    this.points = builder.pointFixed.length;
+    this.branches = builder.from.length;
+    this.from = builder.from.toArray();
+    this.to = builder.to.toArray();
+    const fixed = builder.pointFixed.toArray();
+    this.freeIndex = new Int32Array(this.points);
+    const free = new IndexList(this.points);
+    for (let i = 0; i < this.points; i++) this.freeIndex[i] = fixed[i] === 1 ? -1 : free.push(i);
+    this.freePoints = free.toArray();
     this.fixedPressure = new Float64Array(this.points);
     this.inflow = new Float64Array(this.points);
     this.offset = new Float64Array(this.branches);
@@ -248,30 +261,30 @@ export class Equations {
     this.without = new Float64Array(this.branches);
     this.forward = new Float64Array(this.branches);
     this.backward = new Float64Array(this.branches);
-    this.frictionBranch = new Int32Array(builder.frictionBranch);
+    this.frictionBranch = builder.frictionBranch.toArray();
     this.frictionReynolds = new Float64Array(this.frictionBranch.length);
     this.frictionResistance = new Float64Array(this.frictionBranch.length);
     this.frictionLosses = new Float64Array(this.frictionBranch.length);
     this.frictionSlopes = new Float64Array(this.frictionBranch.length);
     this.friction = frictionPoints(this.frictionBranch.length);
-    this.powerBranch = new Int32Array(builder.powerBranch);
+    this.powerBranch = builder.powerBranch.toArray();
     this.powerCoefficient = new Float64Array(this.powerBranch.length);
     this.powerExponent = new Float64Array(this.powerBranch.length).fill(2);
-    this.scaledBranch = new Int32Array(builder.scaledBranch);
+    this.scaledBranch = builder.scaledBranch.toArray();
     this.scaledReynolds = new Float64Array(this.scaledBranch.length);
     this.scaledLosses = new Float64Array(this.scaledBranch.length);
     this.scaledSlopes = new Float64Array(this.scaledBranch.length);
     this.scaledCoefficient = new Float64Array(this.scaledBranch.length);
     this.scaledFactor = Array.from(this.scaledBranch, () => noFan.curve);
-    this.fanBranch = new Int32Array(builder.fanBranch);
+    this.fanBranch = builder.fanBranch.toArray();
     this.fans = Array.from(this.fanBranch, () => noFan);
-    this.teeBranch = new Int32Array(builder.teeBranch);
+    this.teeBranch = builder.teeBranch.toArray();
     this.teeCross = new Float64Array(this.teeBranch.length);
     this.tees = Array.from({ length: this.teeBranch.length / 2 }, () => noTee);
     this.teeScale = new Float64Array(this.tees.length);
-    this.controlledFan = new Int32Array(builder.controlledFan);
+    this.controlledFan = builder.controlledFan.toArray();
     this.controls = [];
-    this.openingBranch = new Int32Array(builder.openingBranch);
+    this.openingBranch = builder.openingBranch.toArray();
     this.openings = Array.from(this.openingBranch, () => ({
       forward: 1,
       backward: 1,

@@ -29,7 +29,7 @@ const coefficientOf = (opening: Opening, density: number): number =>
 /** An opening in the equations: one branch; its air is that of the side that it comes from. */
 export const joinOpening = (opening: Opening, assembly: Assembly): Block => {
   const { builder, site } = assembly;
-  const branch = builder.branch(opening.id, site.placeAt(opening.from).point, site.placeAt(opening.to).point);
+  const branch = builder.branch(site.placeAt(opening.from).point, site.placeAt(opening.to).point);
   const term = builder.opening(branch);
 
   const densities = (): { from: number; to: number } => ({

@@ -383,8 +383,8 @@ export class Solver {
     const { equations, residual, imbalance } = this;
     const worstBranch = largestAt(residual);
     const worstPoint = largestAt(imbalance);
-    const worstDuct = equations.branchNames[worstBranch];
-    const worstNode = equations.pointNames[equations.freePoints[worstPoint]];
+    const worstDuct = residual.length === 0 ? undefined : equations.names.branch(worstBranch);
+    const worstNode = imbalance.length === 0 ? undefined : equations.names.point(equations.freePoints[worstPoint]);
     const massResidual = Math.abs(imbalance[worstPoint] ?? 0);
     const pressureResidual = Math.abs(residual[worstBranch] ?? 0);
     const reason = {

@@ -307,7 +307,7 @@ describe("a network of fittings that follow the Reynolds number", () => {
       equations.evaluate(new Float64Array(size).fill(flow - step), below, unused);
       for (let e = 0; e < size; e++) {
         const expected = (above[e] - below[e]) / (2 * step);
-        expect(Math.abs(slope[e] - expected), `${equations.branchNames[e]} at ${flow} kg/s`).toBeLessThanOrEqual(
+        expect(Math.abs(slope[e] - expected), `${equations.names.branch(e)} at ${flow} kg/s`).toBeLessThanOrEqual(
           1e-7 * Math.abs(expected) + 1e-9,
         );
       }
