@@ -88,15 +88,17 @@ const translate = (issues: readonly z.core.$ZodIssue[], value: unknown, place: P
   });
 
 /**
- * Reads a value with a field. All of its problems at once; an exception thrown by the value itself (a getter, a proxy)
- * becomes a problem too.
+ * Reads a value with a field: frozen data, or all of its problems at once; an exception thrown by the value itself (a
+ * getter, a proxy) becomes a problem too.
+ *
+ * @param place - Where it stands; asked for where there is a problem.
  */
-export const readField = <Out, In>(field: Field<Out, In>, value: unknown, place: Place): Reading<Out> => {
+export const readField = <Out, In>(field: Field<Out, In>, value: unknown, place: () => Place): Reading<Out> => {
   try {
     const result = readWith(field, value);
     if (result.success) return { value: result.data };
-    return { problems: translate(result.error.issues, value, place) };
+    return { problems: translate(result.error.issues, value, place()) };
   } catch {
-    return { problems: [problem(place, "value.unreadable", "plain data", "a value that throws when it is read")] };
+    return { problems: [problem(place(), "value.unreadable", "plain data", "a value that throws when it is read")] };
   }
 };

@@ -93,7 +93,7 @@ const wrong = (expected: string, code = "value.wrong") => ({
 
 /** What a direct reading gives for a value of which it is not sure. */
 const unsure: unique symbol = Symbol("unsure");
-/** Reads a value as its field would; `unsure` where there may be a fault. */
+/** Reads a value as its field would, and freezes it; `unsure` where there may be a fault. */
 type Direct = (value: unknown) => unknown;
 
 const directs = new WeakMap<z.ZodType, Direct>();
@@ -113,10 +113,19 @@ const directOf = (field: z.ZodType): Direct => directs.get(field) ?? (() => unsu
 const passing = <F extends z.ZodType>(field: F, passes: (value: unknown) => boolean): F =>
   direct(field, (value) => (passes(value) ? value : unsure));
 
-/** Reads a value with a field: what it gives, or what zod found wrong. */
+/** Freezes a value all through, so that what was once checked stays as it was; `meta` is the user's own. */
+const freeze = <T>(value: T): T => {
+  if (typeof value !== "object" || value === null) return value;
+  for (const key in value) if (key !== "meta") freeze(value[key]);
+  return Object.freeze(value);
+};
+
+/** Reads a value with a field: what it gives, frozen, or what zod found wrong. */
 export const readWith = <Out>(field: Field<Out, unknown>, value: unknown): z.ZodSafeParseResult<Out> => {
   const read = directOf(field)(value);
-  return read === unsure ? field.safeParse(value) : { success: true, data: read as Out };
+  if (read !== unsure) return { success: true, data: read as Out };
+  const result = field.safeParse(value);
+  return result.success ? { success: true, data: freeze(result.data) } : result;
 };
 
 type FaultOf = { error(issue: { readonly input?: unknown }): string };
@@ -225,9 +234,12 @@ export const quantity = (name: Quantity, limits: Range = {}): QuantityField => {
   const error = { error: (issue: { readonly input?: unknown }) => explain(issue.input) };
   const either = [inRange(z.number(error), limits, error), stringField(error, _regex(quantityPattern, error))] as const;
   const written = noted(z.union(either, error), { title: titleOf(name), examples: [example] });
+  const fits = (value: number | undefined): boolean =>
+    value !== undefined && isWithin(value, limits) && isOfSize(value);
   const read = (given: unknown): number | typeof unsure => {
-    const value = typeof given === "string" ? quantityIn(given, name) : given;
-    return typeof value === "number" && isWithin(value, limits) && isOfSize(value) ? value : unsure;
+    if (typeof given === "number") return fits(given) ? given : unsure;
+    const value = typeof given === "string" ? quantityIn(given, name) : undefined;
+    return fits(value) ? (value as number) : unsure;
   };
   const field = written.transform((given, context) => {
     const value = read(given);
@@ -292,7 +304,7 @@ const readObject = (shape: Shape): Direct => {
       const { key, bit, preset } = presets[i];
       if ((seen & bit) === 0) made[key] = preset();
     }
-    return made;
+    return Object.freeze(made);
   };
 };
 
@@ -321,13 +333,13 @@ export const list = <F extends z.ZodType>(entry: F, least = 0, most = 10_000): z
   const read = directOf(entry);
   return direct(field, (value) => {
     if (!Array.isArray(value) || value.length < least || value.length > most) return unsure;
-    const made: unknown[] = [];
+    const made = new Array<unknown>(value.length);
     for (let i = 0; i < value.length; i++) {
       const one = read(value[i]);
       if (one === unsure) return unsure;
-      made.push(one);
+      made[i] = one;
     }
-    return made;
+    return Object.freeze(made);
   });
 };
 
@@ -443,7 +455,7 @@ export const quantityOrName = (
   return measured(noted(either, { title: `${titleOf(name)} or ${what}` }), { quantity: name, unit, range: limits });
 };
 
-/** A field followed by a change of its value; what follows does not reach the JSON Schema. */
+/** A field followed by a change of its value, which is another object or none; it does not reach the JSON Schema. */
 export const changed = <F extends z.ZodType, Out>(
   field: F,
   change: (value: z.output<F>) => Out,
@@ -451,7 +463,7 @@ export const changed = <F extends z.ZodType, Out>(
   const read = directOf(field);
   return direct(field.transform(change) as unknown as z.ZodType<Out, z.input<F>>, (value) => {
     const made = read(value);
-    return made === unsure ? unsure : change(made as z.output<F>);
+    return made === unsure ? unsure : Object.freeze(change(made as z.output<F>));
   });
 };
 

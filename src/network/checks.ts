@@ -8,6 +8,7 @@ import { ductFindings } from "./duct-findings.js";
 import type { Duct, Opening } from "./elements.js";
 import type { Finding } from "./finding.js";
 import { airFindings } from "./kinds/findings.js";
+import { noFindings } from "./kinds/kind.js";
 import { kindOf, type NetworkNode } from "./kinds/list.js";
 import type { Meetings } from "./meetings.js";
 import { nodeIdOf, Plan } from "./plan.js";
@@ -21,7 +22,7 @@ const comparisonsAllowed = 200_000;
 export const checkElements = (elements: ReadElements): { problems: Problem[]; meetings: Meetings } => {
   const checks = new ElementChecks(elements);
   const { plan } = checks;
-  const problems = [
+  let problems = [
     ...rootProblems(elements),
     ...duplicates("nodes", elements.nodes),
     ...duplicates("ducts", elements.ducts),
@@ -30,10 +31,11 @@ export const checkElements = (elements: ReadElements): { problems: Problem[]; me
   ];
   const openings = valuesOf(elements.openings);
   const whole =
+    elements.listed &&
     plan.elements.nodes.length === elements.nodes.length &&
     plan.elements.ducts.length === elements.ducts.length &&
     openings.length === elements.openings.length;
-  if (problems.length > 0 || !whole || !isPlainlySound(plan, openings)) problems.push(...checks.topology());
+  if (problems.length > 0 || !whole || !isPlainlySound(plan, openings)) problems = [...problems, ...checks.topology()];
   if (problems.length === 0 && whole) {
     for (const { node, finding } of controlFindings(plan, openings)) {
       problems.push(problemOf(elements.nodes[node].place, finding));
@@ -66,13 +68,14 @@ const problemOf = ({ path, id }: Place, { key, code, expected, found, nearest }:
 const duplicates = (name: string, reads: readonly Read<unknown>[]): Problem[] => {
   const first = new Map<string, number>();
   const problems: Problem[] = [];
-  reads.forEach(({ id, place }, index) => {
+  reads.forEach((read, index) => {
+    const { id } = read;
     if (id === undefined) return;
     const before = first.get(id);
     if (before === undefined) first.set(id, index);
     else {
       const found = `${shown(id)}, which ${name}.${before} has`;
-      problems.push(problemOf(place, { code: "id.duplicate", key: "id", expected: "an id of its own", found }));
+      problems.push(problemOf(read.place, { code: "id.duplicate", key: "id", expected: "an id of its own", found }));
     }
   });
   return problems;
@@ -116,7 +119,7 @@ class ElementChecks {
     return topologyProblems(this.elements, this.plan, this.doubtful);
   }
 
-  private report(place: Place, finding: Finding): void {
+  private report({ place }: Read<unknown>, finding: Finding): void {
     this.problems.push(problemOf(place, finding));
   }
 
@@ -127,50 +130,50 @@ class ElementChecks {
   }
 
   /** A name that no node has; the node that was probably meant counts as touched, and as doubtful. */
-  private reportUnknown(place: Place, key: "from" | "to", name: string): void {
+  private reportUnknown(read: Read<unknown>, key: "from" | "to", name: string): void {
     if (!this.elements.listed) return;
     const nearest = this.nearest(name, this.nodes.keys());
     const found = `${shown(name)}, which no node is called`;
     const finding = { code: "reference.node", key, expected: "the id of a node", found };
-    this.report(place, nearest === undefined ? finding : { ...finding, nearest });
+    this.report(read, nearest === undefined ? finding : { ...finding, nearest });
     if (nearest === undefined) return;
     this.touched.add(nearest);
     this.doubtful.add(nearest);
   }
 
   private checkDuct(read: Read<Duct>): void {
-    const { ends, place, value } = read;
-    const good = [this.checkEnd(read, "from"), this.checkEnd(read, "to")];
-    if (value === undefined || !good[0] || !good[1]) {
+    const { ends, value } = read;
+    const begins = this.checkEnd(read, "from");
+    const stops = this.checkEnd(read, "to");
+    if (value === undefined || !begins || !stops) {
       for (const end of [ends.from, ends.to]) if (end !== undefined) this.doubtful.add(nodeIdOf(end));
     }
     if (ends.from !== undefined && ends.from === ends.to) {
       const found = `${shown(ends.to)} at both ends`;
-      this.report(place, { code: "duct.ends-same", key: "to", expected: "another end than 'from'", found });
+      this.report(read, { code: "duct.ends-same", key: "to", expected: "another end than 'from'", found });
     }
     if (value === undefined) return;
-    for (const finding of ductFindings(value, this.elements.air)) this.report(place, finding);
+    for (const finding of ductFindings(value, this.elements.air)) this.report(read, finding);
   }
 
   /** Checks where a duct ends; false where that is nowhere. */
-  private checkEnd({ ends, place, id }: Read<Duct>, key: "from" | "to"): boolean {
-    const end = ends[key];
+  private checkEnd(read: Read<Duct>, key: "from" | "to"): boolean {
+    const end = read.ends[key];
     if (end === undefined) return false;
     const name = nodeIdOf(end);
-    const read = this.nodes.get(name);
-    if (read === undefined) {
-      this.reportUnknown(place, key, name);
+    const met = this.nodes.get(name);
+    if (met === undefined) {
+      this.reportUnknown(read, key, name);
       return false;
     }
     this.touched.add(name);
-    if (read.value === undefined) return false;
-    const ports = kindOf(read.value).ports(read.value);
+    if (met.value === undefined) return false;
+    const ports = kindOf(met.value).ports(met.value);
     const port = end.slice(name.length + 1);
-    const duct = id ?? place.path;
     if (ports.length === 0) {
       if (port === "") return true;
-      const expected = `${shown(name)} alone, since a node of kind '${read.value.kind}' has no ports`;
-      this.report(place, { code: "port.none", key, expected, found: shown(end) });
+      const expected = `${shown(name)} alone, since a node of kind '${met.value.kind}' has no ports`;
+      this.report(read, { code: "port.none", key, expected, found: shown(end) });
       return false;
     }
     if (!ports.includes(port)) {
@@ -178,7 +181,7 @@ class ElementChecks {
       const nearest = port === "" ? undefined : nearestName(port, ports);
       const code = port === "" ? "port.missing" : "port.unknown";
       const finding = { code, key, expected, found: shown(end) };
-      this.report(place, nearest === undefined ? finding : { ...finding, nearest: `${name}.${nearest}` });
+      this.report(read, nearest === undefined ? finding : { ...finding, nearest: `${name}.${nearest}` });
       if (nearest !== undefined) this.touched.add(`${name}.${nearest}`);
       return false;
     }
@@ -186,14 +189,15 @@ class ElementChecks {
     if (other !== undefined) {
       const expected = "a port of its own, since each takes one duct";
       const found = `${shown(end)}, which duct ${shown(other)} has`;
-      this.report(place, { code: "port.taken", key, expected, found });
+      this.report(read, { code: "port.taken", key, expected, found });
       return true;
     }
-    this.taken.set(end, duct);
+    this.taken.set(end, read.id ?? read.place.path);
     return true;
   }
 
-  private checkOpening({ ends, place, value }: Read<Opening>): void {
+  private checkOpening(opening: Read<Opening>): void {
+    const { ends, value } = opening;
     for (const key of ["from", "to"] as const) {
       const end = ends[key];
       if (end === undefined) continue;
@@ -201,36 +205,38 @@ class ElementChecks {
       if (read !== undefined) this.touched.add(end);
       if (value === undefined) this.doubtful.add(end);
       if (read === undefined) {
-        this.reportUnknown(place, key, end);
+        this.reportUnknown(opening, key, end);
         for (const good of [ends.from, ends.to]) if (good !== undefined) this.doubtful.add(good);
       } else if (read.value !== undefined && !kindOf(read.value).takesOpenings) {
         const found = `${shown(end)}, a node of kind '${read.value.kind}'`;
         const expected = "outdoors, a room, a plenum or a junction";
-        this.report(place, { code: "opening.end", key, expected, found });
+        this.report(opening, { code: "opening.end", key, expected, found });
         this.doubtful.add(end);
       }
     }
     if (ends.from !== undefined && ends.from === ends.to) {
       const found = `${shown(ends.to)} at both ends`;
-      this.report(place, { code: "opening.ends-same", key: "to", expected: "another node than 'from'", found });
+      this.report(opening, { code: "opening.ends-same", key: "to", expected: "another node than 'from'", found });
     }
   }
 
-  private checkNode({ id, place, value }: Read<NetworkNode>): void {
+  private checkNode(read: Read<NetworkNode>): void {
+    const { id, value } = read;
     if (id === undefined || value === undefined || this.nodes.get(id)?.value !== value) return;
     const kind = kindOf(value);
     for (const port of kind.ports(value)) {
       const name = `${id}.${port}`;
       if (this.taken.has(name) || this.touched.has(name)) continue;
       const expected = `a duct at its port '${port}'`;
-      this.report(place, { code: "port.free", key: "", expected, found: "none" });
+      this.report(read, { code: "port.free", key: "", expected, found: "none" });
       this.doubtful.add(id);
     }
     if (kind.ports(value).length === 0 && !this.touched.has(id)) {
       const expected = kind.takesOpenings ? "a duct or an opening that leads here" : "a duct that leads here";
-      this.report(place, { code: "node.untouched", key: "", expected, found: "none" });
+      this.report(read, { code: "node.untouched", key: "", expected, found: "none" });
       this.doubtful.add(id);
     }
+    if (kind.findings === noFindings) return;
     const surroundings = {
       runs: this.plan.runsAt(id),
       ducts: () => this.plan.ductsAt(id),
@@ -241,7 +247,7 @@ class ElementChecks {
       air: this.elements.air,
     };
     for (const finding of kind.findings(value, surroundings)) {
-      this.report(place, finding);
+      this.report(read, finding);
       if (finding.code === "reference.room") this.doubtful.add(id);
     }
   }

@@ -1,6 +1,6 @@
 import { DocumentError, type Problem } from "../core/errors.js";
 import type { FrictionLawName } from "../ducts/friction.js";
-import { type Place, readField } from "../input/faults.js";
+import { readField } from "../input/faults.js";
 import {
   about,
   anything,
@@ -22,7 +22,7 @@ import { type NetworkNode, node } from "./kinds/list.js";
 import type { Meetings } from "./meetings.js";
 import { type AirPart, air, endPattern, idPattern, labels } from "./parts.js";
 import type { Elements } from "./plan.js";
-import type { Read } from "./read.js";
+import { type Ends, placeOf, Read } from "./read.js";
 
 /** A network document: as it is written, or parsed (SI, defaults filled in). */
 export type NetworkForm<F extends Form> = Labelled & {
@@ -101,16 +101,15 @@ const entriesAt = (value: unknown, key: string): readonly unknown[] | undefined 
   const given = peek(value, key);
   try {
     if (!Array.isArray(given) || given.length > mostElements) return undefined;
-    return Array.from({ length: given.length }, (_, index): unknown => given[index]);
+    const entries: unknown[] = [];
+    for (let index = 0; index < given.length; index++) entries.push(given[index]);
+    return entries;
   } catch {
     return undefined;
   }
 };
 
-/** What an element may lead to. */
-type Named = { readonly id: string; readonly from?: string; readonly to?: string; readonly room?: string };
-
-const readList = <T extends Named>(
+const readList = <T extends Ends & { readonly id: string }>(
   field: Field<T, unknown>,
   name: "nodes" | "ducts" | "openings",
   entries: readonly unknown[] | undefined,
@@ -118,15 +117,12 @@ const readList = <T extends Named>(
 ): Read<T>[] => {
   const pattern = name === "ducts" ? endPattern : idPattern;
   return (entries ?? []).map((entry, index): Read<T> => {
-    const id = nameAt(entry, "id", idPattern);
-    const place: Place = { path: `${name}.${index}`, ...(id === undefined ? {} : { id }) };
-    const reading = readField(field, entry, place);
-    const value = "value" in reading ? reading.value : undefined;
+    const reading = readField(field, entry, () => placeOf(name, index, nameAt(entry, "id", idPattern)));
+    if ("value" in reading) return new Read(name, index, reading.value.id, reading.value, reading.value);
     // One by one: very many arguments of one call overflow the stack.
-    if ("problems" in reading) for (const one of reading.problems) problems.push(one);
-    if (value !== undefined) return { place, id: value.id, ends: value, value };
+    for (const one of reading.problems) problems.push(one);
     const [from, to, room] = ["from", "to", "room"].map((key) => nameAt(entry, key, pattern));
-    return { place, id, ends: { from, to, room }, value };
+    return new Read<T>(name, index, nameAt(entry, "id", idPattern), { from, to, room }, undefined);
   });
 };
 
@@ -134,7 +130,7 @@ const readList = <T extends Named>(
 const values = <T>(reads: readonly Read<T>[]): T[] => reads.map(({ value }) => value as T);
 
 const airAt = (value: unknown, key: string): AirPart | undefined => {
-  const reading = readField(air, peek(value, key), { path: key });
+  const reading = readField(air, peek(value, key), () => ({ path: key }));
   return "value" in reading ? reading.value : undefined;
 };
 
@@ -146,7 +142,7 @@ interface Document {
 }
 
 const readDocument = (value: unknown): Document => {
-  const root = readField(rootField, value, { path: "" });
+  const root = readField(rootField, value, () => ({ path: "" }));
   const problems: Problem[] = "problems" in root ? [...root.problems] : [];
   const given = entriesAt(value, "nodes");
   const nodes = readList(node, "nodes", given, problems);
@@ -161,16 +157,8 @@ const readDocument = (value: unknown): Document => {
   const all = [...problems, ...found];
   if (all.length > 0 || "problems" in root) return { problems: all };
   const elements: Elements = { air: airs.air, nodes: values(nodes), ducts: values(ducts), openings: values(openings) };
+  for (const list of [elements.nodes, elements.ducts, elements.openings]) Object.freeze(list);
   return { network: { ...root.value, ...elements }, meetings, problems: all };
-};
-
-/** Freezes a parsed value all through, so that what was once checked stays as it was; `meta` is the user's own. */
-const freeze = <T>(value: T): T => {
-  for (const key in value) {
-    const held = value[key];
-    if (typeof held === "object" && held !== null && key !== "meta") freeze(held);
-  }
-  return Object.freeze(value);
 };
 
 /** Marks what `parseNetwork` has given, and holds which ducts meet where; not to be seen, and lost in any copy. */
@@ -191,7 +179,7 @@ export function parseNetwork(value: unknown): Network {
   if (isParsed(value)) return value;
   const { network, meetings, problems } = readDocument(value);
   if (network === undefined) throw new DocumentError(problems);
-  return freeze(Object.defineProperty(network, parsed, { value: meetings }));
+  return Object.freeze(Object.defineProperty(network, parsed, { value: meetings }));
 }
 
 /** Which ducts of a parsed network meet where. */

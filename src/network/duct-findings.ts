@@ -6,29 +6,33 @@ import { airFindings } from "./kinds/findings.js";
 import type { AirPart } from "./parts.js";
 
 /** Faults of a duct that show only beside its other keys. */
-export const ductFindings = function* (duct: Duct, networkAir: AirPart): Generator<Finding> {
+export const ductFindings = (duct: Duct, networkAir: AirPart): Finding[] => {
+  const findings: Finding[] = [];
   const { air, compression, equivalent, fittings, frictionFactor, frictionRating, roughness, section } = duct;
   if (frictionFactor !== undefined && frictionRating !== undefined) {
     const expected = "frictionFactor or frictionRating";
-    yield { code: "key.conflict", key: "frictionRating", expected, found: "both" };
+    findings.push({ code: "key.conflict", key: "frictionRating", expected, found: "both" });
   }
   const diameter = equivalent === "hydraulic" ? hydraulicDiameterOf(section) : circularDiameterOf(section);
   if (!(roughness < diameter)) {
     const expected = `below the diameter of ${diameter.toPrecision(3)} m`;
-    yield { code: "value.range", key: "roughness", expected, found: `${roughness}` };
+    findings.push({ code: "value.range", key: "roughness", expected, found: `${roughness}` });
   }
-  for (const key of compression === 0 ? [] : (["frictionFactor", "frictionRating"] as const)) {
-    if (duct[key] === undefined) continue;
-    const expected = "0 beside a given friction, which holds as it is given";
-    yield { code: "key.conflict", key: "compression", expected, found: `${compression} and ${key}` };
+  if (compression > 0) {
+    for (const key of ["frictionFactor", "frictionRating"] as const) {
+      if (duct[key] === undefined) continue;
+      const expected = "0 beside a given friction, which holds as it is given";
+      findings.push({ code: "key.conflict", key: "compression", expected, found: `${compression} and ${key}` });
+    }
   }
   for (let i = 0; i < fittings.length; i++) {
     const fitting = fittings[i];
     if (fitting.kind === "fixed" || fitting.kind === "rating") continue;
-    yield* partFindings(fitting, `fittings.${i}`, section);
+    findings.push(...partFindings(fitting, `fittings.${i}`, section));
     if (fitting.kind !== "regulator" || fitting.maxPressure > fitting.minPressure) continue;
     const expected = `above ${fitting.minPressure}, from which it holds its flow`;
-    yield { code: "value.range", key: `fittings.${i}.maxPressure`, expected, found: `${fitting.maxPressure}` };
+    findings.push({ code: "value.range", key: `fittings.${i}.maxPressure`, expected, found: `${fitting.maxPressure}` });
   }
-  if (air !== undefined) yield* airFindings(air, networkAir, "air");
+  if (air !== undefined) findings.push(...airFindings(air, networkAir, "air"));
+  return findings;
 };

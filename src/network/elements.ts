@@ -115,8 +115,8 @@ export const duct: Field<Duct, Duct<"written">> = exactly<Duct, Duct<"written">>
     (given): Duct => {
       const { roughness } = given;
       if (typeof roughness !== "string") return given as Duct;
-      // The object is the field's own. A spread of it would be slow to read ever after (V8), and a network has many.
-      return Object.assign(given, { material: roughness, roughness: roughnessOf(roughness) });
+      // A spread with other keys beside it would be slow to read ever after (V8), and a network has many.
+      return Object.assign({}, given, { material: roughness, roughness: roughnessOf(roughness) });
     },
   ),
 );

@@ -3,13 +3,34 @@ import type { Duct, Opening } from "./elements.js";
 import type { NetworkNode } from "./kinds/list.js";
 import type { AirPart } from "./parts.js";
 
-/** One element of a list after the first pass: its value where it was well formed, its texts where they could be read. */
-export interface Read<T> {
-  readonly place: Place;
-  readonly id: string | undefined;
-  readonly ends: { readonly from?: string; readonly to?: string; readonly room?: string };
-  readonly value: T | undefined;
+/** The names that an element may lead to. */
+export interface Ends {
+  readonly from?: string;
+  readonly to?: string;
+  readonly room?: string;
 }
+
+/** One element of a list after the first pass: its value where it was well formed, its texts where they could be read. */
+export class Read<T> {
+  constructor(
+    private readonly list: "nodes" | "ducts" | "openings",
+    private readonly index: number,
+    readonly id: string | undefined,
+    readonly ends: Ends,
+    readonly value: T | undefined,
+  ) {}
+
+  /** Made when it is asked for: few elements have anything said of them. */
+  get place(): Place {
+    return placeOf(this.list, this.index, this.id);
+  }
+}
+
+/** Where an element stands. */
+export const placeOf = (list: string, index: number, id: string | undefined): Place => {
+  const path = `${list}.${index}`;
+  return id === undefined ? { path } : { path, id };
+};
 
 /** A document after the first pass. */
 export interface ReadElements {

@@ -129,10 +129,12 @@ const requireFinite = ({ convergence, ducts, ...others }: Solution): void => {
     const tried = ["naming the results"];
     throw new SolveError("not-finite", message, { iterations, massResidual, pressureResidual, tried });
   };
-  for (const id in ducts) {
-    const duct = ducts[id];
+  const results = Object.values(ducts);
+  for (let d = 0; d < results.length; d++) {
+    const duct = results[d];
     const sum = duct.totalLoss + duct.frictionLoss + duct.reynolds + duct.velocityPressure + duct.inlet.staticPressure;
-    if (!Number.isFinite(sum + duct.outlet.staticPressure + (duct.frictionFactor ?? 0))) refuse(`ducts.${id}`);
+    if (Number.isFinite(sum + duct.outlet.staticPressure + (duct.frictionFactor ?? 0))) continue;
+    refuse(`ducts.${Object.keys(ducts)[d]}`);
   }
   const walk = (value: unknown, path: string): void => {
     if (typeof value === "number" && !Number.isFinite(value)) refuse(path);

@@ -103,7 +103,10 @@ const junctionWarnings = (network: Network, plan: Plan, { ducts }: Solution): Wa
     if (node.kind !== "junction") continue;
     const place = plan.meetings.firstPlace[n];
     const runs = plan.meetings.runsAt(place);
-    if (runs === 2) warnings.push(...changeOfSection(node.id, plan.ductsMeeting(place), ducts));
+    if (runs === 2) {
+      const change = changeOfSection(node.id, plan.ductsMeeting(place), ducts);
+      if (change !== undefined) warnings.push(change);
+    }
     if (runs < 3) continue;
     let pressure = 0;
     for (const { id } of plan.ductsMeeting(place)) pressure = Math.max(pressure, ducts[id].velocityPressure);
@@ -118,17 +121,18 @@ const junctionWarnings = (network: Network, plan: Plan, { ducts }: Solution): Wa
 };
 
 /** The loss of an abrupt change of section that two ducts of a junction leave out. */
-function* changeOfSection(id: string, [one, other]: readonly Duct[], ducts: Solution["ducts"]): Generator<Warning> {
+const changeOfSection = (id: string, ducts: readonly Duct[], results: Solution["ducts"]): Warning | undefined => {
+  const [one, other] = ducts;
   const ratio = Math.min(ductArea(one), ductArea(other)) / Math.max(ductArea(one), ductArea(other));
-  if (!(ratio < sameSection)) return;
+  if (!(ratio < sameSection)) return undefined;
   const [smaller, larger] = ductArea(one) < ductArea(other) ? [one, other] : [other, one];
-  const { massFlow, velocityPressure } = ducts[smaller.id];
+  const { massFlow, velocityPressure } = results[smaller.id];
   const widens = massFlow >= 0 === (smaller.to === id);
   const loss = (widens ? wideningCoefficient(ratio) : narrowingCoefficient(ratio)) * velocityPressure;
-  if (!(loss > leastChange)) return;
+  if (!(loss > leastChange)) return undefined;
   const message = `the section changes at junction '${id}' without loss, from '${smaller.id}' to '${larger.id}': a transition would lose up to ${loss.toFixed(2)} Pa there (abrupt)`;
-  yield { code: "junction.section-changes", path: `nodes.${id}`, message };
-}
+  return { code: "junction.section-changes", path: `nodes.${id}`, message };
+};
 
 const stableWarning = ({ convergence }: Solution): Warning[] => {
   if (convergence.stable !== false) return [];

@@ -36,6 +36,18 @@ export function minimumDegreeOrder(n: number, first: Int32Array, second: Int32Ar
   const outside = new Float64Array(n); // |element \ pivot's element|, offset by `tag` so that it needs no clearing
   let tag = 1;
 
+  /** Adds a node to the clique of a pivot, once. */
+  const reach = (node: number, pivot: number): void => {
+    if (gone[node] || mark[node] === pivot) return;
+    mark[node] = pivot;
+    if (poolEnd === pool.length) {
+      const larger = new Int32Array(2 * pool.length);
+      larger.set(pool);
+      pool = larger;
+    }
+    pool[poolEnd++] = node;
+  };
+
   const order = new Int32Array(n);
   let done = 0;
   while (done < n) {
@@ -45,25 +57,15 @@ export function minimumDegreeOrder(n: number, first: Int32Array, second: Int32Ar
     mark[pivot] = pivot;
 
     const begin = poolEnd;
-    const reach = (node: number): void => {
-      if (gone[node] || mark[node] === pivot) return;
-      mark[node] = pivot;
-      if (poolEnd === pool.length) {
-        const larger = new Int32Array(2 * pool.length);
-        larger.set(pool);
-        pool = larger;
-      }
-      pool[poolEnd++] = node;
-    };
     const slots = start[pivot];
     for (let s = slots; s < slots + elements[pivot]; s++) {
       const element = neighbours[s];
       if (!alive[element]) continue;
       const end = elementStart[element] + elementSize[element];
-      for (let p = elementStart[element]; p < end; p++) reach(pool[p]);
+      for (let p = elementStart[element]; p < end; p++) reach(pool[p], pivot);
       alive[element] = 0; // absorbed by the new element
     }
-    for (let s = slots + elements[pivot]; s < slots + elements[pivot] + plain[pivot]; s++) reach(neighbours[s]);
+    for (let s = slots + elements[pivot]; s < slots + elements[pivot] + plain[pivot]; s++) reach(neighbours[s], pivot);
     const size = poolEnd - begin;
     alive[pivot] = 1;
     elementStart[pivot] = begin;
