@@ -3,7 +3,6 @@ import type { SensorPart } from "./control-part.js";
 import type { Network } from "./document.js";
 import { Ducts } from "./duct.js";
 import { Equations, EquationsBuilder, type Names, type Reading } from "./equations.js";
-import { kindOf } from "./kinds/list.js";
 import { endsOf, type Meetings } from "./meetings.js";
 import { joinOpening } from "./opening.js";
 import { Plan } from "./plan.js";
@@ -74,9 +73,9 @@ export class WorkingElements implements Names {
   ) {
     const { builder } = assembly;
     const { nodes, ducts, openings } = plan.elements;
-    const { names, firstPlace } = plan.meetings;
+    const { names, kinds, firstPlace } = plan.meetings;
     for (let n = 0; n < nodes.length; n++) {
-      const fixed = kindOf(nodes[n]).pressure(nodes[n]) !== undefined;
+      const fixed = kinds[n].pressure(nodes[n]) !== undefined;
       for (let place = firstPlace[n]; place < firstPlace[n + 1]; place++) builder.point(fixed);
     }
     const still = builder.point(true);
@@ -85,7 +84,7 @@ export class WorkingElements implements Names {
     this.nodes = new Array<Block | undefined>(nodes.length);
     for (let n = 0; n < nodes.length; n++) {
       const node = nodes[n];
-      const kind = kindOf(node);
+      const kind = kinds[n];
       if (kind.join === undefined || this.held.has(node.id)) continue;
       const points = endsOf(node).map((_, port) => firstPlace[n] + port);
       const branches = kind.links(node).map(({ from, to }) => {
@@ -137,7 +136,7 @@ export class WorkingElements implements Names {
     }
     const node = plan.elements.nodes[position];
     const point = plan.meetings.firstPlace[position];
-    kindOf(node).refreshPoint?.(node, point, assembly);
+    plan.meetings.kinds[position].refreshPoint?.(node, point, assembly);
     const inflow = held.get(node.id);
     if (inflow !== undefined) assembly.equations.inflow[point] = inflow;
   }
@@ -195,7 +194,7 @@ export class WorkingElements implements Names {
     const node = elements.nodes[position];
     const point = meetings.firstPlace[position];
     solution.nodes[node.id] = { totalPressure: answer.pressure[point] };
-    const remarks = kindOf(node).remarks?.(node, meetings.runsAt(point));
+    const remarks = meetings.kinds[position].remarks?.(node, meetings.runsAt(point));
     if (remarks !== undefined) for (const warning of remarks) solution.warnings.push(warning);
   }
 }

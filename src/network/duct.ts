@@ -9,7 +9,6 @@ import { factorAt } from "../fittings/reynolds.js";
 import { catalogueFitting, equipmentRating, lawsOf } from "./catalogue-parts.js";
 import { type Duct, ductArea } from "./elements.js";
 import type { Reading } from "./equations.js";
-import { kindOf } from "./kinds/list.js";
 import type { FittingPart } from "./parts.js";
 import type { Plan } from "./plan.js";
 import { onVelocity, ratingCoefficient } from "./ratings.js";
@@ -152,8 +151,8 @@ export class Ducts {
     const onDuct = onVelocity(density, trueArea);
     const before = plan.nodeAt(from);
     const behind = plan.nodeAt(to);
-    const beforeEnds = kindOf(before).ends;
-    const behindEnds = kindOf(behind).ends;
+    const beforeEnds = plan.endsAt(from);
+    const behindEnds = plan.endsAt(to);
     const runsBefore = plan.meetings.runsAt(from);
     const runsBehind = plan.meetings.runsAt(to);
     const onFrom = onFace(beforeEnds.face?.(before, duct), density, onDuct);

@@ -1,5 +1,5 @@
 import type { Duct } from "./elements.js";
-import { kindOf, type NetworkNode } from "./kinds/list.js";
+import { type AnyKind, kindOf, type NetworkNode } from "./kinds/list.js";
 
 /** The ends of a node: its ports, or its id where it has none. */
 export const endsOf = (node: NetworkNode): readonly string[] => {
@@ -12,6 +12,8 @@ export const endsOf = (node: NetworkNode): readonly string[] => {
  * of one; places are numbered in the order of the nodes.
  */
 export class Meetings {
+  /** The kind of each node. */
+  readonly kinds: readonly AnyKind[];
   /** Position of the node of each place. */
   readonly nodeOf: Int32Array;
   /** The first place of each node, and behind the last node the number of places. */
@@ -28,9 +30,10 @@ export class Meetings {
     private readonly nodes: readonly NetworkNode[],
     ducts: readonly Duct[],
   ) {
+    this.kinds = nodes.map(kindOf);
     this.firstPlace = new Int32Array(nodes.length + 1);
     for (let n = 0; n < nodes.length; n++) {
-      const ports = kindOf(nodes[n]).ports(nodes[n]).length;
+      const ports = this.kinds[n].ports(nodes[n]).length;
       this.firstPlace[n + 1] = this.firstPlace[n] + Math.max(ports, 1);
     }
     const places = this.firstPlace[nodes.length];

@@ -2,6 +2,7 @@ import type { AirState } from "../air/state.js";
 import type { EquipmentRating } from "../fittings/fitting.js";
 import { type Climate, climateOf } from "./climate.js";
 import type { Duct, Opening } from "./elements.js";
+import type { EndLaw } from "./kinds/kind.js";
 import { kindOf, type NetworkNode } from "./kinds/list.js";
 import { Meetings } from "./meetings.js";
 import type { AirPart } from "./parts.js";
@@ -62,28 +63,31 @@ export class Plan implements Site {
     return this.elements.nodes[this.meetings.nodeOf[place]];
   }
 
+  /** What a duct loses where it meets a place. */
+  endsAt(place: number): EndLaw<NetworkNode> {
+    return this.meetings.kinds[this.meetings.nodeOf[place]].ends;
+  }
+
   /** Coefficient on ½ρv² for air that enters a duct at a place [-] */
   entryAt(place: number, duct: Duct): number {
     const node = this.nodeAt(place);
-    return kindOf(node).ends.entry(node, this.meetings.runsAt(place), duct);
+    return this.endsAt(place).entry(node, this.meetings.runsAt(place), duct);
   }
 
   /** Coefficient on ½ρv² for air that leaves a duct at a place [-] */
   exitAt(place: number, duct: Duct): number {
     const node = this.nodeAt(place);
-    return kindOf(node).ends.exit(node, this.meetings.runsAt(place), duct);
+    return this.endsAt(place).exit(node, this.meetings.runsAt(place), duct);
   }
 
   /** The area of the velocity of `entryAt` and `exitAt` [m²]; default: the duct's own. */
   faceAt(place: number, duct: Duct): number | undefined {
-    const node = this.nodeAt(place);
-    return kindOf(node).ends.face?.(node, duct);
+    return this.endsAt(place).face?.(this.nodeAt(place), duct);
   }
 
   /** A rated loss of a duct where it ends at a place, of its whole flow. */
   ratingAt(place: number, duct: Duct): EquipmentRating | undefined {
-    const node = this.nodeAt(place);
-    return kindOf(node).ends.rating?.(node, duct);
+    return this.endsAt(place).rating?.(this.nodeAt(place), duct);
   }
 
   get climate(): Climate {

@@ -165,12 +165,12 @@ const pathsWithoutResistance = (graph: Graph): Problem[] => {
  */
 export const isPlainlySound = (plan: Plan, openings: readonly Opening[]): boolean => {
   const { nodes, ducts } = plan.elements;
-  const { ends, firstPlace, names, nodeOf } = plan.meetings;
+  const { ends, firstPlace, kinds, names, nodeOf } = plan.meetings;
   const ground = nodeOf.length;
   const parts = new DisjointSets(ground + 1);
   const placeOf = (end: string): number => (end === still ? ground : (names.get(end) as number));
   for (let n = 0; n < nodes.length; n++) {
-    const kind = kindOf(nodes[n]);
+    const kind = kinds[n];
     if (kind.pressure(nodes[n]) !== undefined) parts.join(firstPlace[n], ground);
     for (const { from, to, resists: loses } of kind.links(nodes[n])) {
       if (!loses) return false;

@@ -24,7 +24,7 @@ export type NetworkNode<F extends Form = "parsed"> =
   | AirHandlerNode<F>;
 
 /** A kind seen without its own node type: `kindOf` pairs each node with the kind that reads it. */
-type AnyKind = NodeKind<NetworkNode>;
+export type AnyKind = NodeKind<NetworkNode>;
 
 const kinds: readonly AnyKind[] = [
   outdoors,
