@@ -3,6 +3,19 @@ import { _regex, type $ZodCheck, $ZodString } from "zod/v4/core";
 import { InputError } from "../core/errors.js";
 import { nearestName } from "../core/nearest.js";
 import { isOfSize, isWithin, type Range, rangeText, sizeText } from "../core/ranges.js";
+import {
+  changedBy,
+  type Direct,
+  type DirectKey,
+  firstOf,
+  keptIf,
+  kindOf,
+  listOf,
+  nothing,
+  objectOf,
+  passing,
+  unsure,
+} from "./direct.js";
 import { describeQuantity, type Quantity, quantityPattern, readQuantity } from "./quantities.js";
 
 /** A reader of one value: what it gives, and what it takes. */
@@ -91,27 +104,19 @@ const wrong = (expected: string, code = "value.wrong") => ({
     issue.input === undefined ? fault("key.missing", expected) : fault(code, expected),
 });
 
-/** What a direct reading gives for a value of which it is not sure. */
-const unsure: unique symbol = Symbol("unsure");
-/** Reads a value as its field would, and freezes it; `unsure` where there may be a fault. */
-type Direct = (value: unknown) => unknown;
-
-const directs = new WeakMap<z.ZodType, Direct>();
+const directs = new WeakMap<z.ZodType, DirectKey>();
 
 /**
  * The field itself, with a direct way to read what is well formed. Nearly every value of a large document is; the way
  * through zod, which judges all others and words their faults, costs five times as much.
  */
-const direct = <F extends z.ZodType>(field: F, read: Direct): F => {
-  directs.set(field, read);
+const direct = <F extends z.ZodType>(field: F, read: Direct, leftOut?: () => unknown): F => {
+  directs.set(field, leftOut === undefined ? { read } : { read, leftOut });
   return field;
 };
 
-const directOf = (field: z.ZodType): Direct => directs.get(field) ?? (() => unsure);
-
-/** The same for a field that gives a value back as it is. */
-const passing = <F extends z.ZodType>(field: F, passes: (value: unknown) => boolean): F =>
-  direct(field, (value) => (passes(value) ? value : unsure));
+const keyOf = (field: z.ZodType): DirectKey => directs.get(field) ?? { read: () => unsure };
+const directOf = (field: z.ZodType): Direct => keyOf(field).read;
 
 /** Freezes a value all through, so that what was once checked stays as it was; `meta` is the user's own. */
 const freeze = <T>(value: T): T => {
@@ -138,21 +143,32 @@ const stringField = (error: FaultOf, ...checks: $ZodCheck<string>[]): TextField 
   new $ZodString({ type: "string", checks, error: error.error }) as unknown as TextField;
 
 /** A text. */
-export const text = (): TextField => passing(stringField(wrong("a text")), (value) => typeof value === "string");
+export const text = (): TextField =>
+  direct(
+    stringField(wrong("a text")),
+    passing((value) => typeof value === "string"),
+  );
 
 /** A text of a given form; `expected` says which. */
 export const textLike = (pattern: RegExp, code: string, expected: string): TextField =>
-  passing(
+  direct(
     stringField(wrong(expected), _regex(pattern, wrong(expected, code))),
-    (value) => typeof value === "string" && pattern.test(value),
+    passing((value) => typeof value === "string" && pattern.test(value)),
   );
 
 /** True or false. */
 export const flag = (): z.ZodBoolean =>
-  passing(z.boolean(wrong("true or false")), (value) => typeof value === "boolean");
+  direct(
+    z.boolean(wrong("true or false")),
+    passing((value) => typeof value === "boolean"),
+  );
 
 /** Any JSON value: kept, never read. */
-export const anything = (): z.ZodUnknown => passing(z.unknown(), () => true);
+export const anything = (): z.ZodUnknown =>
+  direct(
+    z.unknown(),
+    passing(() => true),
+  );
 
 /** One of a few words. */
 export const choice = <const Words extends readonly string[]>(words: Words): z.ZodEnum<{ [W in Words[number]]: W }> => {
@@ -165,12 +181,18 @@ export const choice = <const Words extends readonly string[]>(words: Words): z.Z
       });
     },
   });
-  return passing(field, (value) => (words as readonly unknown[]).includes(value));
+  return direct(
+    field,
+    passing((value) => (words as readonly unknown[]).includes(value)),
+  );
 };
 
 /** Exactly this word. */
 export const word = <const W extends string>(only: W): z.ZodLiteral<W> =>
-  passing(z.literal(only, wrong(`'${only}'`)), (value) => value === only);
+  direct(
+    z.literal(only, wrong(`'${only}'`)),
+    passing((value) => value === only),
+  );
 
 const inRange = (schema: z.ZodNumber, range: Range, error: ReturnType<typeof wrong>): z.ZodNumber => {
   let bounded = schema;
@@ -185,7 +207,10 @@ export const number = (range: Range, unit = "-"): z.ZodNumber => {
   const expected = Object.keys(range).length === 0 ? rangeText(range) : `a number, ${rangeText(range)}`;
   const bounded = inRange(z.number(wrong(expected)), range, wrong(expected, "value.range"));
   const sized = bounded.refine(isOfSize, wrong(`${expected}: ${sizeText}`, "value.range"));
-  const field = passing(sized, (value) => typeof value === "number" && isWithin(value, range) && isOfSize(value));
+  const field = direct(
+    sized,
+    passing((value) => typeof value === "number" && isWithin(value, range) && isOfSize(value)),
+  );
   return measured(noted(field, { title: `number [${unit}]` }), { unit, range });
 };
 
@@ -193,7 +218,10 @@ export const number = (range: Range, unit = "-"): z.ZodNumber => {
 export const count = (): z.ZodNumber => {
   const expected = "a whole number, 1 or more";
   const bounded = z.number(wrong(expected)).int(wrong(expected)).gte(1, wrong(expected, "value.range"));
-  const field = passing(bounded, (value) => Number.isSafeInteger(value) && (value as number) >= 1);
+  const field = direct(
+    bounded,
+    passing((value) => Number.isSafeInteger(value) && (value as number) >= 1),
+  );
   return measured(noted(field, { title: "whole number [-]" }), { unit: "-", range: { min: 1 }, whole: true });
 };
 
@@ -267,45 +295,7 @@ export const object = <S extends Shape>(shape: S): ObjectField<S> => {
           ? fault("key.missing", "an object")
           : fault("value.wrong", "an object"),
   });
-  return direct(field, readObject(shape));
-};
-
-/** What the fields of keys that may be left out give for them: a value, or nothing. */
-const leftOut = new WeakMap<z.ZodType, () => unknown>();
-const nothing = (): undefined => undefined;
-
-/** Reads an object key by key as it comes; a bit of a number stands for each key, which is why there are no more. */
-const readObject = (shape: Shape): Direct => {
-  const keys = Object.keys(shape);
-  if (keys.length > 31) return () => unsure;
-  const bits = new Map(keys.map((key, i) => [key, { bit: 1 << i, read: directOf(shape[key]) }]));
-  let required = 0;
-  const presets: { readonly key: string; readonly bit: number; readonly preset: () => unknown }[] = [];
-  for (const [key, { bit }] of bits) {
-    const preset = leftOut.get(shape[key]);
-    if (preset === undefined) required |= bit;
-    else if (preset !== nothing) presets.push({ key, bit, preset });
-  }
-  return (value) => {
-    if (typeof value !== "object" || value === null || Array.isArray(value)) return unsure;
-    const given = value as Readonly<Record<string, unknown>>;
-    const made: Record<string, unknown> = {};
-    let seen = 0;
-    for (const key in given) {
-      const known = bits.get(key);
-      if (known === undefined) return unsure;
-      const read = known.read(given[key]);
-      if (read === unsure) return unsure;
-      made[key] = read;
-      seen |= known.bit;
-    }
-    if ((seen & required) !== required) return unsure;
-    for (let i = 0; i < presets.length; i++) {
-      const { key, bit, preset } = presets[i];
-      if ((seen & bit) === 0) made[key] = preset();
-    }
-    return Object.freeze(made);
-  };
+  return direct(field, objectOf(Object.fromEntries(Object.entries(shape).map(([key, one]) => [key, keyOf(one)]))));
 };
 
 /** The same object where at least one of two keys must be there. */
@@ -313,11 +303,10 @@ export const withOneOf = <F extends z.ZodObject>(field: F, [one, other]: readonl
   const has = (value: Readonly<Record<string, unknown>>): boolean =>
     value[one] !== undefined || value[other] !== undefined;
   const refined = field.refine(has, { path: [one], error: fault("key.missing", `${one}, ${other} or both`) });
-  const read = directOf(field);
-  return direct(refined, (value) => {
-    const made = read(value);
-    return made !== unsure && has(made as Readonly<Record<string, unknown>>) ? made : unsure;
-  });
+  return direct(
+    refined,
+    keptIf(directOf(field), (made) => has(made as Readonly<Record<string, unknown>>)),
+  );
 };
 
 /**
@@ -330,47 +319,21 @@ export const list = <F extends z.ZodType>(entry: F, least = 0, most = 10_000): z
     .array(entry, wrong(expected))
     .min(least, wrong(expected, "list.short"))
     .max(most, wrong(`a list of ${most} or fewer`, "list.long"));
-  const read = directOf(entry);
-  return direct(field, (value) => {
-    if (!Array.isArray(value) || value.length < least || value.length > most) return unsure;
-    const made = new Array<unknown>(value.length);
-    for (let i = 0; i < value.length; i++) {
-      const one = read(value[i]);
-      if (one === unsure) return unsure;
-      made[i] = one;
-    }
-    return Object.freeze(made);
-  });
+  return direct(field, listOf(directOf(entry), least, most));
 };
-
-/** What the first of some readings gives that is sure. */
-const firstOf =
-  (reads: readonly Direct[]): Direct =>
-  (value) => {
-    for (let i = 0; i < reads.length; i++) {
-      const made = reads[i](value);
-      if (made !== unsure) return made;
-    }
-    return unsure;
-  };
 
 /** One of several forms of an object; the faults reported are those of the form that the keys present point to. */
 export const forms = <const Fs extends readonly z.ZodType[]>(...options: Fs): z.ZodUnion<Fs> =>
   direct(z.union(options), firstOf(options.map(directOf)));
 
 /** A key that may be left out. */
-export const optional = <F extends z.ZodType>(field: F): Optional<F> => {
-  const made = direct(z.optional(field), directOf(field));
-  leftOut.set(made, nothing);
-  return made;
-};
+export const optional = <F extends z.ZodType>(field: F): Optional<F> =>
+  direct(z.optional(field), directOf(field), nothing);
 
 /** A key that may be left out and then has this value. */
 export const preset = <F extends z.ZodType>(field: F, value: z.input<F>): Defaulted<F> => {
   const read = directOf(field);
-  const made = direct(z.prefault(field, value), read);
-  leftOut.set(made, () => read(value));
-  return made;
+  return direct(z.prefault(field, value), read, () => read(value));
 };
 
 /**
@@ -392,10 +355,7 @@ export const byKind = <const Fs extends readonly [ObjectWithKind, ...ObjectWithK
   const reads = new Map<unknown, Direct>(
     options.flatMap((option) => [...option.shape.kind.values].map((kind) => [kind, directOf(option)] as const)),
   );
-  return direct(field, (value) => {
-    if (typeof value !== "object" || value === null) return unsure;
-    return reads.get((value as { readonly kind?: unknown }).kind)?.(value) ?? unsure;
-  });
+  return direct(field, kindOf(reads));
 };
 
 /** An object field whose `kind` is one word. */
@@ -460,11 +420,10 @@ export const changed = <F extends z.ZodType, Out>(
   field: F,
   change: (value: z.output<F>) => Out,
 ): z.ZodType<Out, z.input<F>> => {
-  const read = directOf(field);
-  return direct(field.transform(change) as unknown as z.ZodType<Out, z.input<F>>, (value) => {
-    const made = read(value);
-    return made === unsure ? unsure : Object.freeze(change(made as z.output<F>));
-  });
+  return direct(
+    field.transform(change) as unknown as z.ZodType<Out, z.input<F>>,
+    changedBy(directOf(field), (value) => change(value as z.output<F>)),
+  );
 };
 
 type Plain<T> = T extends (...args: never[]) => unknown
