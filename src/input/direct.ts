@@ -80,7 +80,7 @@ export const firstOf =
   };
 
 /** Reads an object by its `kind`. */
-export const kindOf =
+export const ofKind =
   (reads: ReadonlyMap<unknown, Direct>): Direct =>
   (value) => {
     if (typeof value !== "object" || value === null) return unsure;

@@ -9,10 +9,10 @@ import {
   type DirectKey,
   firstOf,
   keptIf,
-  kindOf,
   listOf,
   nothing,
   objectOf,
+  ofKind,
   passing,
   unsure,
 } from "./direct.js";
@@ -355,7 +355,7 @@ export const byKind = <const Fs extends readonly [ObjectWithKind, ...ObjectWithK
   const reads = new Map<unknown, Direct>(
     options.flatMap((option) => [...option.shape.kind.values].map((kind) => [kind, directOf(option)] as const)),
   );
-  return direct(field, kindOf(reads));
+  return direct(field, ofKind(reads));
 };
 
 /** An object field whose `kind` is one word. */
