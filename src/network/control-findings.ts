@@ -1,12 +1,13 @@
 import { nearestName } from "../core/nearest.js";
 import { shown } from "../core/show.js";
 import type { ControlPart, SensorPart } from "./control-part.js";
+import { type ControlledFan, helplessControllers } from "./control-response.js";
 import type { Duct, Opening } from "./elements.js";
 import type { FanPart } from "./fan-part.js";
 import type { Finding } from "./finding.js";
 import type { FanOutline } from "./kinds/kind.js";
 import { kindOf, type NetworkNode } from "./kinds/list.js";
-import { nodeIdOf, type Plan } from "./plan.js";
+import type { Plan } from "./plan.js";
 
 /** A fault of a controller; `node` is the position of its fan's node. */
 export interface ControlFinding {
@@ -14,10 +15,8 @@ export interface ControlFinding {
   readonly finding: Finding;
 }
 
-interface Controlled {
+interface Controlled extends ControlledFan {
   readonly node: number;
-  readonly fan: FanOutline;
-  readonly control: ControlPart;
   /** Where the controller stands below the node. */
   readonly key: string;
 }
@@ -49,8 +48,7 @@ class ControlChecks {
   private readonly byFan: ReadonlyMap<string, Controlled>;
 
   constructor(
-    private readonly plan: Plan,
-    private readonly openings: readonly Opening[],
+    plan: Plan,
     private readonly controlled: readonly Controlled[],
   ) {
     const { nodes, ducts } = plan.elements;
@@ -60,29 +58,17 @@ class ControlChecks {
     this.byFan = new Map(controlled.map((one) => [one.fan.name, one]));
   }
 
+  /** Faults of names and places. */
   *run(): Generator<ControlFinding> {
-    const sensed = new Map<string, string>();
     for (const one of this.controlled) {
-      const { control, node } = one;
+      const { control, key, node } = one;
       if (control.kind === "balance") yield* this.checkBalance(one, control.to);
-      else if (control.kind === "pressure") {
-        let good = true;
-        for (const name of ["sensor", "against"] as const) {
-          const sensor = control[name];
-          if (sensor === undefined) continue;
-          for (const finding of this.checkSensor(`${one.key}.${name}`, sensor)) {
-            good = false;
-            yield { node, finding };
-          }
-        }
-        if (!good) continue;
-        yield* this.checkReach(one, control.sensor);
-        const where = JSON.stringify([control.sensor, control.against]);
-        const other = sensed.get(where);
-        if (other === undefined) sensed.set(where, one.fan.name);
-        else yield this.doubled(one, other, "the same pressure");
+      if (control.kind !== "pressure") continue;
+      for (const name of ["sensor", "against"] as const) {
+        const sensor = control[name];
+        if (sensor === undefined) continue;
+        for (const finding of this.checkSensor(`${key}.${name}`, sensor)) yield { node, finding };
       }
-      if (control.kind !== "pressure") yield* this.checkSeries(one);
     }
   }
 
@@ -129,90 +115,42 @@ class ControlChecks {
       yield { code: "sensor.ports", key: `${key}.node`, expected, found };
     }
   }
+}
 
-  private doubled({ key, node }: Controlled, other: string, what: string): ControlFinding {
-    const expected = "one controller for each thing that can be held";
-    return { node, finding: { code: "control.doubled", key, expected, found: `${what} that ${shown(other)} holds` } };
-  }
-
-  /** A fan in one line with this one has its flow: both cannot hold it. */
-  private *checkSeries(one: Controlled): Generator<ControlFinding> {
-    const seen = new Set([one.fan.name]);
-    let end: string | undefined = one.fan.to;
-    while (end !== undefined) {
-      end = this.onlyWayFrom(end);
-      const fan: FanOutline | undefined = [...this.fans.values()].find(({ from, to }) => from === end || to === end);
-      if (fan === undefined) continue;
-      if (seen.has(fan.name)) return;
-      seen.add(fan.name);
-      const other = this.byFan.get(fan.name);
-      if (other !== undefined && other.control.kind !== "pressure") {
-        yield this.doubled(one, fan.name, "the flow of the one line of ducts");
-        return;
-      }
-      end = fan.from === end ? fan.to : fan.from;
-    }
-  }
-
-  /** Where the air goes on from an end through its one duct and what has but two ends; undefined where it may part. */
-  private onlyWayFrom(from: string): string | undefined {
-    let end = from;
-    let before: string | undefined;
-    for (let steps = 0; steps <= this.ducts.size; steps++) {
-      const ducts = this.plan.ductsAt(end).filter(({ id }) => id !== before);
-      if (ducts.length !== 1) return undefined;
-      const [duct] = ducts;
-      before = duct.id;
-      end = duct.from === end ? duct.to : duct.from;
-      const node = this.nodes.get(nodeIdOf(end)) as NetworkNode;
-      const kind = kindOf(node);
-      if (kind.fans(node).length > 0) return end;
-      if (kind.endsPaths || kind.links(node).length > 1) return undefined;
-      const links = kind.links(node);
-      if (links.length === 1) {
-        const [{ from: a, to: b }] = links;
-        if (kind.ports(node).length === 0) return undefined; // a terminal: the way ends here
-        end = a === end ? b : a;
-        before = undefined;
-      } else if (this.openings.some((opening) => opening.from === end || opening.to === end)) return undefined;
-      else if (node.kind === "junction" && node.inflow !== 0) return undefined;
-    }
-    return undefined;
-  }
-
-  /** A sensor must stand where the fan is felt: beyond a place of given pressure it is not. */
-  private *checkReach({ fan, key, node }: Controlled, sensor: SensorPart): Generator<ControlFinding> {
-    const reached = new Set([fan.from, fan.to]);
-    // A set grows while it is walked through.
-    for (const end of reached) {
-      const here = this.nodes.get(nodeIdOf(end)) as NetworkNode;
-      const kind = kindOf(here);
-      if (kind.pressure(here) !== undefined) continue;
-      for (const { from, to } of this.plan.ductsAt(end)) reached.add(from).add(to);
-      for (const { from, to } of kind.links(here)) {
-        if (from !== end && to !== end) continue;
-        for (const next of [from, to]) if (next !== "") reached.add(next);
-      }
-      for (const { from, to } of this.openings) if (from === end || to === end) reached.add(from).add(to);
-      for (const other of this.plan.elements.nodes) {
-        if (other.kind === "terminal" && other.room === end) reached.add(other.id);
-      }
-    }
-    const duct = "duct" in sensor ? this.ducts.get(sensor.duct) : undefined;
-    const ends = duct === undefined ? ["node" in sensor ? sensor.node : ""] : [duct.from, duct.to];
-    const felt = ends.some((end) => {
-      const at = this.nodes.get(nodeIdOf(end)) as NetworkNode;
-      return reached.has(end) && kindOf(at).pressure(at) === undefined;
-    });
-    if (felt) return;
+/** A fan that does not change what its controller reads. */
+const withoutEffect = ({ control, fan, key, node }: Controlled): ControlFinding => {
+  if (control.kind === "pressure") {
     const expected = `a place whose pressure the fan ${shown(fan.name)} can change`;
     const found = "one in another part of the network, or of given pressure";
-    yield { node, finding: { code: "sensor.isolated", key: `${key}.sensor`, expected, found } };
+    return { node, finding: { code: "sensor.isolated", key: `${key}.sensor`, expected, found } };
   }
-}
+  const expected = `a flow that the fan ${shown(fan.name)} can change`;
+  const found =
+    control.kind === "flow"
+      ? "one that the network fixes, by an inflow or a dead end"
+      : `one that is always that of ${shown(control.to)}, since all air passes both`;
+  return { node, finding: { code: "control.no-effect", key, expected, found } };
+};
+
+const heldThings = { flow: "its flow", pressure: "its pressure", balance: "its share of a flow" } as const;
+
+/** Controllers of which each follows from the others: the first is told of them. */
+const heldTogether = ([one, ...others]: readonly Controlled[]): ControlFinding => {
+  const names = others.map(({ fan }) => shown(fan.name)).join(" and ");
+  const expected = "one controller for each thing that can be held";
+  const what = heldThings[one.control.kind];
+  const found = `${what}, which follows from what ${names} ${others.length === 1 ? "holds" : "hold"}`;
+  return { node: one.node, finding: { code: "control.doubled", key: one.key, expected, found } };
+};
 
 /** Faults of controllers that show only in the whole of a network that is well formed. */
 export const controlFindings = (plan: Plan, openings: readonly Opening[]): ControlFinding[] => {
   const controlled = controlledOf(plan.elements.nodes);
-  return controlled.length === 0 ? [] : [...new ControlChecks(plan, openings, controlled).run()];
+  if (controlled.length === 0) return [];
+  const findings = [...new ControlChecks(plan, controlled).run()];
+  if (findings.length > 0) return findings;
+  const { without, together } = helplessControllers(plan, openings, controlled);
+  for (const c of without) findings.push(withoutEffect(controlled[c]));
+  for (const set of together) findings.push(heldTogether(set.map((c) => controlled[c])));
+  return findings;
 };

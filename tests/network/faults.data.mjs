@@ -495,8 +495,20 @@ export const documentFaults = [
   },
   {
     code: "control.doubled",
-    meaning: "Two controllers of one thing: of the flow in one line of ducts, or of one pressure.",
+    meaning:
+      "Controllers of which one follows from the others: of the flow in one line of ducts, of one pressure, or of flows and pressures that hang together in the whole network.",
     document: twoFans({ kind: "flow", flow: "20 l/s" }, { kind: "flow", flow: "20 l/s" }),
+    path: "nodes.2.control",
+    id: "f",
+  },
+  {
+    code: "control.no-effect",
+    meaning: "A controller of a flow that its fan cannot change: all air of both fans of a balance passes both.",
+    document: {
+      ...oneFan({}),
+      nodes: [inlet, outlet, fan({ control: { kind: "balance", to: "g" } }), { ...fan({}), id: "g" }],
+      ducts: twoFans({}, {}).ducts,
+    },
     path: "nodes.2.control",
     id: "f",
   },
