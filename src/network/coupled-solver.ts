@@ -182,14 +182,32 @@ export class CoupledSolver extends Solver {
 
   /** Finds the step with all slopes as they are. */
   private stepWhole(): boolean {
-    if (!this.factorHere()) return false;
+    if (!this.factorWhole()) return false;
     this.substituteCoupled();
     return true;
   }
 
+  /** Factors all slopes as they are; where that matrix has no factors, those of rising laws without coupling. */
   override factorHere(): boolean {
+    return this.factorWhole() || this.factorMajorised();
+  }
+
+  private factorWhole(): boolean {
     this.setConductances(false);
     this.invertBlocks();
+    this.assemble();
+    return this.matrix.factor();
+  }
+
+  private factorMajorised(): boolean {
+    const { blocks, slope } = this;
+    const { leastSlope, teeBranch, teeCross } = this.equations;
+    this.setConductances(true);
+    blocks.fill(0);
+    for (let i = 0; i < teeBranch.length; i++) {
+      const e = teeBranch[i];
+      blocks[4 * (i >> 1) + 3 * (i % 2)] = 1 / (leastSlope[e] + Math.max(0, slope[e]) + Math.abs(teeCross[i]));
+    }
     this.assemble();
     return this.matrix.factor();
   }
