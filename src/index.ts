@@ -23,6 +23,7 @@ export { roughnessMaterials, roughnessOf } from "./ducts/roughness.js";
 export type { EquivalentBy, Section } from "./ducts/section.js";
 export { equivalentDiameter } from "./ducts/section.js";
 export { rectangularSides, roundSizes } from "./ducts/sizes.js";
+export type { FanDescription } from "./fans/data.js";
 export type { Spread } from "./fittings/fitting.js";
 export type { Quantity } from "./input/quantities.js";
 export { formatQuantity, parseQuantity } from "./input/quantities.js";

@@ -157,6 +157,9 @@ const better = (a: UnitChoice, b: UnitChoice): number => {
  * Flows and pressures are as given: what the ducts take at another flow is not known here. No leakage in the unit, no
  * sound, no heat of the fans. A unit that does not fit never throws: `binds` says why.
  *
+ * A fan may be given by points, by coefficients, or by points at several speeds: between these its power follows what was
+ * given, not the cube of speed, and they are its limits where the unit states none.
+ *
  * @param requirements - `duty` and `boost`: for `supply` and `extract` the `flow` [m³/s], the `externalPressure` [Pa] between
  *   the spigots and the air's `density` [kg/m³] (default 1.2); `margin` on that pressure with loaded filters [-] (default
  *   0.1); `loadedFilters` [Pa] at the duty's flow; `maxSize` [m]; `maxSpecificFanPower` [W/(m³/s)] at duty with clean
@@ -166,7 +169,7 @@ const better = (a: UnitChoice, b: UnitChoice): number => {
  * @returns One choice a unit as plain data: speeds [-], pressures [Pa], power [W], specific fan power [W/(m³/s)], and what
  *   binds. Fitting units come first, by power at duty; then the others, by what they fail most in.
  * @throws InputError with all that is wrong at once: `out-of-range`, `unknown-key`, `not-an-object`, `value.wrong`;
- *   those of `fanCurve`. Paths: `requirements.duty.supply.flow`, `units.0.supply.fan.points.1.flow`.
+ *   those of `fanCurve`, `fanFamily` and `polynomialFan`. Paths: `requirements.duty.supply.flow`, `units.0.supply.fan.points.1.flow`.
  *
  * Source: fan laws and ratings as in `atSpeed`; specific fan power of a unit as in EN 16798-3 (memory).
  * @example

@@ -3,7 +3,7 @@ import { placedBelow, problemsBelow, problemsOf } from "../core/gather.js";
 import { requireKeys } from "../core/keys.js";
 import { type Range, requireRange } from "../core/ranges.js";
 import { shown } from "../core/show.js";
-import { curveProblems, type FanCurve } from "../fans/curve.js";
+import { descriptionProblems, type FanDescription } from "../fans/data.js";
 
 /** A rated part of a ventilation unit. */
 export interface UnitComponent {
@@ -23,10 +23,10 @@ export interface UnitComponent {
 /** One side of a unit: a fan and what its air passes inside. */
 export interface UnitStream {
   /**
-   * At speed 1. A curve with `of: "unit"` is what the unit offers to its ducts, the components inside it clean; one of
-   * the bare fan loses them all.
+   * Points or coefficients at speed 1, or points at several speeds. A curve with `of: "unit"` is what the unit offers to
+   * its ducts, the components inside it clean; one of the bare fan loses them all.
    */
-  readonly fan: FanCurve;
+  readonly fan: FanDescription;
   readonly components: readonly UnitComponent[];
 }
 
@@ -35,10 +35,13 @@ export interface VentilationUnit {
   readonly name: string;
   readonly supply: UnitStream;
   readonly extract: UnitStream;
-  /** Lowest speed over that of the curves [-], above 0. */
-  readonly minSpeed: number;
-  /** Highest speed over that of the curves [-], `minSpeed` or more. */
-  readonly maxSpeed: number;
+  /**
+   * Lowest speed, over that of the curves [-] or in the unit of curves at several speeds, above 0; default: the lowest of
+   * these.
+   */
+  readonly minSpeed?: number;
+  /** Highest speed likewise [-], `minSpeed` or more; default: the highest of these. */
+  readonly maxSpeed?: number;
   /** Outer measures as it is mounted [m]. */
   readonly size: UnitSize;
   /** Diameter of its four spigots [m], above 0. */
@@ -162,7 +165,7 @@ const componentProblems = (one: UnitComponent, path: string): Problem[] =>
 
 const streamProblems = (stream: UnitStream, path: string): Problem[] =>
   objectProblems(path, stream, ["fan", "components"], {}, [], () => [
-    ...curveProblems(stream.fan).map((problem) => placedBelow(`${path}.fan`, "curve", problem)),
+    ...descriptionProblems(stream.fan).map((problem) => placedBelow(`${path}.fan`, "curve", problem)),
     ...listProblems(`${path}.components`, stream.components, componentProblems),
   ]);
 
@@ -175,6 +178,12 @@ const sizeProblems = (size: Partial<UnitSize>, path: string, optional: readonly 
     optional,
   );
 
+/** Whether a description has speeds of its own; of a value that may be anything. */
+const hasSpeeds = (stream: UnitStream | undefined): boolean => {
+  const fan: unknown = stream?.fan;
+  return typeof fan === "object" && fan !== null && "speeds" in fan;
+};
+
 const unitProblems = (unit: VentilationUnit, path: string): Problem[] =>
   objectProblems(
     path,
@@ -185,12 +194,12 @@ const unitProblems = (unit: VentilationUnit, path: string): Problem[] =>
     ],
     {
       minSpeed: positive,
-      maxSpeed: unit?.minSpeed > 0 ? { min: unit.minSpeed } : positive,
+      maxSpeed: (unit?.minSpeed ?? 0) > 0 ? { min: unit.minSpeed } : positive,
       spigotDiameter: positive,
       heatRecovery: { min: 0, max: 1 },
       standbyPower: notNegative,
     },
-    [],
+    streamNames.every((name) => hasSpeeds(unit?.[name])) ? ["minSpeed", "maxSpeed"] : [],
     () => [
       ...nameProblems(path, unit.name),
       ...streamNames.flatMap((name) => streamProblems(unit[name], `${path}.${name}`)),

@@ -1,6 +1,7 @@
 import { airState } from "../air/state.js";
-import { type FanCurve, standardDensity } from "../fans/curve.js";
-import { type FanModel, fanCurve, modelAt } from "../fans/model.js";
+import { standardDensity } from "../fans/curve.js";
+import { fanData } from "../fans/data.js";
+import type { FanModel } from "../fans/model.js";
 import { stallRange } from "../fans/stall.js";
 import { ratingCoefficient } from "../network/ratings.js";
 import { bracketedRoot } from "../numerics/roots.js";
@@ -12,7 +13,10 @@ export interface StreamOperation {
   readonly flow: number;
   /** Total pressure that the fan (of a unit curve: the unit) must give at that flow [Pa]. */
   readonly requiredPressure: number;
-  /** Lowest speed at which it gives that, over the curve's [-]; absent where none of the unit's speeds does. */
+  /**
+   * Lowest speed at which it gives that, over the curve's [-] or in the unit of the curves; absent where none of the
+   * unit's speeds does.
+   */
   readonly speed?: number;
   /** What it gives beyond, because it cannot run slower within its curve and its speeds, to be throttled [Pa]. */
   readonly excessPressure: number;
@@ -43,11 +47,6 @@ export interface UnitOperation {
 
 /** A fan at a speed, in its air. */
 type Fan = (speed: number) => FanModel;
-
-const fanOf = (curve: FanCurve, density: number): Fan => {
-  const { base } = fanCurve(curve);
-  return (speed) => modelAt(base, speed, density);
-};
 
 /** The pressure that a component takes at a flow, when its rated pressure is this [Pa]. */
 const componentLoss = (
@@ -85,45 +84,57 @@ const requiredOf = ({ fan, components }: UnitStream, { duty, loaded }: StreamTas
   return inside.reduce((sum, loss) => sum + loss, external);
 };
 
-/** The flows at speed 1 between which a fan is to run: within its curve and right of its stall region. */
-const sound = (fan: Fan): { min: number; max: number } => {
-  const model = fan(1);
-  return { min: stallRange(model)?.to ?? model.range.min, max: model.range.max };
+/** Lowest flow at which a fan is to run: within its curve and right of its stall region. */
+const lowestSound = (model: FanModel): number => stallRange(model)?.to ?? model.range.min;
+
+/** The lowest of some speeds at which a rising function is not below 0; undefined where it is below at all. */
+const lowestSpeed = (f: (speed: number) => number, [from, to]: readonly [number, number]): number | undefined => {
+  if (f(from) >= 0) return from;
+  return f(to) >= 0 ? (bracketedRoot(f, from, to) ?? to) : undefined;
 };
+
+/** The highest of some speeds at which a rising function is not above 0; undefined where it is above at all. */
+const highestSpeed = (f: (speed: number) => number, [from, to]: readonly [number, number]): number | undefined => {
+  if (f(to) <= 0) return to;
+  return f(from) <= 0 ? (bracketedRoot(f, from, to) ?? from) : undefined;
+};
+
+/** What a stream does, and whether its power is an estimate. */
+interface StreamRun {
+  readonly operation: StreamOperation;
+  readonly estimated: boolean;
+}
 
 /**
  * The slowest running that serves. Right of the stall region the curve falls, so that at one flow the pressure rises with
  * speed wherever it is above 0: the search has one root.
  */
-const streamOperation = (unit: VentilationUnit, stream: UnitStream, task: StreamTask): StreamOperation => {
+const streamRun = (unit: VentilationUnit, stream: UnitStream, task: StreamTask): StreamRun => {
   const { flow, density = standardDensity } = task.duty;
-  const { minSpeed, maxSpeed } = unit;
+  const data = fanData(stream.fan);
+  const fan: Fan = (speed) => data.at(speed, density);
+  const speeds = [unit.minSpeed ?? data.speeds.min, unit.maxSpeed ?? data.speeds.max] as const;
   const requiredPressure = requiredOf(stream, task);
-  const fan = fanOf(stream.fan, density);
-  const { min, max } = sound(fan);
-  const slowest = Math.max(minSpeed, flow / max);
-  const fastest = min > 0 ? Math.min(maxSpeed, flow / min) : maxSpeed;
   const known = {
     flow,
     requiredPressure,
     excessPressure: 0,
-    lowestFlow: minSpeed * min,
-    highestFlow: maxSpeed * max,
+    lowestFlow: lowestSound(fan(speeds[0])),
+    highestFlow: fan(speeds[1]).range.max,
   };
-  if (!(slowest <= fastest)) return known;
+  const slowest = lowestSpeed((speed) => fan(speed).range.max - flow, speeds);
+  const fastest = highestSpeed((speed) => lowestSound(fan(speed)) - flow, speeds);
+  if (slowest === undefined || fastest === undefined || slowest > fastest)
+    return { operation: known, estimated: false };
   const beyond = (speed: number): number => fan(speed).pressure(flow) - requiredPressure;
   const reserve = beyond(fastest);
-  if (!(reserve >= 0)) return { ...known, reserve };
+  if (!(reserve >= 0)) return { operation: { ...known, reserve }, estimated: false };
   const excess = beyond(slowest);
   const speed = excess >= 0 ? slowest : (bracketedRoot(beyond, slowest, fastest) ?? fastest);
-  const power = fan(speed).power?.(flow);
-  return {
-    ...known,
-    speed,
-    excessPressure: Math.max(0, excess),
-    reserve,
-    ...(power === undefined ? {} : { power }),
-  };
+  const model = fan(speed);
+  const power = model.power?.(flow);
+  const found = { ...known, speed, excessPressure: Math.max(0, excess), reserve };
+  return { operation: power === undefined ? found : { ...found, power }, estimated: model.powerEstimated };
 };
 
 /** How a unit runs at a duty, with clean filters or loaded ones. */
@@ -132,17 +143,13 @@ export const unitOperation = (
   duty: Duty,
   loaded?: { readonly margin: number; readonly stated: UnitRequirements["loadedFilters"]; readonly at: Duty },
 ): UnitOperation => {
-  const operation = (name: "supply" | "extract"): StreamOperation => {
+  const run = (name: "supply" | "extract"): StreamRun => {
     const task = loaded && { margin: loaded.margin, stated: loaded.stated?.[name], at: loaded.at[name] };
-    return streamOperation(
-      unit,
-      unit[name],
-      task === undefined ? { duty: duty[name] } : { duty: duty[name], loaded: task },
-    );
+    return streamRun(unit, unit[name], task === undefined ? { duty: duty[name] } : { duty: duty[name], loaded: task });
   };
-  const [supply, extract] = [operation("supply"), operation("extract")];
-  const estimated = ({ speed }: StreamOperation): boolean => speed !== undefined && Math.abs(speed - 1) > 0.2;
-  const both = { supply, extract, powerEstimated: estimated(supply) || estimated(extract) };
+  const runs = [run("supply"), run("extract")];
+  const [supply, extract] = runs.map(({ operation }) => operation);
+  const both = { supply, extract, powerEstimated: runs.some(({ estimated }) => estimated) };
   if (supply.power === undefined || extract.power === undefined) return both;
   const power = supply.power + extract.power + unit.standbyPower;
   const standardFlow = ({ flow, density = standardDensity }: StreamDuty): number => (flow * density) / standardDensity;

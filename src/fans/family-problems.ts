@@ -78,7 +78,7 @@ const leastGap = (lower: FamilyMember, upper: FamilyMember): [number, number] | 
     .reduce((least, one) => (one[0] < least[0] ? one : least));
 };
 
-/** Part of the largest pressure by which curves may cross: what rounding does to curves that touch. */
+/** Part of the largest pressure by which curves may cross, and of a flow by which ends differ: what rounding does. */
 const touching = 1e-12;
 
 const pairProblems = ([lower, upper]: [FamilyMember, FamilyMember], i: number): Problem[] => {
@@ -103,7 +103,7 @@ const pairProblems = ([lower, upper]: [FamilyMember, FamilyMember], i: number): 
     [upper, i + 1],
   ] as const) {
     const { speed, base } = member;
-    const beyond = [to, ...homologous(member).filter((x) => x > to)];
+    const beyond = [to, ...homologous(member).filter((x) => x > to * (1 + touching))];
     const pressures = beyond.map((x) => valueAt(base.pressure, x * speed));
     const rising = pressures.findIndex((pressure, j) => j > 0 && !(pressure < pressures[j - 1]));
     if (rising < 0) continue;

@@ -1,5 +1,6 @@
 import type { AirState } from "../air/state.js";
 import { areaOf } from "../ducts/geometry.js";
+import { descriptionProblems, type FanData, fanData } from "../fans/data.js";
 import { fanLawsSource } from "../fans/laws.js";
 import {
   about,
@@ -14,7 +15,7 @@ import {
 import { type Basis, givenBasis } from "./basis.js";
 import { type ControlPart, control } from "./control-part.js";
 import { type ControlTerm, controlError, noFan } from "./equations.js";
-import { type FanData, fanData, faultsOf, termOf } from "./fan-data.js";
+import { termOf } from "./fan-term.js";
 import type { Finding } from "./finding.js";
 import type { Form, Preset } from "./forms.js";
 import { type CurvePart, curve, type RatingPart, rating } from "./parts.js";
@@ -67,7 +68,7 @@ export const fanFindings = function* (fan: FanPart, key: string): Generator<Find
       yield { code: "value.range", key: at("control.minSpeed"), expected, found: `${minSpeed}` };
     }
   }
-  const faults = faultsOf(fan.curve);
+  const faults = descriptionProblems(fan.curve);
   for (const { code, path, message, expected = message, found = "the points given" } of faults) {
     yield { code, key: at(`curve.${path}`), expected, found };
   }

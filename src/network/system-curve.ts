@@ -1,12 +1,12 @@
 import { InputError } from "../core/errors.js";
 import { requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
+import { fanData } from "../fans/data.js";
 import { type Intersection, intersections, type SystemPoint } from "../fans/intersections.js";
 import type { FanModel } from "../fans/model.js";
 import { assemble } from "./assemble.js";
 import { type Network, type NetworkDocument, parseNetwork } from "./document.js";
 import type { Equations } from "./equations.js";
-import { fanData } from "./fan-data.js";
 import type { FanPart } from "./fan-part.js";
 import type { FanOutline } from "./kinds/kind.js";
 import type { NetworkNode } from "./kinds/list.js";

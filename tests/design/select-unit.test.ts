@@ -3,15 +3,22 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { selectUnit } from "../../src/design/select-unit.js";
 import type { Duty, UnitRequirements, UnitStream, VentilationUnit } from "../../src/design/unit-data.js";
+import type { FanCurve } from "../../src/fans/curve.js";
 import { stallRange } from "../../src/fans/stall.js";
 import { total } from "../fans/arbitraries.js";
 import { cubicFootPerMinute, horsepower, inchOfWater } from "../fans/units.js";
 import tables from "../references/fan-tables.json" with { type: "json" };
 
+type OneCurveUnit = VentilationUnit & {
+  readonly supply: { readonly fan: FanCurve };
+  readonly minSpeed: number;
+  readonly maxSpeed: number;
+};
+
 const { units } = JSON.parse(
   readFileSync(new URL("../../examples/choose-a-unit/units.json", import.meta.url), "utf8"),
-) as { units: VentilationUnit[] };
-const named = (name: string): VentilationUnit => units.find((unit) => unit.name === name) as VentilationUnit;
+) as { units: OneCurveUnit[] };
+const named = (name: string): OneCurveUnit => units.find((unit) => unit.name === name) as OneCurveUnit;
 
 const dutyOf = (flow: number, supply: number, extract: number, density?: number): Duty => {
   const air = density === undefined ? {} : { density };
@@ -23,8 +30,8 @@ const dutyOf = (flow: number, supply: number, extract: number, density?: number)
 const hostel: UnitRequirements = { duty: dutyOf(0.16, 78, 86) };
 
 /** A unit with two equal fans and nothing inside. */
-const bare = (points: readonly (readonly [number, number, number?])[], changes: object = {}): VentilationUnit => {
-  const stream: UnitStream = {
+const bare = (points: readonly (readonly [number, number, number?])[], changes: object = {}): OneCurveUnit => {
+  const stream: UnitStream & { readonly fan: FanCurve } = {
     fan: {
       pressureKind: "total",
       points: points.map(([flow, pressure, power]) => ({ flow, pressure, ...(power === undefined ? {} : { power }) })),
@@ -143,6 +150,85 @@ describe("speeds and power", () => {
     const [light] = selectUnit({ duty: dutyOf(0.2, 50, 50, 1) }, [line]);
     expect(light.duty.clean.supply.speed).toBeGreaterThan(normal.duty.clean.supply.speed as number);
     expect(light.specificFanPower).toBeCloseTo(((light.power as number) / 0.2) * 1.2, 9);
+  });
+});
+
+describe("fans by several speeds, and by coefficients", () => {
+  const straight = [
+    [0, 300, 50],
+    [0.4, 100, 90],
+  ] as const;
+  /** The same fan at several speeds, by the laws; power by any exponent of speed. */
+  const familyOf = (speeds: readonly number[], exponent = 3, unit = 1): VentilationUnit => {
+    const fan = {
+      pressureKind: "total" as const,
+      speeds: speeds.map((n) => ({
+        speed: n * unit,
+        points: straight.map(([flow, pressure, power]) => ({
+          flow: n * flow,
+          pressure: n ** 2 * pressure,
+          power: n ** exponent * power,
+        })),
+      })),
+    };
+    return bare([], { supply: { fan, components: [] }, extract: { fan, components: [] } });
+  };
+  const duties = fc.tuple(
+    fc.double({ min: 0.02, max: 0.35, noNaN: true }),
+    fc.double({ min: 5, max: 250, noNaN: true }),
+  );
+
+  test("curves that obey the fan laws at three speeds choose the speed and the power of the one curve", () => {
+    const family = familyOf([0.3, 0.6, 1]);
+    fc.assert(
+      fc.property(duties, ([flow, pressure]) => {
+        const requirements = { duty: dutyOf(flow, pressure, 0.9 * pressure) };
+        const [one] = selectUnit(requirements, [{ ...line, minSpeed: 0.3 }]);
+        const [many] = selectUnit(requirements, [{ ...family, minSpeed: 0.3 }]);
+        expect(many.fits).toBe(one.fits);
+        if (!one.fits) return;
+        const [a, b] = [one.duty.clean.supply, many.duty.clean.supply];
+        expect(Math.abs((b.speed as number) / (a.speed as number) - 1)).toBeLessThan(1e-6);
+        expect(Math.abs((many.power as number) / (one.power as number) - 1)).toBeLessThan(1e-5);
+        expect(Math.abs(b.lowestFlow - a.lowestFlow) + Math.abs(b.highestFlow - a.highestFlow)).toBeLessThan(1e-9);
+      }),
+    );
+  });
+
+  test("speeds in 1/min are found in 1/min, and without limits of the unit the given speeds are the limits", () => {
+    const family = familyOf([0.3, 0.6, 1], 3, 2800);
+    const { minSpeed: _, maxSpeed: __, ...unbound } = family;
+    const duty = dutyOf(0.16, 78, 86);
+    const [{ duty: found }] = selectUnit({ duty }, [unbound]);
+    const [{ duty: known }] = selectUnit({ duty }, [{ ...line, minSpeed: 0.3 }]);
+    const [a, b] = [found.clean.supply.speed as number, known.clean.supply.speed as number];
+    expect(Math.abs(a / (2800 * b) - 1)).toBeLessThan(1e-6);
+    expect(found.clean.supply.highestFlow).toBeCloseTo(0.4, 12);
+    const [{ binds }] = selectUnit({ duty: dutyOf(0.41, 1, 1) }, [unbound]);
+    expect(binds[0].what).toBe("flow");
+  });
+
+  test("between two speeds power follows what was given: with the exponent 2.2, n^2.2 and not n³", () => {
+    const [{ duty }] = selectUnit({ duty: dutyOf(0.16, 78, 78) }, [{ ...familyOf([0.4, 1], 2.2), minSpeed: 0.4 }]);
+    const { speed = 0, power = 0, flow } = duty.clean.supply;
+    expect(speed).toBeGreaterThan(0.45);
+    const atFull = 50 + (40 * flow) / speed / 0.4;
+    expect(Math.abs(power / (speed ** 2.2 * atFull) - 1)).toBeLessThan(1e-6);
+    expect(duty.clean.powerEstimated).toBe(false);
+  });
+
+  test("a parabola by its coefficients meets its duty at the root of 300n² − 1250q² = p", () => {
+    const fan = { pressureKind: "total" as const, coefficients: [300, 0, -1250], from: 0, to: 0.4 };
+    const unit = bare([], { supply: { fan, components: [] }, extract: { fan, components: [] } });
+    const [{ duty }] = selectUnit({ duty: dutyOf(0.16, 78, 78) }, [unit]);
+    expect(duty.clean.supply.speed).toBeCloseTo(Math.sqrt((78 + 1250 * 0.16 ** 2) / 300), 9);
+  });
+
+  test("limits are needed where a fan has one curve, and faults of a family are told with their place", () => {
+    const { minSpeed: _, ...unbound } = line;
+    expect(() => selectUnit(hostel, [unbound])).toThrow(/units.0.minSpeed/);
+    const rising = familyOf([0.6, 0.3]);
+    expect(() => selectUnit(hostel, [rising])).toThrow(/units.0.supply.fan.speeds.1.speed/);
   });
 });
 
