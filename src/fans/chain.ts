@@ -83,10 +83,15 @@ const partProblems = (path: string, part: PartEfficiency): Problem[] => {
   return problems;
 };
 
+/** Everything that is wrong with the parts of a chain; paths begin with `chain`. */
+export const chainProblems = (chain: DriveChain): Problem[] => {
+  const parts = driveKeys.filter((key) => key === "motor" || chain[key] !== undefined);
+  return parts.flatMap((key) => partProblems(placeOf(key), chain[key] as PartEfficiency));
+};
+
 const requireChain = (chain: DriveChain, keys: readonly string[], more: readonly Problem[]): void => {
   requireKeys("chain", chain, keys);
-  const parts = driveKeys.filter((key) => key === "motor" || chain[key] !== undefined);
-  const problems = [...more, ...parts.flatMap((key) => partProblems(placeOf(key), chain[key] as PartEfficiency))];
+  const problems = [...more, ...chainProblems(chain)];
   if (problems.length > 0) throw new InputError(problems);
 };
 
@@ -161,9 +166,13 @@ export function electricalPower(airPower: number, chain: PowerChain): PowerTerms
  */
 export function fanInput(fan: FanCurve | FanModel, chain: DriveChain, flow: number): PowerTerms | undefined {
   requireChain(chain, driveKeys, []);
-  const model = modelOf(fan);
+  return inputThrough(modelOf(fan), chain, flow);
+}
+
+/** `fanInput` of a model and a chain without problems. */
+export const inputThrough = (model: FanModel, chain: DriveChain, flow: number): PowerTerms | undefined => {
   const airPower = flow * model.pressure(flow);
   const power = model.power?.(flow);
   if (power === undefined || !(airPower >= 0)) return undefined;
   return termsOf(airPower, power - model.standbyPower, chain, model.standbyPower);
-}
+};

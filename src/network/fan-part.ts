@@ -1,5 +1,6 @@
 import type { AirState } from "../air/state.js";
 import { areaOf } from "../ducts/geometry.js";
+import { chainProblems, inputThrough } from "../fans/chain.js";
 import { descriptionProblems, type FanData, fanData } from "../fans/data.js";
 import { fanLawsSource } from "../fans/laws.js";
 import {
@@ -13,6 +14,7 @@ import {
   preset,
 } from "../input/fields.js";
 import { type Basis, givenBasis } from "./basis.js";
+import { type ChainPart, chain } from "./chain-part.js";
 import { type ControlPart, control } from "./control-part.js";
 import { type ControlTerm, controlError, noFan } from "./equations.js";
 import { termOf } from "./fan-term.js";
@@ -31,6 +33,8 @@ export type FanPart<F extends Form = "parsed"> = {
   readonly stopped?: RatingPart<F>;
   /** What is held by changing its speed. */
   readonly control?: ControlPart<F>;
+  /** Where the curve gives efficiencies: then they are those of the impeller. */
+  readonly chain?: ChainPart<F>;
 } & Preset<F, { /** Over that of the curve; 0 only with `stopped` [-] */ readonly speed: number }>;
 
 /** The keys of a fan. */
@@ -39,11 +43,13 @@ export const fanKeys = (): {
   curve: Optional<Field<CurvePart, CurvePart<"written">>>;
   stopped: Optional<Field<RatingPart, RatingPart<"written">>>;
   control: Optional<Field<ControlPart, ControlPart<"written">>>;
+  chain: Optional<Field<ChainPart, ChainPart<"written">>>;
 } => ({
   speed: about("Over that of the curve; 0 only with `stopped`.", preset(number({ min: 0 }), 1)),
   curve: about("Needed unless the fan stands still.", optional(curve)),
   stopped: about("The loss of the fan when it stands still.", optional(rating)),
   control: about("What is held by changing its speed.", optional(control)),
+  chain: about("Beside a curve with efficiencies, which are then those of the impeller.", optional(chain)),
 });
 
 /** Faults of a fan that show only beside its other keys. */
@@ -68,11 +74,25 @@ export const fanFindings = function* (fan: FanPart, key: string): Generator<Find
       yield { code: "value.range", key: at("control.minSpeed"), expected, found: `${minSpeed}` };
     }
   }
+  yield* chainFindings(fan, fan.curve, at);
   const faults = descriptionProblems(fan.curve);
   for (const { code, path, message, expected = message, found = "the points given" } of faults) {
     yield { code, key: at(`curve.${path}`), expected, found };
   }
   if ("speeds" in fan.curve && faults.length === 0) yield* speedFindings(fan, fanData(fan.curve), at);
+};
+
+/** A chain begins at the impeller, whose efficiency only the curve can tell. */
+const chainFindings = function* (fan: FanPart, curve: CurvePart, at: (name: string) => string): Generator<Finding> {
+  if (fan.chain === undefined) return;
+  for (const { code, path, message, expected = message, found = "the parts given" } of chainProblems(fan.chain)) {
+    yield { code, key: at(path), expected, found };
+  }
+  const points = "speeds" in curve ? curve.speeds[0].points : "points" in curve ? curve.points : [];
+  if (points[0]?.efficiency !== undefined) return;
+  const expected = "a curve whose points give 'efficiency', that of the impeller";
+  const found = points[0]?.power === undefined ? "one without" : "one that gives the electrical input already";
+  yield { code: "fan.chain-efficiency", key: at("chain"), expected, found };
 };
 
 /** Speeds farther than this from those of the curves, either way, are probably in another unit [-]. */
@@ -99,8 +119,9 @@ const speedFindings = function* (
 export const fanResists = ({ speed, stopped }: FanPart): boolean => speed > 0 || (stopped?.pressure ?? 0) > 0;
 
 /** What a fan of a name rests on. */
-export function* fanBases(name: string, { fans }: Solution): Generator<Basis> {
+export function* fanBases(name: string, part: FanPart, { fans }: Solution): Generator<Basis> {
   const { speed } = fans[name];
+  if (part.chain !== undefined) yield givenBasis(`fans.${name}.chain`);
   yield givenBasis(`fans.${name}.${speed === 0 ? "stopped" : "curve"}`);
   if (speed !== 0 && speed !== 1) yield { source: fanLawsSource, of: `fans.${name}.speed` };
 }
@@ -165,7 +186,7 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
       const model = data.at(speed, density);
       const totalPressure = equations.fanPressure(term, massFlow);
       const airPower = flow * totalPressure;
-      const power = model.power?.(flow);
+      const power = fan.chain === undefined ? model.power?.(flow) : inputThrough(model, fan.chain, flow)?.driveInput;
       const outlet = fan.curve?.outlet;
       const { min, max } = model.range;
       const withinCurve = flow >= min && flow <= max;
@@ -183,7 +204,8 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
           : { staticPressure: totalPressure - (density / 2) * (flow / areaOf(outlet)) ** 2 }),
         speed,
         ...(power === undefined ? {} : { power }),
-        ...(power !== undefined && model.powerEstimated ? { powerEstimated: true } : {}),
+        // At the impeller the fan laws hold well; only at the mains do they not.
+        ...(power !== undefined && model.powerEstimated && fan.chain === undefined ? { powerEstimated: true } : {}),
         airPower,
         ...(power === undefined || power <= 0 ? {} : { efficiency: airPower / power }),
         withinCurve,

@@ -513,6 +513,13 @@ export const documentFaults = [
     id: "f",
   },
   {
+    code: "fan.chain-efficiency",
+    meaning: "A chain from the impeller to the mains beside a curve that does not give the impeller's efficiency.",
+    document: oneFan({ chain: { motor: "80 %" } }),
+    path: "nodes.2.chain",
+    id: "f",
+  },
+  {
     code: "fan.control-stopped",
     meaning: "A controller of a fan that stands still.",
     document: oneFan({ speed: 0, stopped: { pressure: 5, flow: 0.1 }, control: { kind: "flow", flow: "20 l/s" } }),

@@ -234,7 +234,7 @@ export const airHandler: NodeKind<AirHandlerNode> = {
     })),
   bases: function* (node, _, solution): Generator<Basis> {
     for (const [name, part] of streamsOf(node)) {
-      yield* fanBases(`${node.id}.${name}`, solution);
+      yield* fanBases(`${node.id}.${name}`, part.fan, solution);
       for (const i of part.components.keys()) yield givenBasis(`nodes.${node.id}.${name}.components.${i}`);
     }
     yield* heatBases(node.id, node);

@@ -26,7 +26,7 @@ export const fan: NodeKind<FanNode> = {
   findings: (node) => fanFindings(node, ""),
   pressure: freePressure,
   links: (node) => [{ from: `${node.id}.inlet`, to: `${node.id}.outlet`, resists: fanResists(node) }],
-  bases: (node, _, solution) => fanBases(node.id, solution),
+  bases: (node, _, solution) => fanBases(node.id, node, solution),
   join: (node, { points: [inlet, outlet], branches: [branch] }, assembly) => {
     const { site } = assembly;
     const running = joinFan(node, node.id, branch, assembly);

@@ -1,5 +1,5 @@
 import type { AirProperties } from "./air.js";
-import type { PlainCurve, PlainFan, PlainPoint } from "./document.js";
+import type { PlainCurve, PlainEfficiency, PlainFan, PlainPoint } from "./document.js";
 import { areaOf, ratingLoss, velocityPressure } from "./losses.js";
 
 /** Slope at the end of a monotone curve: the three-point formula, limited so that the curve keeps its direction. */
@@ -120,9 +120,20 @@ export const fanPower = (fan: PlainFan, air: AirProperties, flow: number): numbe
   const at = (values: readonly number[]): number => interpolate(flows, values, flow / speed, () => [0, 0]);
   if (points[0].power !== undefined)
     return speed ** 3 * (air.density / density) * at(points.map(({ power }) => power!)) + standbyPower;
-  if (points[0].efficiency !== undefined)
-    return (
-      Math.max(0, (flow * fanPressure(fan, air, flow)) / at(points.map(({ efficiency }) => efficiency!))) + standbyPower
-    );
-  return undefined;
+  if (points[0].efficiency === undefined) return undefined;
+  const input = Math.max(0, (flow * fanPressure(fan, air, flow)) / at(points.map(({ efficiency }) => efficiency!)));
+  const { drive, motor, controller } = fan.chain ?? {};
+  return [drive, motor, controller].reduce(throughPart, input) + standbyPower;
+};
+
+/** What a part takes [W] to give a power: by its efficiency at that load, below its points by its loss at the first. */
+const throughPart = (output: number, part: PlainEfficiency | undefined): number => {
+  if (part === undefined) return output;
+  if (typeof part === "number") return output / part;
+  const [first] = part.points;
+  const load = output / part.ratedOutput;
+  if (load < first.load) return output + (first.load * part.ratedOutput * (1 - first.efficiency)) / first.efficiency;
+  const loads = part.points.map((point) => point.load);
+  const efficiencies = part.points.map((point) => point.efficiency);
+  return output / interpolate(loads, efficiencies, load, () => [0, 0]);
 };

@@ -129,8 +129,21 @@ export interface PlainControl {
   readonly maxSpeed?: number;
 }
 
+/** Output over input: one number, or over the load. */
+export type PlainEfficiency =
+  | number
+  | {
+      readonly ratedOutput: number;
+      readonly points: readonly { readonly load: number; readonly efficiency: number }[];
+    };
+
 export interface PlainFan {
   readonly control?: PlainControl;
+  readonly chain?: {
+    readonly drive?: PlainEfficiency;
+    readonly motor: PlainEfficiency;
+    readonly controller?: PlainEfficiency;
+  };
   readonly speed?: number;
   readonly stopped?: PlainRating;
   readonly curve?: PlainCurve;

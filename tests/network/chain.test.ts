@@ -1,0 +1,124 @@
+import fc from "fast-check";
+import { describe, expect, test } from "vitest";
+import { fanInput } from "../../src/fans/index.js";
+import { atSpeed } from "../../src/fans/laws.js";
+import { checkNetwork, compileNetwork, type NetworkDocument, parseNetwork, solveNetwork } from "../../src/index.js";
+import { expectSolved } from "../helpers/evaluator.js";
+
+const points = [
+  { flow: 0.02, pressure: 320, efficiency: 0.3 },
+  { flow: 0.1, pressure: 260, efficiency: 0.62 },
+  { flow: 0.18, pressure: 60, efficiency: 0.4 },
+];
+const motor = {
+  ratedOutput: 60,
+  points: [
+    { load: 0.1, efficiency: 0.45 },
+    { load: 0.5, efficiency: 0.77 },
+    { load: 1, efficiency: 0.8 },
+  ],
+};
+const documentOf = (fan: object): NetworkDocument =>
+  ({
+    format: "ductgraph/1",
+    nodes: [
+      { id: "in", kind: "outdoors", coefficient: 1 },
+      { id: "out", kind: "outdoors", coefficient: 1 },
+      { id: "f", kind: "fan", curve: { pressureKind: "total", points, standbyPower: 2 }, ...fan },
+    ],
+    ducts: [
+      { id: "a", from: "in", to: "f.inlet", length: 3, section: { diameter: 0.16 } },
+      {
+        id: "b",
+        from: "f.outlet",
+        to: "out",
+        length: 12,
+        section: { diameter: 0.16 },
+        fittings: [{ kind: "fixed", coefficient: 3 }],
+      },
+    ],
+  }) as NetworkDocument;
+
+describe("a chain of efficiencies from the impeller to the mains", () => {
+  test("of plain numbers divides the impeller's power by each of them; standby comes on top", () => {
+    const bare = solveNetwork(documentOf({})).fans.f;
+    const chained = solveNetwork(documentOf({ chain: { drive: 0.95, motor: "80 %", controller: 0.96 } })).fans.f;
+    const impeller = (bare.power as number) - 2;
+    expect(chained.flow).toBe(bare.flow);
+    expect(chained.power).toBeCloseTo(impeller / (0.95 * 0.8 * 0.96) + 2, 10);
+    expect(chained.efficiency).toBeCloseTo(chained.airPower / (chained.power as number), 12);
+  });
+
+  test("gives at any speed what fanInput gives of the curve at that speed, and is no estimate", () => {
+    const chain = { motor, controller: 0.95 };
+    fc.assert(
+      fc.property(fc.double({ min: 0.25, max: 1.2, noNaN: true }), (speed) => {
+        const document = documentOf({ speed, chain });
+        const solution = solveNetwork(document);
+        const { flow, power, powerEstimated } = solution.fans.f;
+        const curve = { pressureKind: "total" as const, points, standbyPower: 2 };
+        expect(power).toBeCloseTo(fanInput(atSpeed(curve, speed), chain, flow)?.driveInput as number, 9);
+        expect(powerEstimated).toBeUndefined();
+        expectSolved(parseNetwork(document), solution);
+      }),
+      { numRuns: 30 },
+    );
+  });
+
+  test("a slow motor takes more than the cube of speed would tell", () => {
+    const at = (speed: number): number => solveNetwork(documentOf({ speed, chain: { motor } })).fans.f.power as number;
+    expect(at(0.4) - 2).toBeGreaterThan(1.3 * 0.4 ** 3 * (at(1) - 2));
+  });
+
+  test("works in the stream of a unit, whose power contains it", () => {
+    const fan = { curve: { pressureKind: "total", points }, chain: { motor: 0.7 } };
+    const document = {
+      ...documentOf({}),
+      nodes: [
+        { id: "in", kind: "outdoors", coefficient: 1 },
+        { id: "out", kind: "outdoors", coefficient: 1 },
+        { id: "u", kind: "airHandler", supply: { fan } },
+      ],
+      ducts: [
+        { id: "a", from: "in", to: "u.intake", length: 3, section: { diameter: 0.16 } },
+        { id: "b", from: "u.supply", to: "out", length: 12, section: { diameter: 0.16 } },
+      ],
+    } as unknown as NetworkDocument;
+    const { airHandlers, fans } = solveNetwork(document);
+    const { flow, power, airPower } = fans["u.supply"];
+    expect(airHandlers.u.power).toBe(power);
+    const efficiency = airPower / ((power as number) * 0.7);
+    expect(efficiency).toBeGreaterThan(0.3);
+    expect(efficiency).toBeLessThan(0.63);
+    expect(flow).toBeGreaterThan(0);
+  });
+
+  test("its numbers are parameters: an update gives what a document with them gives", () => {
+    const compiled = compileNetwork(documentOf({ chain: { motor, controller: 0.95 } }));
+    compiled.parameter("fans.f.chain.controller").value = 0.9;
+    compiled.parameter("fans.f.chain.motor.points.1.efficiency").value = 0.7;
+    compiled.update();
+    const [first, , last] = motor.points;
+    const slower = { ...motor, points: [first, { load: 0.5, efficiency: 0.7 }, last] };
+    const fresh = solveNetwork(documentOf({ chain: { motor: slower, controller: 0.9 } }));
+    expect(compiled.solution().fans.f).toEqual(fresh.fans.f);
+    expect(compiled.output("fans.f.power").value).toBe(fresh.fans.f.power);
+  });
+
+  test("a parsed document with a chain is itself a document", () => {
+    const network = parseNetwork(documentOf({ chain: { motor: "82 %" } }));
+    expect(parseNetwork(structuredClone(network))).toEqual(network);
+  });
+
+  test("faults: no efficiency of the impeller, loads that do not rise, a share above 1", () => {
+    const faults = (fan: object): unknown[] =>
+      checkNetwork(documentOf(fan)).problems.map(({ code, path }) => [code, path]);
+    const withPower = points.map(({ flow, pressure }) => ({ flow, pressure, power: 50 }));
+    const curve = { pressureKind: "total", points: withPower };
+    expect(faults({ curve, chain: { motor: 0.8 } })).toEqual([["fan.chain-efficiency", "nodes.2.chain"]]);
+    const falling = { ...motor, points: [motor.points[1], motor.points[0]] };
+    expect(faults({ chain: { motor: falling } })).toEqual([["out-of-range", "nodes.2.chain.motor.points.1.load"]]);
+    expect(faults({ chain: { motor: 1.2 } })).toEqual([["value.range", "nodes.2.chain.motor"]]);
+    expect(faults({ chain: {} })).toEqual([["key.missing", "nodes.2.chain.motor"]]);
+  });
+});
