@@ -1,7 +1,7 @@
 import type { Problem } from "../core/errors.js";
 import { curveProblems, type FanCurve } from "./curve.js";
 import type { FanFamily } from "./family.js";
-import { fanFamily } from "./family-model.js";
+import { fanFamily, settingSpeeds } from "./family-model.js";
 import { familyProblems } from "./family-problems.js";
 import { type FanModel, fanCurve, modelAt } from "./model.js";
 import { type PolynomialCurve, polynomialFan, polynomialProblems } from "./polynomial.js";
@@ -16,7 +16,11 @@ export interface FanData {
   pressureBySpeed(speed: number, density: number, flow: number): number;
   /** The lowest and the highest speed of its curves. */
   readonly speeds: { readonly min: number; readonly max: number };
+  /** The speeds of named settings. */
+  readonly settings: ReadonlyMap<string, number>;
 }
+
+const noSettings: ReadonlyMap<string, number> = new Map();
 
 /** Everything that is wrong with a description by itself. */
 export const descriptionProblems = (fan: FanDescription): Problem[] => {
@@ -33,6 +37,9 @@ export const fanData = (fan: FanDescription): FanData => {
       at: family.at,
       pressureBySpeed: (speed, density, flow) => family.at(speed, density).pressureBySpeed(flow),
       speeds: family.speeds,
+      settings: new Map(
+        settingSpeeds(fan).flatMap(({ setting, speed }) => (setting === undefined ? [] : [[setting, speed] as const])),
+      ),
     };
   }
   const { base } = "coefficients" in fan ? polynomialFan(fan) : fanCurve(fan);
@@ -45,5 +52,6 @@ export const fanData = (fan: FanDescription): FanData => {
       return (2 * model.pressure(flow) - flow * model.slope(flow)) / speed;
     },
     speeds: { min: 1, max: 1 },
+    settings: noSettings,
   };
 };

@@ -6,6 +6,7 @@ import { standardDensity } from "./curve.js";
 import { commonRange, type FamilyMember, type FanFamily, homologous, membersOf, neighbours } from "./family.js";
 import { familyProblems } from "./family-problems.js";
 import { type FanModel, modelAt } from "./model.js";
+import { speedWithin } from "./settings.js";
 
 /** A fan of a family at one speed. Its `speed` counts from the curve it rests on: 1 within the family. */
 export interface FamilyFan extends FanModel {
@@ -42,14 +43,15 @@ const checkedMembers = (family: FanFamily): FamilyMember[] => {
  * given power to the other, so that it lies between them. Beyond the lowest and the highest speed the laws alone hold,
  * from the nearest curve (power by n³, `powerEstimated` beyond ±20 %).
  *
- * A setting without a known speed can be given one by the pressures at no flow: √(p/p_highest).
+ * Where only the names of settings are known, their speeds follow from the curves themselves, as `settingSpeeds` gives
+ * them: the last one's is 1.
  *
  * @param family - Speeds [1/min, or any one unit] with points: flow [m³/s], pressure [Pa], power [W] or efficiency [-];
  *   density [kg/m³]; sections [m].
  * @returns The family: `at(speed)` gives the fan, pressure [Pa] and power [W] at a flow [m³/s], continuous in flow and
  *   speed.
- * @throws InputError with all problems at once: `curve.speeds-few`, `curve.speed-not-rising`, `curve.family-crosses`
- *   (a lower speed above a higher one at the same flow), `curve.family-apart` (no flow over speed in common),
+ * @throws InputError with all problems at once: `curve.speeds-few`, `curve.speed-not-rising`, `curve.setting-again`,
+ *   `curve.family-crosses` (a lower speed above a higher one at the same flow), `curve.family-apart` (no flow over speed in common),
  *   `curve.rising-end` also where one neighbour's points end while the other's still rise, and those of `fanCurve`.
  *
  * Source: fan laws, as in ISO 5801 and textbooks (memory); the blend and the local exponent are this library's own.
@@ -89,6 +91,42 @@ export function fanFamily(family: FanFamily): FanFamilyModel {
     return { ...model, pressureBySpeed };
   };
   return { at, speeds: { min: first.speed, max: last.speed } };
+}
+
+/** The speed of a setting, as its curve tells it. */
+export interface SettingSpeed {
+  /** What it is called; absent where only its speed is given. */
+  readonly setting?: string;
+  /** As given [the family's unit], or over that of the last setting [-]: the mean over its points. */
+  readonly speed: number;
+  /** Where it is not given, the lowest speed that a point of it tells [-] */
+  readonly least?: number;
+  /** The highest one [-] */
+  readonly most?: number;
+}
+
+/**
+ * The speeds of a fan's settings, where a data sheet gives a curve for each but no speeds: each point of a curve tells at
+ * which speed the last curve would pass through it by the fan laws; at no flow that is the root of the ratio of pressures.
+ *
+ * @param family - As for `fanFamily`: flow [m³/s], pressure [Pa]; from the slowest to the fastest setting.
+ * @returns One entry a setting: the mean speed over that of the last one [-], with the least and the most that a point
+ *   tells. Where these are far apart the curves do not obey the laws, as those of a motor at reduced voltage do not.
+ * @throws InputError those of `fanFamily`.
+ *
+ * Source: fan laws, as in ISO 5801 and textbooks (memory).
+ * @example settingSpeeds(family).map(({ setting, speed }) => [setting, speed]); // [["low", 0.52], ["high", 1]]
+ */
+export function settingSpeeds(family: FanFamily): SettingSpeed[] {
+  const members = checkedMembers(family);
+  const fastest = members[members.length - 1].base;
+  return family.speeds.map(({ setting, speed: given }, i) => {
+    const { speed, base } = members[i];
+    const named = setting === undefined ? { speed } : { setting, speed };
+    if (given !== undefined) return named;
+    const { least, most } = speedWithin(base, fastest);
+    return { ...named, least, most };
+  });
 }
 
 /** How far two neighbouring curves of a family are from the fan laws. */

@@ -23,17 +23,29 @@ const fault = (code: string, path: string, expected: string, found: string): Pro
   return { code, path, message, expected, found };
 };
 
-const speedProblems = (family: FanFamily, basisFine: boolean): Problem[] =>
-  family.speeds.flatMap((one: FanSpeed, i) => {
+/** Whether no curve of a family has a speed, but each the name of a setting; of values that may be anything. */
+const hasSettingsOnly = ({ speeds }: FanFamily): boolean =>
+  speeds.every((one) => typeof one?.setting === "string" && one.speed === undefined);
+
+const speedProblems = (family: FanFamily, basisFine: boolean): Problem[] => {
+  const unknown = hasSettingsOnly(family);
+  return family.speeds.flatMap((one: FanSpeed, i) => {
     const path = `speeds.${i}`;
-    const problems = problemsBelow(path, path, () => requireKeys(path, one, ["speed", "points"]));
+    const problems = problemsBelow(path, path, () => requireKeys(path, one, ["speed", "setting", "points"]));
     if (typeof one !== "object" || one === null) return problems;
-    problems.push(...problemsOf(() => requireRange(`${path}.speed`, one.speed, { above: 0 })));
-    const before = family.speeds[i - 1]?.speed;
-    if (one.speed <= before)
-      problems.push(
-        fault("curve.speed-not-rising", `${path}.speed`, `above ${before}, the speed before`, String(one.speed)),
-      );
+    if (!unknown) {
+      problems.push(...problemsOf(() => requireRange(`${path}.speed`, one.speed as number, { above: 0 })));
+      const before = family.speeds[i - 1]?.speed;
+      if (before !== undefined && (one.speed as number) <= before) {
+        const expected = `above ${before}, the speed before`;
+        problems.push(fault("curve.speed-not-rising", `${path}.speed`, expected, String(one.speed)));
+      }
+    }
+    const first = family.speeds.findIndex((other) => other?.setting === one.setting);
+    if (one.setting !== undefined && first < i) {
+      const found = `${shown(one.setting)}, which speeds.${first} has`;
+      problems.push(fault("curve.setting-again", `${path}.setting`, "a name of its own", found));
+    }
     const curve = basisFine ? curveOf(family, one.points) : { pressureKind: "total" as const, points: one.points };
     const ofPoints = curveProblems(curve);
     problems.push(...ofPoints.map((problem) => placedBelow(path, "curve", problem)));
@@ -43,6 +55,17 @@ const speedProblems = (family: FanFamily, basisFine: boolean): Problem[] =>
       if (power === 0) problems.push(fault("out-of-range", `${path}.points.${j}.power`, "above 0", "0"));
     });
     return problems;
+  });
+};
+
+/** Settings whose own curves do not tell that each is faster than the one before. */
+const settingProblems = (members: readonly FamilyMember[]): Problem[] =>
+  members.flatMap(({ speed }, i) => {
+    const before = i === 0 ? 0 : members[i - 1].speed;
+    if (speed > before) return [];
+    const expected = i === 0 ? "pressures above 0" : "more pressure than the setting before, which is slower";
+    const found = Number.isNaN(speed) ? "none" : `points of the same fan at ${speed / before} of its speed`;
+    return [fault("curve.speed-not-rising", `speeds.${i}.points`, expected, found)];
   });
 
 const kindOfPower = ([{ power, efficiency }]: readonly FanPoint[]): string => {
@@ -118,7 +141,7 @@ const pairProblems = ([lower, upper]: [FamilyMember, FamilyMember], i: number): 
  * Everything that is wrong with a family, as data; never throws. Paths are relative to the family.
  *
  * Codes: those of `curveProblems` below `speeds.0` and so on, and `curve.speeds-few`, `curve.speed-not-rising`,
- * `curve.family-crosses`, `curve.family-apart`, `curve.rising-end`.
+ * `curve.setting-again`, `curve.family-crosses`, `curve.family-apart`, `curve.rising-end`.
  */
 export function familyProblems(family: FanFamily): Problem[] {
   const problems = basisProblems(family, ["speeds"]);
@@ -130,5 +153,8 @@ export function familyProblems(family: FanFamily): Problem[] {
   problems.push(...speedProblems(family, problems.length === 0));
   if (problems.length > 0) return problems;
   const power = powerProblems(family);
-  return power.length > 0 ? power : neighbours(membersOf(family)).flatMap(pairProblems);
+  if (power.length > 0) return power;
+  const members = membersOf(family);
+  const rising = settingProblems(members);
+  return rising.length > 0 ? rising : neighbours(members).flatMap(pairProblems);
 }

@@ -1,17 +1,23 @@
 import type { FanCurve, FanCurveBasis, FanPoint } from "./curve.js";
 import { type BaseCurve, baseOf } from "./model.js";
+import { speedWithin } from "./settings.js";
 
 /** One curve of a family. */
 export interface FanSpeed {
-  /** Its speed [1/min, or any one unit in the whole family], above 0: only ratios of speeds count. */
-  readonly speed: number;
+  /**
+   * Its speed [1/min, or any one unit in the whole family], above 0: only ratios of speeds count. Left out in all curves
+   * of a family whose settings are named, but whose speeds nobody knows: see `settingSpeeds`.
+   */
+  readonly speed?: number;
+  /** What the setting is called, such as "2" or "boost". */
+  readonly setting?: string;
   /** As in a curve by itself; power, where given, above 0. */
   readonly points: readonly FanPoint[];
 }
 
-/** A fan whose maker gives curves at several speeds, all at one density and of one kind of pressure. */
+/** A fan whose maker gives curves at several speeds or settings, all at one density and of one kind of pressure. */
 export interface FanFamily extends FanCurveBasis {
-  /** Two or more, their speeds strictly rising; `power` or `efficiency` in all of their points or in none. */
+  /** Two or more, from the slowest to the fastest; `power` or `efficiency` in all of their points or in none. */
   readonly speeds: readonly FanSpeed[];
 }
 
@@ -28,8 +34,11 @@ export const curveOf = ({ speeds: _, ...basis }: FanFamily, points: readonly Fan
 });
 
 /** The members of a family without problems. */
-export const membersOf = (family: FanFamily): FamilyMember[] =>
-  family.speeds.map(({ speed, points }) => ({ speed, base: baseOf(curveOf(family, points)) }));
+export const membersOf = (family: FanFamily): FamilyMember[] => {
+  const bases = family.speeds.map(({ points }) => baseOf(curveOf(family, points)));
+  const fastest = bases[bases.length - 1];
+  return family.speeds.map(({ speed }, i) => ({ speed: speed ?? speedWithin(bases[i], fastest).mean, base: bases[i] }));
+};
 
 /** Flow over speed, which the fan laws hold constant, at each point of a member. */
 export const homologous = ({ speed, base }: FamilyMember): number[] => [...base.pressure.knots].map((q) => q / speed);

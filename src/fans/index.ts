@@ -17,6 +17,8 @@ export {
   type FanFamilyModel,
   familyDeviation,
   fanFamily,
+  type SettingSpeed,
+  settingSpeeds,
 } from "./family-model.js";
 export { type FanFit, type FitResiduals, fitFanCurve } from "./fit.js";
 export { type Intersection, intersections, type SystemPoint } from "./intersections.js";

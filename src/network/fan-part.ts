@@ -1,4 +1,6 @@
 import type { AirState } from "../air/state.js";
+import { nearestName } from "../core/nearest.js";
+import { shown } from "../core/show.js";
 import { areaOf } from "../ducts/geometry.js";
 import { chainProblems, inputThrough } from "../fans/chain.js";
 import { descriptionProblems, type FanData, fanData } from "../fans/data.js";
@@ -12,6 +14,8 @@ import {
   type Optional,
   optional,
   preset,
+  type TextField,
+  text,
 } from "../input/fields.js";
 import { type Basis, givenBasis } from "./basis.js";
 import { type ChainPart, chain } from "./chain-part.js";
@@ -33,6 +37,8 @@ export type FanPart<F extends Form = "parsed"> = {
   readonly stopped?: RatingPart<F>;
   /** What is held by changing its speed. */
   readonly control?: ControlPart<F>;
+  /** On which of the curve's settings it runs; `speed` is then over that of the setting [-] */
+  readonly setting?: string;
   /** Where the curve gives efficiencies: then they are those of the impeller. */
   readonly chain?: ChainPart<F>;
 } & Preset<F, { /** Over that of the curve; 0 only with `stopped` [-] */ readonly speed: number }>;
@@ -41,12 +47,17 @@ export type FanPart<F extends Form = "parsed"> = {
 export const fanKeys = (): {
   speed: Defaulted<NumberField>;
   curve: Optional<Field<CurvePart, CurvePart<"written">>>;
+  setting: Optional<TextField>;
   stopped: Optional<Field<RatingPart, RatingPart<"written">>>;
   control: Optional<Field<ControlPart, ControlPart<"written">>>;
   chain: Optional<Field<ChainPart, ChainPart<"written">>>;
 } => ({
   speed: about("Over that of the curve; 0 only with `stopped`.", preset(number({ min: 0 }), 1)),
   curve: about("Needed unless the fan stands still.", optional(curve)),
+  setting: about(
+    "Which of the curve's settings it runs on; `speed` is then over that of the setting.",
+    optional(text()),
+  ),
   stopped: about("The loss of the fan when it stands still.", optional(rating)),
   control: about("What is held by changing its speed.", optional(control)),
   chain: about("Beside a curve with efficiencies, which are then those of the impeller.", optional(chain)),
@@ -79,7 +90,9 @@ export const fanFindings = function* (fan: FanPart, key: string): Generator<Find
   for (const { code, path, message, expected = message, found = "the points given" } of faults) {
     yield { code, key: at(`curve.${path}`), expected, found };
   }
-  if ("speeds" in fan.curve && faults.length === 0) yield* speedFindings(fan, fanData(fan.curve), at);
+  if (faults.length > 0) return;
+  if (fan.setting !== undefined) yield* settingFindings(fan.setting, fanData(fan.curve), at);
+  else if ("speeds" in fan.curve) yield* speedFindings(fan, fanData(fan.curve), at);
 };
 
 /** A chain begins at the impeller, whose efficiency only the curve can tell. */
@@ -94,6 +107,23 @@ const chainFindings = function* (fan: FanPart, curve: CurvePart, at: (name: stri
   const found = points[0]?.power === undefined ? "one without" : "one that gives the electrical input already";
   yield { code: "fan.chain-efficiency", key: at("chain"), expected, found };
 };
+
+/** A setting must be one of the curve's. */
+const settingFindings = function* (
+  setting: string,
+  { settings }: FanData,
+  at: (name: string) => string,
+): Generator<Finding> {
+  if (settings.has(setting)) return;
+  const nearest = nearestName(setting, settings.keys());
+  const expected = settings.size === 0 ? "a curve with named settings" : "a setting of the curve";
+  const finding = { code: "reference.setting", key: at("setting"), expected, found: shown(setting) };
+  yield nearest === undefined ? finding : { ...finding, nearest };
+};
+
+/** The speed at which a fan runs, or at which its control begins, in the unit of its curve. */
+const speedOf = ({ setting, speed }: FanPart, { settings }: FanData): number =>
+  setting === undefined ? speed : (settings.get(setting) as number) * speed;
 
 /** Speeds farther than this from those of the curves, either way, are probably in another unit [-]. */
 const farthestSpeed = 5;
@@ -155,7 +185,7 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
         equations.setPower(still, ratingCoefficient(stopped, stopped.pressure, stopped.flow, air), stopped.exponent);
         return stopped.flow;
       }
-      const model = data.at(fan.speed, density);
+      const model = data.at(speedOf(fan, data), density);
       equations.setPower(still, 0, 2);
       equations.setFan(term, termOf(model));
       if (controller >= 0) equations.setControl(controller, controlTerm(fan, branch, data, density, assembly));
@@ -181,7 +211,7 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
           withinCurve: true,
         };
       }
-      const speed = controller < 0 ? fan.speed : answer.speed[controller];
+      const speed = controller < 0 ? speedOf(fan, data) : answer.speed[controller];
       if (controller >= 0) equations.setSpeed(controller, speed);
       const model = data.at(speed, density);
       const totalPressure = equations.fanPressure(term, massFlow);
@@ -216,20 +246,14 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
 };
 
 /** What a controller holds, as terms of the equations. */
-const controlTerm = (
-  { control: part, speed }: FanPart,
-  branch: number,
-  data: FanData,
-  density: number,
-  assembly: Assembly,
-): ControlTerm => {
-  const { minSpeed, maxSpeed, ...held } = part as ControlPart;
+const controlTerm = (fan: FanPart, branch: number, data: FanData, density: number, assembly: Assembly): ControlTerm => {
+  const { minSpeed, maxSpeed, ...held } = fan.control as ControlPart;
   const common = {
     fanAt: (at: number) => termOf(data.at(at, density)),
     pressureBySpeed: (at: number, massFlow: number) => data.pressureBySpeed(at, density, massFlow / density),
     minSpeed,
     maxSpeed,
-    startSpeed: speed,
+    startSpeed: speedOf(fan, data),
     pressures: [],
     flows: [],
   };

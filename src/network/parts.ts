@@ -365,10 +365,12 @@ type CurveBasis<F extends Form> = {
   }
 >;
 
-/** The points of a fan curve at one of several speeds. */
+/** The points of a fan curve at one of several speeds or settings. */
 export interface CurveSpeed<F extends Form = "parsed"> {
-  /** In the unit of the fan's `speed`. */
-  readonly speed: number;
+  /** In the unit of the fan's `speed`; in all of them or, where each has a `setting`, in none. */
+  readonly speed?: number;
+  /** What the setting is called. */
+  readonly setting?: string;
   readonly points: readonly CurvePoint<F>[];
 }
 
@@ -432,7 +434,17 @@ export const curve: Field<CurvePart, CurvePart<"written">> = exactly<CurvePart, 
         ...curveBasis(),
         speeds: about(
           "Curves at several speeds, which rise strictly; the fan's `speed` is in their unit.",
-          list(object({ speed: about("In any one unit.", number(positive)), points: curvePoints() }), 2),
+          list(
+            object({
+              speed: about(
+                "In any one unit; left out in all where only settings are known: the curves then tell it, 1 for the last.",
+                optional(number(positive)),
+              ),
+              setting: about("What the setting is called, for the fan's `setting`.", optional(text())),
+              points: curvePoints(),
+            }),
+            2,
+          ),
         ),
       }),
       object({

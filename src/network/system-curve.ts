@@ -76,7 +76,7 @@ const atFixedSpeed = (network: Network, fan: FanOutline): Network => {
   const part = partOf(network, fan);
   if (part.control === undefined) return network;
   const { speed } = solveNetwork(network).fans[fan.name];
-  return withFan(network, fan, { ...part, speed, control: undefined });
+  return withFan(network, fan, { ...part, speed, setting: undefined, control: undefined });
 };
 
 /** Whether branches lead from a point to one of given pressure. */

@@ -1,7 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { curveProblems, type FanCurve } from "../../src/fans/curve.js";
-import type { FanFamily } from "../../src/fans/family.js";
+import type { FanFamily, FanSpeed } from "../../src/fans/family.js";
 import { familyDeviation, fanFamily } from "../../src/fans/family-model.js";
 import { familyProblems } from "../../src/fans/family-problems.js";
 import { atDensity, atSpeed } from "../../src/fans/laws.js";
@@ -12,7 +12,7 @@ import { amount, curves } from "./arbitraries.js";
 import { cubicFootPerMinute, horsepower, inchOfWater } from "./units.js";
 
 /** A small fan whose lower speeds fall short of the laws and whose power does not follow n³. */
-const small: FanFamily = {
+const small: FanFamily & { readonly speeds: readonly (FanSpeed & { readonly speed: number })[] } = {
   pressureKind: "total",
   standbyPower: 1,
   speeds: [
@@ -131,7 +131,10 @@ describe("a family that the laws made from one curve equals that curve at every 
       power: from.power * horsepower,
     }));
     const made = byLaws({ pressureKind: "total", points }, [0.5, 1]);
-    const inRpm = { ...made, speeds: made.speeds.map((one) => ({ ...one, speed: one.speed * from.speed })) };
+    const inRpm = {
+      ...made,
+      speeds: made.speeds.map((one) => ({ ...one, speed: (one.speed as number) * from.speed })),
+    };
     const fan = fanFamily(inRpm).at(to.speed);
     const flow = to.flow * cubicFootPerMinute;
     expect(fan.pressure(flow) / inchOfWater).toBeCloseTo(to.pressure, 2);
@@ -166,7 +169,7 @@ describe("between the speeds", () => {
   test("slope and derivative by speed are those of the pressure (central differences)", () => {
     fc.assert(
       fc.property(amount(700, 3000), amount(-0.05, 0.5), (n, q) => {
-        fc.pre(small.speeds.every(({ speed }) => Math.abs(speed - n) > 1));
+        fc.pre(small.speeds.every(({ speed }) => Math.abs((speed as number) - n) > 1));
         const fan = family.at(n);
         const [h, k] = [1e-6, 1e-3];
         const bySpeed = (family.at(n + k).pressure(q) - family.at(n - k).pressure(q)) / (2 * k);

@@ -473,6 +473,13 @@ export const documentFaults = [
     id: "f",
   },
   {
+    code: "reference.setting",
+    meaning: "A setting that the fan's curve does not have.",
+    document: oneFan({ setting: "low" }),
+    path: "nodes.2.setting",
+    id: "f",
+  },
+  {
     code: "sensor.ports",
     meaning: "A sensor at a node with ports, which has no one pressure; in a duct at the port it would have.",
     document: oneFan({ control: { kind: "pressure", pressure: 20, sensor: { node: "f" } } }),
@@ -681,8 +688,14 @@ export const inputErrors = [
   },
   {
     code: "curve.speed-not-rising",
-    meaning: "A family of curves whose speeds do not rise from each to the next.",
+    meaning:
+      "A family of curves whose speeds do not rise from each to the next, as they are given or as the curves of settings tell them.",
     call: 'fanFamily({ pressureKind: "total", speeds: [2, 1].map((speed) => ({ speed, points: [{ flow: 0, pressure: 9 }, { flow: 1, pressure: 0 }] })) })',
+  },
+  {
+    code: "curve.setting-again",
+    meaning: "Two curves of a family for one setting.",
+    call: 'fanFamily({ pressureKind: "total", speeds: [1, 2].map((n) => ({ setting: "low", points: [{ flow: 0, pressure: 9 * n * n }, { flow: n, pressure: 0 }] })) })',
   },
   {
     code: "curve.family-crosses",

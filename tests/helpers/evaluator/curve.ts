@@ -89,7 +89,7 @@ export const fanPressure = (fan: PlainFan, air: AirProperties, flow: number): nu
     return heavier * speed ** 2 * totalPressures(curve, [{ flow: flow / speed, pressure }])[0];
   }
   // Between two speeds both neighbours, by the fan laws, blended by speed; beyond them the nearest by the laws alone.
-  const speeds = curve.speeds!;
+  const speeds = speedsOf(curve);
   const above = speeds.findIndex((one) => one.speed > speed);
   if (above <= 0) {
     const nearest = above === 0 ? speeds[0] : speeds[speeds.length - 1];
@@ -100,6 +100,40 @@ export const fanPressure = (fan: PlainFan, air: AirProperties, flow: number): nu
   return (
     heavier * ((1 - share) * scaled(low.points, speed / low.speed) + share * scaled(high.points, speed / high.speed))
   );
+};
+
+/**
+ * The speeds of a fan's curves. Of settings without speeds each point tells one: that at which the last curve, by the fan
+ * laws, passes through it, found by halving; their mean counts.
+ */
+const speedsOf = (curve: PlainCurve): { speed: number; points: readonly PlainPoint[] }[] => {
+  const { speeds = [] } = curve;
+  const [fastest] = speeds.slice(-1);
+  const [knots, heights] = [fastest.points.map(({ flow }) => flow), totalPressures(curve, fastest.points)];
+  const law = (flow: number, speed: number): number =>
+    speed ** 2 * interpolate(knots, heights, flow / speed, (first, last) => [Math.min(first, 0), last]);
+  const through = (flow: number, pressure: number): number => {
+    let [low, high] = [1e-3, 1.5];
+    for (let halving = 0; halving < 60; halving++) {
+      const middle = (low + high) / 2;
+      if (law(flow, middle) < pressure) low = middle;
+      else high = middle;
+    }
+    return low;
+  };
+  return speeds.map(({ speed, points }) => {
+    const pressures = totalPressures(curve, points);
+    const told = points.flatMap(({ flow }, i) => (pressures[i] > 0 ? [through(flow, pressures[i])] : []));
+    const mean = told.reduce((sum, one) => sum + one, 0) / told.length;
+    return { speed: speed ?? (points === fastest.points ? 1 : mean), points };
+  });
+};
+
+/** The speed of a fan in the unit of its curve: its own, or that of its setting times its own. */
+export const runningSpeed = ({ curve, setting, speed = 1 }: PlainFan): number => {
+  if (setting === undefined || speed === 0) return speed;
+  const at = curve!.speeds!.findIndex((one) => one.setting === setting);
+  return speed * speedsOf(curve!)[at].speed;
 };
 
 /** By how much a flow lies inside the points of a running fan, in shares of their range; negative outside. */

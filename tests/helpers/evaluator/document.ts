@@ -96,7 +96,11 @@ export interface PlainCurve {
   readonly standbyPower?: number;
   readonly points?: readonly PlainPoint[];
   /** In place of points: points at several speeds. */
-  readonly speeds?: readonly { readonly speed: number; readonly points: readonly PlainPoint[] }[];
+  readonly speeds?: readonly {
+    readonly speed?: number;
+    readonly setting?: string;
+    readonly points: readonly PlainPoint[];
+  }[];
   /** In place of points: a polynomial of pressure. */
   readonly coefficients?: readonly number[];
 }
@@ -145,6 +149,7 @@ export interface PlainFan {
     readonly controller?: PlainEfficiency;
   };
   readonly speed?: number;
+  readonly setting?: string;
   readonly stopped?: PlainRating;
   readonly curve?: PlainCurve;
 }

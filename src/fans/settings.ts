@@ -1,0 +1,31 @@
+import { valueAt } from "../numerics/interpolation.js";
+import { bracketedRoot } from "../numerics/roots.js";
+import type { BaseCurve } from "./model.js";
+
+/** The speed of a curve over that of a faster one, as its points tell it [-]. */
+export interface SpeedWithin {
+  readonly mean: number;
+  readonly least: number;
+  readonly most: number;
+}
+
+/** Speeds among which the one that leads a curve through a point is looked for, over that of the curve [-] */
+const slowest = 1e-3;
+const fastest = 10;
+
+/**
+ * The speed, over that of a faster curve, at which the fan laws lead that curve through the points of another: the mean
+ * over the points with a pressure above 0, with the least and the most of them. NaN where there is none.
+ */
+export const speedWithin = (slow: BaseCurve, fast: BaseCurve): SpeedWithin => {
+  const { knots, values } = slow.pressure;
+  const found: number[] = [];
+  for (let i = 0; i < knots.length; i++) {
+    if (!(values[i] > 0)) continue;
+    const beyond = (n: number): number => n * n * valueAt(fast.pressure, knots[i] / n) - values[i];
+    const speed = slow === fast ? 1 : bracketedRoot(beyond, slowest, fastest);
+    if (speed !== undefined) found.push(speed);
+  }
+  const mean = found.reduce((sum, speed) => sum + speed, 0) / found.length;
+  return { mean, least: Math.min(...found), most: Math.max(...found) };
+};
