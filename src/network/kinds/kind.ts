@@ -34,6 +34,18 @@ export interface FanOutline {
   readonly to: string;
   /** The end at whose duct its flow and density are meant. */
   readonly at: string;
+  /** The stream of a unit to which it belongs. */
+  readonly service?: "supply" | "extract";
+}
+
+/** What a unit does to the air of its streams, the heat of its fans apart. */
+export interface AirTreatment {
+  /** Whether its exchanger is given, so that ducts of the network inherit air. */
+  readonly exchanges: boolean;
+  /** Dry temperature efficiency of the exchanger as it is passed now, at equal mass flows [-]. */
+  readonly efficiency: number;
+  /** Temperature below which it warms its intake air to that [°C]. */
+  readonly preheatedTo?: number;
 }
 
 /** What a node is checked against: its ducts, and the other nodes by id. */
@@ -48,8 +60,10 @@ export interface Surroundings {
   kindOf(id: string): string | undefined;
   /** The nearest id of a node of that kind. */
   nearestOf(id: string, kind: string): string | undefined;
-  /** Whether two ducts carry the same air. */
-  sameAir(one: Duct, other: Duct): boolean;
+  /** The air in a duct; undefined where an air of the document is at odds with itself, which is a fault of its own. */
+  airIn(duct: Duct): AirState | undefined;
+  /** Whether ducts that name no air inherit that of outdoors, rooms and units. */
+  readonly inherits: boolean;
   /** The network's air, on which other airs lean. */
   readonly air: AirPart;
 }
@@ -73,6 +87,10 @@ export interface NodeKind<N extends NodeBase & { readonly kind: string }> {
   readonly takesOpenings: boolean;
   /** The air inside. */
   air(node: N, climate: Climate): AirState;
+  /** Whether the ducts at its ports must carry one air. */
+  readonly oneAir?: true;
+  /** What it does to the air that its fans move; a kind without leaves it as it is. */
+  treatment?(node: N): AirTreatment;
   /** What a duct loses where it meets the node. */
   readonly ends: EndLaw<N>;
   /** Faults that show only beside other keys or elements. */
