@@ -108,7 +108,7 @@ export class Plan implements Site {
   get inherits(): boolean {
     if (this.streams === undefined) {
       const { ducts, nodes } = this.elements;
-      const exchanges = nodes.some((node) => kindOf(node).treatment?.(node).exchanges === true);
+      const exchanges = nodes.some((node) => kindOf(node).treatment?.(node)?.exchanges === true);
       this.streams = exchanges ? streamsOf(nodes, ducts, this.meetings) : "none";
     }
     return this.streams !== "none";

@@ -33,6 +33,7 @@ import {
   heatBases,
   reportHeat,
   supplyShare,
+  unitTreatment,
 } from "../unit-heat.js";
 import {
   type FanOutline,
@@ -223,11 +224,7 @@ export const airHandler: NodeKind<AirHandlerNode> = {
   keeps: true,
   takesOpenings: false,
   air: (_, climate) => climate.network,
-  treatment: ({ state = "on", exchanger: part, frost: protection }) => ({
-    exchanges: part !== undefined,
-    efficiency: state === "on" ? (part?.efficiency ?? 0) : 0,
-    preheatedTo: state === "on" && protection !== undefined && "preheater" in protection ? protection.below : undefined,
-  }),
+  treatment: unitTreatment,
   ends: lossless,
   findings: function* (node, surroundings) {
     for (const [name, part] of streamsOf(node)) yield* streamFindings(node, name, part);

@@ -9,6 +9,7 @@ import type { Form, Labelled, Preset, Quantified } from "../forms.js";
 import type { AirPart } from "../parts.js";
 import type { Solution, Warning } from "../results.js";
 import type { Assembly, Block, Site } from "../site.js";
+import type { AirTreatment } from "../unit-heat.js";
 
 /** What every node has. */
 export type NodeBase<F extends Form = "parsed"> = Labelled & { readonly id: string } & Preset<
@@ -36,16 +37,6 @@ export interface FanOutline {
   readonly at: string;
   /** The stream of a unit to which it belongs. */
   readonly service?: "supply" | "extract";
-}
-
-/** What a unit does to the air of its streams, the heat of its fans apart. */
-export interface AirTreatment {
-  /** Whether its exchanger is given, so that ducts of the network inherit air. */
-  readonly exchanges: boolean;
-  /** Dry temperature efficiency of the exchanger as it is passed now, at equal mass flows [-]. */
-  readonly efficiency: number;
-  /** Temperature below which it warms its intake air to that [°C]. */
-  readonly preheatedTo?: number;
 }
 
 /** What a node is checked against: its ducts, and the other nodes by id. */
@@ -89,8 +80,8 @@ export interface NodeKind<N extends NodeBase & { readonly kind: string }> {
   air(node: N, climate: Climate): AirState;
   /** Whether the ducts at its ports must carry one air. */
   readonly oneAir?: true;
-  /** What it does to the air that its fans move; a kind without leaves it as it is. */
-  treatment?(node: N): AirTreatment;
+  /** What it does to the air that its fans move; undefined where it leaves that as it is, as a kind without does. */
+  treatment?(node: N): AirTreatment | undefined;
   /** What a duct loses where it meets the node. */
   readonly ends: EndLaw<N>;
   /** Faults that show only beside other keys or elements. */
