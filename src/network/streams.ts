@@ -169,8 +169,9 @@ class StreamFinder {
 
   private inletOf(entry: Entry): Inlet {
     if ("from" in entry) {
-      const pool = this.poolAt(entry.from);
-      return entry.duct === undefined ? { pool } : { pool, duct: entry.duct };
+      const { from, duct } = entry;
+      if (duct !== undefined) return { pool: this.poolAt(from), duct };
+      return this.pointOf[from] < 0 ? { node: this.meetings.nodeOf[from] } : { pool: this.poolAt(from) };
     }
     if (!("unit" in entry)) return entry;
     return { ...entry, supply: this.poolAt(entry.supply), extract: this.poolAt(entry.extract) };
