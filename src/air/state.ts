@@ -107,11 +107,14 @@ const pressureOf = ({ pressure, altitude }: AirOfTemperature): number => {
   return standardPressure(altitude ?? 0);
 };
 
+/** Mass of a mole of water over that of dry air [-]. */
+const molarRatio = 0.621945;
+
 /** Water vapour per dry air [kg/kg]. */
 const humidityRatioOf = (temperature: number, pressure: number, relativeHumidity: number): number => {
   const saturation = saturationPressure(temperature);
   const vapour = relativeHumidity * saturation;
-  if (vapour < pressure) return (0.621945 * vapour) / (pressure - vapour);
+  if (vapour < pressure) return (molarRatio * vapour) / (pressure - vapour);
   const expected = `below ${(pressure / saturation).toPrecision(4)}, where the vapour alone reaches the pressure`;
   const found = String(relativeHumidity);
   const message = `relativeHumidity: expected ${expected} of ${pressure.toFixed(0)} Pa, got ${found}`;
@@ -169,4 +172,17 @@ export const airState = (air: Air): AirState => {
   return "density" in air && air.density !== undefined
     ? stateOfDensity(air)
     : stateOfTemperature(air as AirOfTemperature);
+};
+
+/**
+ * Air of which the water is known, not the relative humidity. More water than the air can hold as vapour is left out, as
+ * if it had run off: the air is then saturated.
+ *
+ * @param temperature - Dry-bulb [°C], −60 to 100.
+ * @param pressure - Absolute [Pa], 30,000 to 120,000.
+ * @param humidityRatio - Water per dry air [kg/kg], 0 or more.
+ */
+export const airOfHumidityRatio = (temperature: number, pressure: number, humidityRatio: number): AirState => {
+  const vapour = (pressure * humidityRatio) / (molarRatio + humidityRatio);
+  return airState({ temperature, pressure, relativeHumidity: Math.min(1, vapour / saturationPressure(temperature)) });
 };

@@ -2,7 +2,6 @@ import type { Problem } from "../core/errors.js";
 import { nearestName } from "../core/nearest.js";
 import { shown } from "../core/show.js";
 import { type Place, problem } from "../input/faults.js";
-import { isSameAir } from "./climate.js";
 import { controlFindings } from "./control-findings.js";
 import { ductFindings } from "./duct-findings.js";
 import type { Duct, Opening } from "./elements.js";
@@ -100,6 +99,7 @@ class ElementChecks {
     }
     this.plan = new Plan({
       air: elements.air,
+      outdoorAir: elements.outdoorAir,
       nodes: valuesOf(elements.nodes),
       ducts: valuesOf(elements.ducts),
       openings: [],
@@ -243,7 +243,8 @@ class ElementChecks {
       portDuct: (port: string) => this.plan.ductsAt(`${id}.${port}`)[0],
       kindOf: (other: string) => this.kindName(other),
       nearestOf: (other: string, wanted: string) => this.nearest(other, this.idsOf(wanted)),
-      sameAir: (one: Duct, other: Duct) => isSameAir(one.air, other.air, this.elements.air),
+      airIn: (duct: Duct) => this.plan.soundAirIn(duct),
+      inherits: this.plan.inherits,
       air: this.elements.air,
     };
     for (const finding of kind.findings(value, surroundings)) {

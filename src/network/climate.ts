@@ -1,6 +1,5 @@
 import { atmosphereSource } from "../air/atmosphere.js";
 import { type Air, type AirState, airState, moistAirSource, viscositySource } from "../air/state.js";
-import { InputError } from "../core/errors.js";
 import { type Basis, givenBasis } from "./basis.js";
 import type { AirPart } from "./parts.js";
 
@@ -25,6 +24,12 @@ export function* airBases(part: AirPart, base: AirPart, of: string): Generator<B
   }
 }
 
+/** What an air that follows from others rests on beside them; of a density that is given, nothing else. */
+export function* inheritedBases(air: AirState, of: string): Generator<Basis> {
+  if (air.temperature === undefined) return;
+  for (const source of [moistAirSource, viscositySource]) yield { source, of };
+}
+
 /** The airs of a network. */
 export interface Climate {
   /** Of ducts, junctions and plenums that name no other. */
@@ -43,18 +48,4 @@ export const climateOf = (air: AirPart, outdoorAir: AirPart | undefined): Climat
     outdoor: outdoorAir === undefined ? network : airState(completeAir(outdoorAir, air)),
     of: (part) => (part === undefined ? network : airState(completeAir(part, air))),
   };
-};
-
-/**
- * Whether two airs, either of which may be the network's own, have the same density and viscosity. One that is at odds
- * with itself has a fault of its own and counts as the same.
- */
-export const isSameAir = (one: AirPart | undefined, other: AirPart | undefined, base: AirPart): boolean => {
-  try {
-    const [a, b] = [one, other].map((part) => airState(completeAir(part ?? base, base)));
-    return a.density === b.density && a.viscosity === b.viscosity;
-  } catch (error) {
-    if (error instanceof InputError) return true;
-    throw error;
-  }
 };

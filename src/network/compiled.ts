@@ -1,7 +1,6 @@
 import { InputError, type Problem, SolveError } from "../core/errors.js";
 import { shown } from "../core/show.js";
 import { assemble, type System } from "./assemble.js";
-import { isSameAir } from "./climate.js";
 import { isControlled } from "./control-findings.js";
 import { meetingsOf, type Network, type NetworkDocument, parseNetwork } from "./document.js";
 import { ductFindings } from "./duct-findings.js";
@@ -120,6 +119,9 @@ export function compileNetwork(network: Network | NetworkDocument): CompiledNetw
 const fittings = 1;
 const everything = 2;
 
+/** Keys of rooms, units, terminals and ducts on which inherited airs depend. */
+const inheritedBy = ["air", "exchanger", "frost", "designFlow"];
+
 const at = (positions: ReadonlyMap<string, number>, id: string): number => positions.get(id) as number;
 
 const first = <T>(values: Iterable<T>): T | undefined => {
@@ -149,6 +151,8 @@ class Model {
   /** Nodes with a controlled fan, whose sensors may stand anywhere. */
   private readonly sensing: readonly number[];
   private leaning: ReadonlyMap<string, readonly number[]> | undefined;
+  /** Nodes whose ducts must carry one air. */
+  private uniform: readonly number[] | undefined;
 
   constructor(network: Network) {
     // Ducts and most nodes are copied when one of their numbers is asked for: few ever are.
@@ -181,6 +185,7 @@ class Model {
   /** Marks elements to be refreshed; all of them where the air of the network has changed. */
   touch(elements: readonly number[] | "all", what: typeof fittings | typeof everything): void {
     if (elements === "all") {
+      this.system.plan.forgetClimate();
       this.airChanged = true;
       return;
     }
@@ -192,9 +197,8 @@ class Model {
 
   /** Writes the coefficients of what has changed. */
   refresh(): void {
-    const { elements, plan } = this.system;
+    const { elements } = this.system;
     if (this.airChanged) {
-      plan.forgetClimate();
       elements.refreshAll();
       this.airChanged = false;
     } else {
@@ -207,12 +211,19 @@ class Model {
     this.waiting.length = 0;
   }
 
+  /** Whether a change below some keys of an owner may change the air of elements far from it. */
+  private changesAirs({ list }: Owner, [key]: readonly string[]): boolean {
+    if (list === "air" || list === "outdoorAir") return true;
+    return this.system.plan.inherits && inheritedBy.includes(key);
+  }
+
   /** The elements that read an owner's numbers: its own, and those of its neighbours. */
-  elementsReading({ list, index }: Owner, keys: readonly string[]): readonly number[] | "all" {
+  elementsReading(owner: Owner, keys: readonly string[]): readonly number[] | "all" {
+    if (this.changesAirs(owner, keys)) return "all";
     const { network } = this;
+    const { list, index } = owner;
     const nodes = this.index.positions("nodes");
     const ducts = this.index.positions("ducts");
-    if (list === "air" || list === "outdoorAir") return "all";
     const firstDuct = network.nodes.length;
     const firstOpening = firstDuct + network.ducts.length;
     if (list === "openings") return [firstOpening + index];
@@ -252,8 +263,13 @@ class Model {
     return this.leaning.get(id) ?? [];
   }
 
-  /** What is wrong with an owner after a change below some keys, beside the range of the number itself. */
-  contradictionOf({ list, index }: Owner, keys: readonly string[]): Contradiction | undefined {
+  /** What is wrong after a change below some keys of an owner, beside the range of the number itself. */
+  contradictionOf(owner: Owner, keys: readonly string[]): Contradiction | undefined {
+    return this.ownContradiction(owner, keys) ?? (this.changesAirs(owner, keys) ? this.airContradiction() : undefined);
+  }
+
+  /** The same at the owner and its neighbours. */
+  private ownContradiction({ list, index }: Owner, keys: readonly string[]): Contradiction | undefined {
     const { network } = this;
     if (list === "openings") return undefined;
     if (list === "nodes") return this.nodeContradiction(network.nodes[index]);
@@ -278,20 +294,33 @@ class Model {
     return finding && { element: "", finding };
   }
 
+  /** What is wrong where ducts must carry one air, wherever that comes from. */
+  private airContradiction(): Contradiction | undefined {
+    if (!this.system.plan.hasSeveralAirs) return undefined;
+    this.uniform ??= this.nodes.flatMap((node, index) => (kindOf(node).oneAir === true ? [index] : []));
+    for (const index of this.uniform) {
+      const contradiction = this.nodeContradiction(this.nodes[index]);
+      if (contradiction !== undefined) return contradiction;
+    }
+    return undefined;
+  }
+
   private nodeContradiction(node: NetworkNode): Contradiction | undefined {
     const finding = first(kindOf(node).findings(node, this.surroundingsOf(node)));
     return finding && { element: `nodes.${node.id}`, finding };
   }
 
   private surroundingsOf(node: NetworkNode): Surroundings {
+    const { plan } = this.system;
     const nodes = this.index.positions("nodes");
     return {
-      runs: this.system.plan.runsAt(node.id),
-      ducts: () => this.system.plan.ductsAt(node.id),
-      portDuct: (port) => this.system.plan.ductsAt(`${node.id}.${port}`)[0],
+      runs: plan.runsAt(node.id),
+      ducts: () => plan.ductsAt(node.id),
+      portDuct: (port) => plan.ductsAt(`${node.id}.${port}`)[0],
       kindOf: (id) => this.network.nodes[at(nodes, id)]?.kind,
       nearestOf: () => undefined,
-      sameAir: (one, other) => isSameAir(one.air, other.air, this.network.air),
+      airIn: (duct) => plan.soundAirIn(duct),
+      inherits: plan.inherits,
       air: this.network.air,
     };
   }

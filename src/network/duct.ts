@@ -12,7 +12,7 @@ import type { Reading } from "./equations.js";
 import type { FittingPart } from "./parts.js";
 import type { Plan } from "./plan.js";
 import { onVelocity, ratingCoefficient } from "./ratings.js";
-import type { DuctResult, FittingResult, OutsideResult, Solution, Warning } from "./results.js";
+import type { DuctAir, DuctResult, FittingResult, OutsideResult, Solution, Warning } from "./results.js";
 import { type Answer, type Assembly, resumeBranch, startVelocity } from "./site.js";
 
 /** Relative roughness up to which the friction laws were fitted. */
@@ -132,7 +132,7 @@ export class Ducts {
     const branch = this.firstBranch + position;
     const friction = this.friction[position];
     const [from, to] = this.placesOf(position);
-    const air = plan.climate.of(duct.air);
+    const air = plan.airIn(duct);
     const { density } = air;
 
     const diameter = frictionDiameter(duct);
@@ -219,7 +219,7 @@ export class Ducts {
     const { plan } = this;
     const duct = plan.elements.ducts[position];
     const { equations } = this.assembly;
-    const air = plan.climate.of(duct.air);
+    const air = plan.airIn(duct);
     let term = firstPower;
     const rating = duct.frictionRating;
     if (rating !== undefined) {
@@ -251,7 +251,7 @@ export class Ducts {
   sense(position: number, at: "inlet" | "outlet", kind: "static" | "total"): Reading {
     const { plan } = this;
     const duct = plan.elements.ducts[position];
-    const { density } = plan.climate.of(duct.air);
+    const { density } = plan.airIn(duct);
     const place = this.placesOf(position)[at === "inlet" ? 0 : 1];
     const onDuct = onVelocity(density, ductArea(duct));
     const onPlace = onFace(plan.faceAt(place, duct), density, onDuct);
@@ -279,7 +279,7 @@ export class Ducts {
     const duct = plan.elements.ducts[position];
     const branch = this.firstBranch + position;
     const friction = this.friction[position];
-    const { density, viscosity } = plan.climate.of(duct.air);
+    const { density, viscosity } = plan.airIn(duct);
     const massFlow = massFlows[branch];
     const square = massFlow * Math.abs(massFlow);
     const along = massFlow >= 0;
@@ -341,6 +341,8 @@ export class Ducts {
     };
     if (factor !== undefined && reynolds > 0) result.frictionFactor = factor;
     if (fittings !== undefined) result.fittings = fittings;
+    const inherited = plan.inheritedBy(duct);
+    if (inherited !== undefined) result.air = reportedAir(inherited);
     ducts[duct.id] = result;
     if (outside !== undefined) warnings.push(outside);
     if (-atDamper > holdsShut) warnings.push(shutWarning(duct, -atDamper));
@@ -359,7 +361,7 @@ export class Ducts {
     onFlow: number,
     firstTerm: number,
   ): FittingResult[] {
-    const reynolds = reynoldsOf(duct, this.plan.climate.of(duct.air)) * Math.abs(massFlow);
+    const reynolds = reynoldsOf(duct, this.plan.airIn(duct)) * Math.abs(massFlow);
     let term = firstTerm;
     let curve = more?.firstCurve ?? 0;
     return duct.fittings.map((fitting, i): FittingResult => {
@@ -404,6 +406,9 @@ export class Ducts {
     });
   }
 }
+
+const reportedAir = ({ density, temperature }: AirState): DuctAir =>
+  temperature === undefined ? { density } : { density, temperature };
 
 const shutWarning = ({ id }: Duct, pressure: number): Warning => {
   const message = `the backdraught damper in duct '${id}' is shut; ${pressure.toPrecision(3)} Pa hold it`;

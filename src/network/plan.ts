@@ -1,12 +1,15 @@
 import type { AirState } from "../air/state.js";
+import { InputError } from "../core/errors.js";
 import type { EquipmentRating } from "../fittings/fitting.js";
 import { type Climate, climateOf } from "./climate.js";
 import type { Duct, Opening } from "./elements.js";
+import { inheritedAirs } from "./inherited-air.js";
 import type { EndLaw } from "./kinds/kind.js";
 import { kindOf, type NetworkNode } from "./kinds/list.js";
 import { Meetings } from "./meetings.js";
 import type { AirPart } from "./parts.js";
 import type { Place, Site } from "./site.js";
+import { type Streams, streamsOf } from "./streams.js";
 
 /** The parts of a document that stand in a network. */
 export interface Elements {
@@ -51,7 +54,11 @@ class EndPlace implements Place {
  */
 export class Plan implements Site {
   private known: Climate | undefined;
+  private streams: Streams | "none" | undefined;
+  /** Airs that ducts inherit, by pool. */
+  private pooled: readonly AirState[] | undefined;
   private byId: ReadonlyMap<string, NetworkNode> | undefined;
+  private severalAirs: boolean | undefined;
 
   constructor(
     readonly elements: Elements,
@@ -98,6 +105,48 @@ export class Plan implements Site {
   /** Forgets the airs, which are read again when they are needed. */
   forgetClimate(): void {
     this.known = undefined;
+    this.pooled = undefined;
+  }
+
+  /** Whether ducts that name no air inherit that of outdoors, rooms and units: where a unit gives its exchanger. */
+  get inherits(): boolean {
+    if (this.streams === undefined) {
+      const { ducts, nodes } = this.elements;
+      const exchanges = nodes.some((node) => kindOf(node).treatment?.(node)?.exchanges === true);
+      this.streams = exchanges ? streamsOf(nodes, ducts, this.meetings) : "none";
+    }
+    return this.streams !== "none";
+  }
+
+  /** Whether some duct may have another air than the network's. */
+  get hasSeveralAirs(): boolean {
+    this.severalAirs ??= this.inherits || this.elements.ducts.some(({ air }) => air !== undefined);
+    return this.severalAirs;
+  }
+
+  /** The air in a duct: its own, that which it inherits, or the network's. */
+  airIn(duct: Duct): AirState {
+    return this.inheritedBy(duct) ?? this.climate.of(duct.air);
+  }
+
+  /** The same; undefined where an air of the document is at odds with itself, which is a fault of its own. */
+  soundAirIn(duct: Duct): AirState | undefined {
+    try {
+      return this.airIn(duct);
+    } catch (error) {
+      if (error instanceof InputError) return undefined;
+      throw error;
+    }
+  }
+
+  /** The air that a duct inherits; undefined where it inherits none. */
+  inheritedBy({ air, id }: Duct): AirState | undefined {
+    if (!this.inherits || air !== undefined) return undefined;
+    const { poolOf } = this.streams as Streams;
+    const pool = poolOf.get(id);
+    if (pool === undefined) return undefined;
+    this.pooled ??= inheritedAirs(this.streams as Streams, this.elements, this.climate);
+    return this.pooled[pool];
   }
 
   node(id: string): NetworkNode | undefined {

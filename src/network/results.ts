@@ -33,6 +33,14 @@ export interface FittingResult {
   note?: string;
 }
 
+/** Air that a duct inherits from outdoors, rooms and units. */
+export interface DuctAir {
+  /** [kg/m³] */
+  density: number;
+  /** [°C]; absent where it is not known. */
+  temperature?: number;
+}
+
 /** What flows in a duct; flows, velocity and losses carry the sign of the flow, which counts from `from` to `to`. */
 export interface DuctResult {
   /** Of all runs [m³/s] */
@@ -67,6 +75,8 @@ export interface DuctResult {
   withinRange: boolean;
   /** In their order; absent where there are none. */
   fittings?: FittingResult[];
+  /** That it inherits; absent where it has its own or the network's. */
+  air?: DuctAir;
 }
 
 /** What air loses from one port of a node to another. */

@@ -90,7 +90,7 @@ const needDesignFlows = (fanName: string, terminals: readonly TerminalNode[]): v
 
 /** A terminal's design mass flow, positive in the direction of its service [kg/s]. */
 const designMass = (plan: Plan, { id, designFlow = 0 }: TerminalNode): number =>
-  designFlow * plan.climate.of(plan.ductsAt(id)[0].air).density;
+  designFlow * plan.airIn(plan.ductsAt(id)[0]).density;
 
 /** Rooms without a pressure of their own are taken as neutral: balancing is there to make them so. */
 const withNeutralRooms = (network: Network): Network => ({

@@ -26,6 +26,8 @@ export interface Site {
   ductsAt(end: string): readonly Duct[];
   /** The air in a node. */
   airOf(node: string): AirState;
+  /** The air in a duct. */
+  airIn(duct: Duct): AirState;
 }
 
 /** The numbers of a solved network, by point and by branch. */

@@ -1,7 +1,7 @@
 import type { Source } from "../core/sources.js";
 import type { Spread } from "../fittings/fitting.js";
 import { type Basis, givenSource } from "./basis.js";
-import { airBases } from "./climate.js";
+import { airBases, inheritedBases } from "./climate.js";
 import { type Network, type NetworkDocument, parseNetwork } from "./document.js";
 import { ductBases } from "./duct-bases.js";
 import { kindOf } from "./kinds/list.js";
@@ -75,6 +75,8 @@ function* bases(network: Network, solution: Solution): Generator<Basis> {
     if (found !== undefined) yield* found;
   }
   for (const duct of network.ducts) {
+    const inherited = plan.inheritedBy(duct);
+    if (inherited !== undefined) yield* inheritedBases(inherited, `ducts.${duct.id}.air`);
     if (duct.air !== undefined) yield* airBases(duct.air, air, `ducts.${duct.id}.air`);
     yield* ductBases(duct, friction, solution.ducts[duct.id].reynolds);
   }

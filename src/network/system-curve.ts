@@ -118,7 +118,7 @@ const demandOf = (network: Network, fan: FanOutline): Demand => {
     const expected = "a fan whose air has another way back than through itself";
     throw fault("fan.no-way-round", "fanName", expected, `'${fan.name}', before or behind which the network ends`);
   }
-  const { density } = plan.climate.of(plan.placeAt(fan.at).duct(0).air);
+  const { density } = plan.airIn(plan.placeAt(fan.at).duct(0));
   const position = network.nodes.indexOf(nodeOf(network, fan));
   const solver = solverOf(equations);
   const limits = limitsOf({ tolerance: 1e-4 });

@@ -64,6 +64,32 @@ export const frost: Field<FrostPart, FrostPart<"written">> = exactly<FrostPart, 
   ),
 );
 
+/** What a unit does to the air of its streams, the heat of its fans apart. */
+export interface AirTreatment {
+  /** Whether it has an exchanger, so that ducts of the network inherit air. */
+  readonly exchanges: boolean;
+  /** Of the exchanger at equal mass flows, as it is passed now [-]. */
+  readonly efficiency: number;
+  /** To what it warms colder intake air [°C]; it is taken to have the power. */
+  readonly preheatedTo?: number;
+}
+
+/** The treatment of air in a unit; undefined where it leaves it as it is. */
+export const unitTreatment = ({
+  state = "on",
+  exchanger: part,
+  frost: protection,
+}: {
+  readonly state?: "on" | "bypass" | "off";
+  readonly exchanger?: ExchangerPart;
+  readonly frost?: FrostPart;
+}): AirTreatment | undefined => {
+  const heater = protection !== undefined && "preheater" in protection ? protection : undefined;
+  if (part === undefined && heater === undefined) return undefined;
+  if (state !== "on") return { exchanges: part !== undefined, efficiency: 0 };
+  return { exchanges: part !== undefined, efficiency: part?.efficiency ?? 0, preheatedTo: heater?.below };
+};
+
 /** The share of its speed that frost protection leaves to the supply fan [-]. */
 export const supplyShare = (part: FrostPart | undefined, intake: AirState): number =>
   part !== undefined && "reduceSupplyTo" in part && (intake.temperature as number) < part.below

@@ -1,7 +1,10 @@
+import type { AirState } from "../air/state.js";
 import { narrowingCoefficient, wideningCoefficient } from "../fittings/area-change.js";
+import { airText } from "./air-text.js";
 import type { Network } from "./document.js";
 import { type Duct, ductArea } from "./elements.js";
 import { endWarnings } from "./end-warnings.js";
+import { kindOf } from "./kinds/list.js";
 import { isTerminal, type TerminalNode } from "./kinds/terminal.js";
 import { outsideText } from "./outside-text.js";
 import type { Plan } from "./plan.js";
@@ -25,6 +28,7 @@ export const networkWarnings = (network: Network, plan: Plan, solution: Solution
     ...fittingWarnings(solution),
     ...endWarnings(network, plan, solution),
     ...junctionWarnings(network, plan, solution),
+    ...mixedWarning(network, plan),
     ...stableWarning(solution),
   ];
 };
@@ -35,7 +39,7 @@ const columnWarning = (plan: Plan, terminals: readonly TerminalNode[]): Warning[
   if (new Set(free.map((terminal) => terminal.elevation)).size < 2) return [];
   const outdoor = plan.climate.outdoor.density;
   const other = free.find(({ id }) => {
-    const density = plan.climate.of(plan.ductsAt(id)[0].air).density;
+    const density = plan.airIn(plan.ductsAt(id)[0]).density;
     return Math.abs(density / outdoor - 1) > sameDensity;
   });
   if (other === undefined) return [];
@@ -132,6 +136,32 @@ const changeOfSection = (id: string, ducts: readonly Duct[], results: Solution["
   if (!(loss > leastChange)) return undefined;
   const message = `the section changes at junction '${id}' without loss, from '${smaller.id}' to '${larger.id}': a transition would lose up to ${loss.toFixed(2)} Pa there (abrupt)`;
   return { code: "junction.section-changes", path: `nodes.${id}`, message };
+};
+
+/** Places where ducts of different air meet: their densities do not follow the flows that are solved. */
+const mixedWarning = (network: Network, plan: Plan): Warning[] => {
+  if (!plan.hasSeveralAirs) return [];
+  const { firstPlace } = plan.meetings;
+  let mixing = 0;
+  let worst: { readonly id: string; readonly light: AirState; readonly heavy: AirState } | undefined;
+  for (let n = 0; n < network.nodes.length; n++) {
+    const node = network.nodes[n];
+    const kind = kindOf(node);
+    if (kind.endsPaths || kind.ports(node).length > 0 || plan.meetings.runsAt(firstPlace[n]) < 2) continue;
+    const airs = plan.ductsMeeting(firstPlace[n]).map((duct) => plan.airIn(duct));
+    const light = airs.reduce((least, air) => (air.density < least.density ? air : least));
+    const heavy = airs.reduce((most, air) => (air.density > most.density ? air : most));
+    if (!(heavy.density / light.density - 1 > sameDensity)) continue;
+    mixing++;
+    if (worst === undefined || heavy.density * worst.light.density > worst.heavy.density * light.density) {
+      worst = { id: node.id, light, heavy };
+    }
+  }
+  if (worst === undefined) return [];
+  const { id, light, heavy } = worst;
+  const others = mixing === 1 ? "" : ` (and at ${mixing - 1} more)`;
+  const message = `different airs meet at '${id}': ${airText(light)} and ${airText(heavy)}${others}; the air behind is as the document gives it or design flows mix it, whatever flows are solved`;
+  return [{ code: "air.mixed", path: `nodes.${id}`, message }];
 };
 
 const stableWarning = ({ convergence }: Solution): Warning[] => {

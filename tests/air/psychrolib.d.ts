@@ -5,6 +5,9 @@ declare module "psychrolib" {
     SetUnitSystem(system: number): void;
     GetSatVapPres(temperature: number): number;
     GetHumRatioFromRelHum(temperature: number, relativeHumidity: number, pressure: number): number;
+    GetRelHumFromHumRatio(temperature: number, humidityRatio: number, pressure: number): number;
+    GetMoistAirEnthalpy(temperature: number, humidityRatio: number): number;
+    GetTDryBulbFromEnthalpyAndHumRatio(enthalpy: number, humidityRatio: number): number;
     GetMoistAirDensity(temperature: number, humidityRatio: number, pressure: number): number;
   };
   export default psychrolib;

@@ -39,7 +39,7 @@ const evaluateDuct = (reading: Reading, duct: PlainDuct): void => {
   const { findings } = reading;
   const place = `ducts.${duct.id}`;
   const result = reading.solution.ducts?.[duct.id];
-  const air = reading.airOf(duct.air);
+  const air = reading.airInDuct(duct);
   const massFlow = findings.massFlow(findings.number(place, result, "massFlow"));
   const flow = massFlow / air.density;
   const state = ductState(duct, reading.network.friction ?? "colebrook", air, flow);
@@ -69,6 +69,11 @@ const evaluateDuct = (reading: Reading, duct: PlainDuct): void => {
   if (state.frictionFactor === undefined) findings.absent(place, result, "frictionFactor");
   else findings.equal(place, result, "frictionFactor", state.frictionFactor, 0);
   if (typeof result?.withinRange !== "boolean") findings.missing(place, "withinRange");
+  if (reading.inherited.has(duct.id)) {
+    findings.equal(`${place}.air`, result?.air, "density", air.density, rounding);
+    if (air.temperature === undefined) findings.absent(`${place}.air`, result?.air, "temperature");
+    else findings.equal(`${place}.air`, result?.air, "temperature", air.temperature, rounding);
+  } else findings.absent(place, result, "air");
 
   const [lossAtFrom, lossAtTo] = flow < 0 ? [exitLoss, entryLoss] : [entryLoss, exitLoss];
   const inside = { inlet: from - lossAtFrom, outlet: to + lossAtTo };
@@ -87,7 +92,7 @@ const evaluateTerminal = (reading: Reading, node: PlainNode): void => {
   const place = `terminals.${node.id}`;
   const result = reading.solution.terminals?.[node.id];
   const ducts = reading.ductsAt(node.id);
-  const air = reading.airOf(ducts[0].air);
+  const air = reading.airInDuct(ducts[0]);
   const ductArea = ducts.reduce((sum, { section, parallel = 1 }) => sum + parallel * areaOf(section), 0);
   const massFlow = findings.massFlow(findings.number(place, result, "massFlow"));
   const flow = massFlow / air.density;

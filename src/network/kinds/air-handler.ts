@@ -1,3 +1,4 @@
+import { isKnown } from "../../air/mixing.js";
 import type { AirState } from "../../air/state.js";
 import { nearestName } from "../../core/nearest.js";
 import { shown } from "../../core/show.js";
@@ -32,6 +33,7 @@ import {
   heatBases,
   reportHeat,
   supplyShare,
+  unitTreatment,
 } from "../unit-heat.js";
 import {
   type FanOutline,
@@ -128,7 +130,7 @@ const streamResists = (node: AirHandlerNode, part: StreamPart): boolean =>
   part.components.some((one) => leftToLose(node, part, one) > 0);
 
 /** Faults of a unit's state, exchanger and frost protection. */
-const unitFindings = function* (node: AirHandlerNode, { portDuct, air }: Surroundings): Generator<Finding> {
+const unitFindings = function* (node: AirHandlerNode, { airIn, portDuct }: Surroundings): Generator<Finding> {
   for (const [name, part] of streamsOf(node)) {
     if (node.state !== "off" || part.fan.stopped !== undefined) continue;
     const expected = "the loss of the fan when it stands still, since the unit is off";
@@ -147,7 +149,8 @@ const unitFindings = function* (node: AirHandlerNode, { portDuct, air }: Surroun
     yield { code: "unit.frost-controlled", key: "frost.reduceSupplyTo", expected, found: "a controlled one" };
   }
   const duct = portDuct("intake");
-  if (duct !== undefined && !("temperature" in (duct.air ?? air))) {
+  const intake = duct && airIn(duct);
+  if (intake !== undefined && !isKnown(intake)) {
     const expected = "air given by its temperature in the duct at 'intake'";
     yield { code: "unit.air-temperature", key: "frost.below", expected, found: "air given by its density" };
   }
@@ -221,6 +224,7 @@ export const airHandler: NodeKind<AirHandlerNode> = {
   keeps: true,
   takesOpenings: false,
   air: (_, climate) => climate.network,
+  treatment: unitTreatment,
   ends: lossless,
   findings: function* (node, surroundings) {
     for (const [name, part] of streamsOf(node)) yield* streamFindings(node, name, part);
@@ -259,11 +263,9 @@ export const airHandler: NodeKind<AirHandlerNode> = {
         summarise(result);
         if (node.state === "off") return;
         warnOfImbalance(node.id, result, solution.warnings);
-        const { climate } = assembly.site;
+        const { site } = assembly;
         const airAt = (name: StreamName): AirState | undefined =>
-          node[name] === undefined
-            ? undefined
-            : climate.of(assembly.site.placeAt(`${node.id}.${streamPorts[name][0]}`).duct(0).air);
+          node[name] === undefined ? undefined : site.airIn(site.placeAt(`${node.id}.${streamPorts[name][0]}`).duct(0));
         const passed = node.state === "bypass";
         reportHeat(
           {
@@ -283,7 +285,7 @@ export const airHandler: NodeKind<AirHandlerNode> = {
 
 const streamOutline = (unit: string, name: StreamName, { fanAt }: StreamPart): FanOutline => {
   const [from, to] = streamPorts[name].map((port) => `${unit}.${port}`);
-  return { name: `${unit}.${name}`, keys: [name, "fan"], from, to, at: fanAt === "outlet" ? to : from };
+  return { name: `${unit}.${name}`, keys: [name, "fan"], from, to, at: fanAt === "outlet" ? to : from, service: name };
 };
 
 interface RunningStream {
@@ -302,13 +304,13 @@ const joinStream = (
 ): RunningStream => {
   const { site } = assembly;
   const unit = node.id;
-  const intake = (): AirState => site.climate.of(site.placeAt(`${unit}.intake`).duct(0).air);
+  const intake = (): AirState => site.airIn(site.placeAt(`${unit}.intake`).duct(0));
   const running = joinFan(actingFan(node, name, part, intake), `${unit}.${name}`, branch, assembly);
   const terms = part.components.map(() => assembly.builder.power(branch));
   const [inPort, outPort] = streamPorts[name];
   const before = site.placeAt(`${unit}.${inPort}`);
   const behind = site.placeAt(`${unit}.${outPort}`);
-  const air = () => site.climate.of((part.fanAt === "outlet" ? behind : before).duct(0).air);
+  const air = () => site.airIn((part.fanAt === "outlet" ? behind : before).duct(0));
 
   return {
     name,
@@ -353,7 +355,7 @@ const joinStream = (
         })),
         ...powers(fan.power, m),
       };
-      const [first, last] = [before, behind].map((place) => site.climate.of(place.duct(0).air).density);
+      const [first, last] = [before, behind].map((place) => site.airIn(place.duct(0)).density);
       if (part.fanAt === undefined && Math.abs(last / first - 1) > densityLimit) {
         const message = `stream '${fanName}' does not say where its fan sits ('fanAt'), and the air before and behind it differs: ${first.toFixed(3)} and ${last.toFixed(3)} kg/m³; the fan is taken to sit at the inlet`;
         warnings.push({ code: "unit.fan-at-missing", path: `nodes.${unit}.${name}.fanAt`, message });
@@ -364,7 +366,7 @@ const joinStream = (
 };
 
 const velocityPressure = (duct: Duct, massFlow: number, site: Assembly["site"]): number =>
-  (massFlow / ductArea(duct)) ** 2 / (2 * site.climate.of(duct.air).density);
+  (massFlow / ductArea(duct)) ** 2 / (2 * site.airIn(duct).density);
 
 /** Power and specific fan power, where the power is known; a specific one only where air flows. */
 const powers = (power: number | undefined, massFlow: number): { power?: number; specificFanPower?: number } => {

@@ -33,7 +33,7 @@ export const fan: NodeKind<FanNode> = {
     const place = site.placeAt(`${node.id}.inlet`);
     return {
       refresh: () => {
-        const air = site.climate.of(place.duct(0).air);
+        const air = site.airIn(place.duct(0));
         assembly.equations.setStart(branch, air.density, running.refresh(air));
       },
       resume: ({ fans, nodes }, start) => {

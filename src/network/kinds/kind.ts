@@ -9,6 +9,7 @@ import type { Form, Labelled, Preset, Quantified } from "../forms.js";
 import type { AirPart } from "../parts.js";
 import type { Solution, Warning } from "../results.js";
 import type { Assembly, Block, Site } from "../site.js";
+import type { AirTreatment } from "../unit-heat.js";
 
 /** What every node has. */
 export type NodeBase<F extends Form = "parsed"> = Labelled & { readonly id: string } & Preset<
@@ -34,6 +35,8 @@ export interface FanOutline {
   readonly to: string;
   /** The end at whose duct its flow and density are meant. */
   readonly at: string;
+  /** The stream of a unit to which it belongs. */
+  readonly service?: "supply" | "extract";
 }
 
 /** What a node is checked against: its ducts, and the other nodes by id. */
@@ -48,8 +51,10 @@ export interface Surroundings {
   kindOf(id: string): string | undefined;
   /** The nearest id of a node of that kind. */
   nearestOf(id: string, kind: string): string | undefined;
-  /** Whether two ducts carry the same air. */
-  sameAir(one: Duct, other: Duct): boolean;
+  /** The air in a duct; undefined where an air of the document is at odds with itself, which is a fault of its own. */
+  airIn(duct: Duct): AirState | undefined;
+  /** Whether ducts that name no air inherit that of outdoors, rooms and units. */
+  readonly inherits: boolean;
   /** The network's air, on which other airs lean. */
   readonly air: AirPart;
 }
@@ -73,6 +78,10 @@ export interface NodeKind<N extends NodeBase & { readonly kind: string }> {
   readonly takesOpenings: boolean;
   /** The air inside. */
   air(node: N, climate: Climate): AirState;
+  /** Whether the ducts at its ports must carry one air. */
+  readonly oneAir?: true;
+  /** What it does to the air that its fans move; undefined where it leaves that as it is, as a kind without does. */
+  treatment?(node: N): AirTreatment | undefined;
   /** What a duct loses where it meets the node. */
   readonly ends: EndLaw<N>;
   /** Faults that show only beside other keys or elements. */

@@ -5,6 +5,7 @@ import { type TeeLaw, teeConeSource, teeLaw } from "../../fittings/tees/law.js";
 import type { TeeModelName } from "../../fittings/tees/model.js";
 import { teeModels } from "../../fittings/tees/models.js";
 import { about, choice, exactly, number, object, optional, preset, quantity, word } from "../../input/fields.js";
+import { airText } from "../air-text.js";
 import type { Basis } from "../basis.js";
 import { type Duct, ductArea } from "../elements.js";
 import type { Finding } from "../finding.js";
@@ -51,7 +52,7 @@ const keyOf = (key: string, node: TeeNode): string => {
   return node.main === undefined ? "" : "main";
 };
 
-const findings = function* (node: TeeNode, { portDuct, sameAir }: Surroundings): Generator<Finding> {
+const findings = function* (node: TeeNode, { airIn, inherits, portDuct }: Surroundings): Generator<Finding> {
   const [a, b, branch] = ports.map((port) => portDuct(port));
   if (a === undefined || b === undefined || branch === undefined) return;
   for (const { key, expected, found } of teeProblems(geometryOf(node, { a, b, branch }))) {
@@ -62,14 +63,16 @@ const findings = function* (node: TeeNode, { portDuct, sameAir }: Surroundings):
         : `${{ areaA: "leg a", areaB: "leg b", areaBranch: "the branch" }[key] ?? "legs"} ${expected}`;
     yield { code: "tee.geometry", key: at, expected: what, found };
   }
+  const air = airIn(a);
   for (const other of [b, branch]) {
-    if (sameAir(a, other)) continue;
-    yield {
-      code: "tee.air",
-      key: "",
-      expected: "legs of one air",
-      found: `another air in '${other.id}' than in '${a.id}'`,
-    };
+    const otherAir = airIn(other);
+    if (air === undefined || otherAir === undefined) continue;
+    if (air.density === otherAir.density && air.viscosity === otherAir.viscosity) continue;
+    const expected = inherits
+      ? "legs of one air; inherited air comes from outdoors, rooms and units: name 'air' on these ducts, or give their rooms one air"
+      : "legs of one air";
+    const found = `${airText(otherAir)} in '${other.id}' and ${airText(air)} in '${a.id}'`;
+    yield { code: "tee.air", key: "", expected, found };
   }
 };
 
@@ -113,6 +116,7 @@ export const tee: NodeKind<TeeNode> = {
   ports: () => ports,
   fans: noFans,
   endsPaths: false,
+  oneAir: true,
   keeps: true,
   takesOpenings: false,
   air: (_, climate) => climate.network,
@@ -128,7 +132,7 @@ export const tee: NodeKind<TeeNode> = {
     const { builder, site } = assembly;
     const term = builder.tee(fromA, fromB);
     const legAt = (port: string): Duct => site.placeAt(`${node.id}.${port}`).duct(0);
-    const density = (): number => site.climate.of(legAt("a").air).density;
+    const density = (): number => site.airIn(legAt("a")).density;
     let law: TeeLaw;
     return {
       refresh: () => {

@@ -49,7 +49,7 @@ export const terminalLaw = (
   ducts: readonly Duct[],
   site: Assembly["site"],
 ): TerminalLaw => {
-  const air = site.climate.of(ducts[0].air);
+  const air = site.airIn(ducts[0]);
   if ("coefficient" in part) {
     const area = part.section === undefined ? totalArea(ducts) : areaOf(part.section);
     return { square: part.coefficient * onVelocity(air.density, area), coefficient: 0, exponent: 2 };
@@ -208,7 +208,7 @@ class TerminalBlock implements Block {
 /** A branch counts from the duct to the room, a result in the direction of the service. */
 const signOf = ({ service }: TerminalNode): number => (service === "supply" ? 1 : -1);
 
-const densityIn = (ducts: readonly Duct[], site: Assembly["site"]): number => site.climate.of(ducts[0].air).density;
+const densityIn = (ducts: readonly Duct[], site: Assembly["site"]): number => site.airIn(ducts[0]).density;
 
 /** The coefficient of a supply terminal on ½ρv² of its ducts, or as it is given; undefined where there is none. */
 const suppliedCoefficient = (

@@ -85,7 +85,7 @@ export const transition: NodeKind<TransitionNode> = {
       const [before, behind] = [ductAt("a"), ductAt("b")];
       const smaller = ductArea(before) <= ductArea(behind) ? before : behind;
       const area = ductArea(smaller);
-      const { density } = site.climate.of(smaller.air);
+      const { density } = site.airIn(smaller);
       const laws = lawsOf(node.form, sectionOf(before), sectionOf(behind));
       return { laws, area, density, onFlow: onVelocity(density, area) };
     };

@@ -1,9 +1,12 @@
 import type { PlainAir } from "./document.js";
 
-/** Density [kg/m³] and dynamic viscosity [Pa·s]. */
+/** Density [kg/m³] and dynamic viscosity [Pa·s]; of air by its temperature [°C] also its pressure [Pa] and its water [kg/kg]. */
 export interface AirProperties {
   readonly density: number;
   readonly viscosity: number;
+  readonly temperature?: number;
+  readonly pressure?: number;
+  readonly humidityRatio?: number;
 }
 
 /** Pressure of the standard atmosphere [Pa]: ISO 2533:1975, troposphere, altitude z [m] turned into geopotential height. */
@@ -42,12 +45,29 @@ const saturationPressure = (T: number): number =>
  */
 export const airProperties = (air: PlainAir, networkAir: PlainAir): AirProperties => {
   if (air.density !== undefined) return { density: air.density, viscosity: air.viscosity ?? 1.81e-5 };
-  const T = air.temperature! + 273.15;
   const pressure = absolutePressure(air) ?? absolutePressure(networkAir) ?? 101325;
-  const vapour = (air.relativeHumidity ?? 0) * saturationPressure(T);
-  const humidityRatio = (0.621945 * vapour) / (pressure - vapour);
+  const vapour = (air.relativeHumidity ?? 0) * saturationPressure(air.temperature! + 273.15);
+  return gas(air.temperature!, pressure, waterOf(vapour, pressure));
+};
+
+/** Water of saturated or other vapour at a pressure [kg/kg]. */
+const waterOf = (vapour: number, pressure: number): number => (0.621945 * vapour) / (pressure - vapour);
+
+const gas = (temperature: number, pressure: number, humidityRatio: number): AirProperties => {
+  const T = temperature + 273.15;
   return {
     density: ((1 + humidityRatio) * pressure) / (287.042 * T * (1 + 1.607858 * humidityRatio)),
     viscosity: (1.458e-6 * T ** 1.5) / (T + 110.4),
+    temperature,
+    pressure,
+    humidityRatio,
   };
+};
+
+/** Air with some water [kg/kg], of which it keeps what it can hold as vapour. */
+export const moistAir = (temperature: number, pressure: number, humidityRatio: number): AirProperties => {
+  const saturated = saturationPressure(temperature + 273.15);
+  // Near boiling air can hold any water.
+  const most = saturated < pressure ? waterOf(saturated, pressure) : Number.POSITIVE_INFINITY;
+  return gas(temperature, pressure, Math.min(humidityRatio, most));
 };

@@ -186,6 +186,9 @@ export interface PlainNode extends PlainFan {
   readonly model?: string;
   readonly main?: PlainSection;
   readonly edgeRadius?: number;
+  readonly state?: string;
+  readonly exchanger?: { readonly efficiency: number };
+  readonly frost?: { readonly below: number; readonly preheater?: number };
 }
 
 export interface PlainNetwork {

@@ -68,7 +68,7 @@ export const evaluateFanNode = (reading: Reading, node: PlainNode): void => {
   const { findings } = reading;
   const [inlet, outlet] = [`${node.id}.inlet`, `${node.id}.outlet`];
   const result = reading.solution.fans?.[node.id];
-  const air = reading.airOf(ductAt(reading, inlet).air);
+  const air = reading.airInDuct(ductAt(reading, inlet));
   const massFlow = findings.massFlow(findings.number(`fans.${node.id}`, result, "massFlow"));
   pass(reading, inlet, outlet, massFlow);
   const rise = evaluateFan(reading, node.id, node, air, massFlow);
@@ -78,7 +78,7 @@ export const evaluateFanNode = (reading: Reading, node: PlainNode): void => {
 /** Static pressure inside the duct at a port [Pa]. */
 const staticPressureAt = (reading: Reading, port: string): number => {
   const duct = ductAt(reading, port);
-  const { density } = reading.airOf(duct.air);
+  const { density } = reading.airInDuct(duct);
   const flow = (reading.solution.ducts?.[duct.id]?.massFlow ?? Number.NaN) / density / (duct.parallel ?? 1);
   return reading.pressureAt(port) - velocityPressure(density, flow, areaOf(duct.section));
 };
@@ -107,7 +107,7 @@ const evaluateStream = (
   const place = `airHandlers.${name}`;
   const [inlet, outlet] =
     side === "supply" ? [`${unit}.intake`, `${unit}.supply`] : [`${unit}.extract`, `${unit}.exhaust`];
-  const air = reading.airOf(ductAt(reading, stream.fanAt === "outlet" ? outlet : inlet).air);
+  const air = reading.airInDuct(ductAt(reading, stream.fanAt === "outlet" ? outlet : inlet));
   const fan: FanResult | undefined = reading.solution.fans?.[name];
   const massFlow = findings.massFlow(findings.number(`fans.${name}`, fan, "massFlow"));
   const flow = massFlow / air.density;
@@ -171,4 +171,30 @@ export const evaluateAirHandler = (reading: Reading, node: PlainNode): void => {
     findings.equal(place, result, "power", power, rounding);
   }
   evaluateSpecificPower(findings, place, result, larger);
+  evaluateHeat(reading, node, result, massFlows);
+};
+
+/** Temperatures behind the exchanger: both streams exchange what the smaller one can take of the efficiency. */
+const evaluateHeat = (
+  reading: Reading,
+  { id, exchanger, frost, state = "on" }: PlainNode,
+  result: AirHandlerResult | undefined,
+  [supply, extract]: readonly number[],
+): void => {
+  const { findings } = reading;
+  const place = `airHandlers.${id}`;
+  const keys = ["supplyTemperature", "exhaustTemperature", "heatRecovered"] as const;
+  const airAt = (port: string): number | undefined => reading.airInDuct(ductAt(reading, `${id}.${port}`)).temperature;
+  if (frost !== undefined) return;
+  const [outdoor, room] = exchanger === undefined ? [] : [airAt("intake"), airAt("extract")];
+  if (outdoor === undefined || room === undefined || state === "off" || !(supply > 0 && extract > 0)) {
+    for (const key of keys) findings.absent(place, result, key);
+    return;
+  }
+  const efficiency = state === "on" ? exchanger!.efficiency : 0;
+  const capacity = 1006 * Math.min(supply, extract);
+  const heat = efficiency * capacity * (room - outdoor);
+  findings.equal(place, result, "heatRecovered", heat, rounding);
+  findings.equal(place, result, "supplyTemperature", outdoor + heat / (1006 * supply), rounding);
+  findings.equal(place, result, "exhaustTemperature", room - heat / (1006 * extract), rounding);
 };

@@ -2,6 +2,7 @@ import type { Solution } from "../../../src/network/results.js";
 import { type AirProperties, airProperties } from "./air.js";
 import type { PlainAir, PlainDuct, PlainNetwork, PlainNode } from "./document.js";
 import { Findings } from "./findings.js";
+import { inheritedAirs } from "./streams.js";
 
 /** Standard acceleration of free fall [m/s²] */
 export const gravity = 9.80665;
@@ -29,6 +30,8 @@ export class Reading {
   readonly outdoorAir: AirProperties;
   private readonly meeting = new Map<string, PlainDuct[]>();
   private readonly airs = new Map<PlainAir, AirProperties>();
+  /** By duct, where it names none of its own. */
+  readonly inherited: ReadonlyMap<string, AirProperties>;
   /** Mass that flows into each node and port [kg/s]. */
   private readonly gathered = new Map<string, number>();
 
@@ -44,6 +47,14 @@ export class Reading {
       this.ductsAt(duct.from).push(duct);
       this.ductsAt(duct.to).push(duct);
     }
+    this.inherited = inheritedAirs({
+      nodes: network.nodes,
+      ducts: network.ducts ?? [],
+      networkAir: this.networkAir,
+      nodeOf: (place) => this.nodeOf(place),
+      ownAir: ({ air }) => this.airOf(air),
+      stillAir: (node) => this.airIn(node),
+    });
   }
 
   /** The ducts that meet a node or port, in the order of the document. */
@@ -76,6 +87,11 @@ export class Reading {
       this.airs.set(air, properties);
     }
     return properties;
+  }
+
+  /** The air in a duct. */
+  airInDuct({ air, id }: PlainDuct): AirProperties {
+    return this.inherited.get(id) ?? this.airOf(air);
   }
 
   /** The air inside a node. */

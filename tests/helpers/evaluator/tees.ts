@@ -112,7 +112,7 @@ export const evaluateTee = (reading: Reading, node: PlainNode): void => {
     return parallel * areaOf(section);
   });
   const main = node.main === undefined ? Math.max(a, b) : areaOf(node.main);
-  const { density } = reading.airOf(ductAt(reading, `${id}.a`).air);
+  const { density } = reading.airInDuct(ductAt(reading, `${id}.a`));
   const flowAt = (port: string): number => reading.gatheredAt(`${id}.${port}`) / density;
   const flows = { a: flowAt("a"), b: flowAt("b"), branch: flowAt("branch") };
   findings.mass(id, (flows.a + flows.b + flows.branch) * density);

@@ -10,7 +10,7 @@ export const evaluateTransition = (reading: Reading, node: PlainNode): void => {
   const { findings } = reading;
   const [a, b] = [`${node.id}.a`, `${node.id}.b`];
   const [atA, atB] = [ductAt(reading, a), ductAt(reading, b)];
-  const air = reading.airOf(atA.air);
+  const air = reading.airInDuct(atA);
   const flow = reading.gatheredAt(a) / air.density;
   findings.mass(node.id, reading.gatheredAt(a) + reading.gatheredAt(b));
 
