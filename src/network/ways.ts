@@ -30,10 +30,19 @@ const pointsOf = (nodes: readonly NetworkNode[], { firstPlace, nodeOf }: Meeting
   return pointOf;
 };
 
-// What a part of a network serves.
-const supplies = 1;
-const extracts = 2;
-const servesBy = { supply: supplies, extract: extracts } as const;
+// What a part of a network serves, and whether fans suck from it and blow into it.
+const serving = { supply: 1, extract: 2 } as const;
+const sucked = 4;
+const blown = 8;
+
+/** Whether outdoors or a room that ducts of a part meet brings air to them; undefined where the part does not tell. */
+const bringsAir = (traits: number, isRoom: boolean): boolean | undefined => {
+  const moved = traits & (sucked | blown);
+  if (moved === sucked || moved === blown) return moved === sucked;
+  const served = traits & (serving.supply | serving.extract);
+  if (served === serving.supply) return !isRoom;
+  return served === serving.extract ? isRoom : undefined;
+};
 
 class WayFinder {
   readonly pointOf: Int32Array;
@@ -42,7 +51,8 @@ class WayFinder {
   private readonly gives: Int32Array;
   /** How often air leaves the ducts at it; later at all points behind it. */
   private readonly takes: Int32Array;
-  private readonly serves: Uint8Array;
+  /** What is at each point, as bits. */
+  private readonly traits: Uint8Array;
   /** Points in the order in which a walk comes to them, and the rank of each in it; −1 before. */
   private readonly order: number[] = [];
   private readonly rank: Int32Array;
@@ -61,7 +71,7 @@ class WayFinder {
     this.direction = new Int8Array(meetings.ends.length / 2);
     this.gives = new Int32Array(places);
     this.takes = new Int32Array(places);
-    this.serves = new Uint8Array(places);
+    this.traits = new Uint8Array(places);
     this.rank = new Int32Array(places).fill(-1);
     this.lowest = new Int32Array(places);
     this.through = new Int32Array(places).fill(-1);
@@ -79,21 +89,22 @@ class WayFinder {
 
   /** Notes where terminals, fans and units bring air and take it. */
   private mark(): void {
-    const { gives, takes, serves } = this;
+    const { gives, takes, traits } = this;
     const { firstPlace, names } = this.meetings;
     this.nodes.forEach((node, n) => {
       if (isTerminal(node)) {
         const point = firstPlace[n];
-        serves[point] |= servesBy[node.service];
+        traits[point] |= serving[node.service];
         if (node.service === "supply") takes[point]++;
         else gives[point]++;
       }
       for (const { from, to, service } of kindOf(node).fans(node)) {
-        for (const [end, counts] of [[from, takes] as const, [to, gives] as const]) {
-          const point = names.get(end) as number;
-          counts[point]++;
-          if (service !== undefined) serves[point] |= servesBy[service];
-        }
+        const [before, behind] = [from, to].map((end) => names.get(end) as number);
+        const serves = service === undefined ? 0 : serving[service];
+        takes[before]++;
+        traits[before] |= sucked | serves;
+        gives[behind]++;
+        traits[behind] |= blown | serves;
       }
     });
   }
@@ -148,20 +159,7 @@ class WayFinder {
   private orientEnds(part: readonly number[]): void {
     const { direction, gives, pointOf, takes } = this;
     const { ducts, ends, nodeOf } = this.meetings;
-    let [given, taken, served] = [0, 0, 0];
-    for (const point of part) {
-      given += gives[point];
-      taken += takes[point];
-      served |= this.serves[point];
-    }
-    if (given === 0 && taken === 0) return;
-    // What brings no air otherwise must get it here, what takes none must be rid of it; else it is as usual.
-    const brings = (place: number): boolean => {
-      if (given === 0) return true;
-      if (taken === 0) return false;
-      const isRoom = this.nodes[nodeOf[place]].kind === "room";
-      return served === (isRoom ? extracts : supplies);
-    };
+    const traits = part.reduce((bits, point) => bits | this.traits[point], 0);
     for (const point of part) {
       const [start, stop] = this.ductsOf(point);
       for (let i = start; i < stop; i++) {
@@ -170,10 +168,11 @@ class WayFinder {
         if (from < 0 || to < 0) continue;
         const place = pointOf[from] < 0 ? from : to;
         if (pointOf[place] >= 0) continue;
-        const in_ = brings(place);
-        if (in_) gives[point]++;
+        const brings = bringsAir(traits, this.nodes[nodeOf[place]].kind === "room");
+        if (brings === undefined) continue;
+        if (brings) gives[point]++;
         else takes[point]++;
-        direction[duct] = in_ === (place === from) ? 1 : -1;
+        direction[duct] = brings === (place === from) ? 1 : -1;
       }
     }
   }
@@ -215,7 +214,7 @@ const wayBetween = (one: Side, other: Side): number => {
 /**
  * Finds which way air goes, in a time that grows as the network does.
  *
- * Outdoors and rooms that ducts meet bring air where nothing else does, and take it where nothing else does; where both
- * are, outdoors brings it to what supplies, rooms to what extracts, and else they take it.
+ * Outdoors and rooms that ducts meet bring air where fans suck, and take it where fans blow; where they do both or neither,
+ * outdoors bring it to what supplies and rooms to what extracts.
  */
 export const waysOf = (nodes: readonly NetworkNode[], meetings: Meetings): Ways => new WayFinder(nodes, meetings);

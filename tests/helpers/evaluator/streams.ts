@@ -89,14 +89,12 @@ class Streams {
   private roleIn(stretch: ReadonlySet<string>, point: string): "gives" | "takes" | undefined {
     const node = this.nodeAt(point);
     if (!isStill(node)) return this.roleOf(point);
-    const roles = [...stretch].map((other) => this.roleOf(other));
-    const [someGive, someTake] = [roles.includes("gives"), roles.includes("takes")];
-    if (!someGive && !someTake) return undefined;
-    if (!someGive) return "gives";
-    if (!someTake) return "takes";
+    // Before a fan everything open is sucked at, behind it everything is blown through.
+    const fans = [...stretch].filter((other) => moves(this.nodeAt(other))).map((other) => this.roleOf(other));
+    if (fans.includes("gives") !== fans.includes("takes")) return fans.includes("takes") ? "gives" : "takes";
     const services = new Set([...stretch].flatMap((other) => this.serviceOf(other) ?? []));
-    const feeds = node.kind === "room" ? "extract" : "supply";
-    return services.size === 1 && services.has(feeds) ? "gives" : "takes";
+    if (services.size !== 1) return undefined;
+    return services.has(node.kind === "room" ? "extract" : "supply") ? "gives" : "takes";
   }
 
   private wayOf(duct: PlainDuct): Way | undefined {
@@ -116,8 +114,12 @@ class Streams {
       [...side].some((point) => this.roleIn(stretch, point) === role);
     const forth = { source: a, target: b };
     const back = { source: b, target: a };
-    // Where the document says nothing of the ends, it says nothing of the ducts.
-    if (![...stretch].some((point) => this.roleIn(stretch, point) !== undefined)) return undefined;
+    for (const [end, out, into] of [[a, forth, back] as const, [b, back, forth] as const]) {
+      if (!isStill(this.nodeAt(end))) continue;
+      // Where it may do either, nothing follows for its duct.
+      const role = this.roleIn(stretch, end);
+      return role && (role === "gives" ? out : into);
+    }
     if (has(sideA, "gives") !== has(sideB, "gives")) return has(sideA, "gives") ? forth : back;
     if (has(sideA, "takes") !== has(sideB, "takes")) return has(sideB, "takes") ? forth : back;
     return undefined;
