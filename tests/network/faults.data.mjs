@@ -1069,16 +1069,6 @@ export const warnings = [
     path: "airHandlers.unit.preheaterHeat",
   },
   {
-    code: "air.mixed",
-    meaning: "Ducts of different air meet where nothing keeps them apart; flows that are solved do not mix them.",
-    document: {
-      ...oneDuct({}),
-      nodes: [windy(10), outlet, { id: "j", kind: "junction" }],
-      ducts: [between("a", "in", "j", { air: { temperature: 10 } }), between("b", "j", "out")],
-    },
-    path: "nodes.j",
-  },
-  {
     code: "caution.combustion",
     meaning: "More extract than supply: rooms may fall below outdoor pressure and draw flue gas back.",
     document: {
