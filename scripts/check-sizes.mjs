@@ -6,8 +6,8 @@ import { build } from "esbuild";
 /** Limits in kB of 1000 bytes, minified and gzipped. Raise one only in the commit that needs it, and say why. */
 const ENTRIES = [
   // Networks hold the whole catalogue of fittings (16 kB alone), the laws of tees and the solver of controllers; fans may
-  // come as families and polynomials; the choice of units stands beside them.
-  { name: "ductgraph", file: "dist/index.js", limit: 135, without: [] },
+  // come as families and polynomials; the choice of units stands beside them; ducts inherit air along streams.
+  { name: "ductgraph", file: "dist/index.js", limit: 138, without: [] },
   // Curves by polynomial, fit and family, tables, power chains and intersections.
   { name: "ductgraph/fans", file: "dist/fans/index.js", limit: 12.6, without: [/node_modules/] },
   { name: "ductgraph/fittings", file: "dist/fittings/index.js", limit: 25, without: [/node_modules/] },
