@@ -120,7 +120,7 @@ const fittings = 1;
 const everything = 2;
 
 /** Keys of rooms, units, terminals and ducts on which inherited airs depend. */
-const inheritedBy = ["air", "exchanger", "frost", "designFlow"];
+const airKeys = ["air", "exchanger", "frost", "designFlow"];
 
 const at = (positions: ReadonlyMap<string, number>, id: string): number => positions.get(id) as number;
 
@@ -214,7 +214,7 @@ class Model {
   /** Whether a change below some keys of an owner may change the air of elements far from it. */
   private changesAirs({ list }: Owner, [key]: readonly string[]): boolean {
     if (list === "air" || list === "outdoorAir") return true;
-    return this.system.plan.inherits && inheritedBy.includes(key);
+    return this.system.plan.inherits && airKeys.includes(key);
   }
 
   /** The elements that read an owner's numbers: its own, and those of its neighbours. */

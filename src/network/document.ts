@@ -36,7 +36,7 @@ export type NetworkForm<F extends Form> = Labelled & {
 } & Preset<
     F,
     {
-      /** Of all ducts, rooms and nodes that name no other. */
+      /** Of all rooms and nodes that name no other, and of ducts that neither name nor inherit another. */
       readonly air: AirPart<F>;
       readonly friction: FrictionLawName;
       readonly ducts: readonly Duct<F>[];
@@ -56,7 +56,7 @@ const rootKeys = () => ({
   format: word("ductgraph/1"),
   title: about("A name for people; never read.", optional(text())),
   ...labels(),
-  air: about("Of all ducts, rooms and nodes that name no other.", preset(air, { density: 1.2 })),
+  air: about("Of all rooms, nodes and ducts that neither name nor inherit another.", preset(air, { density: 1.2 })),
   outdoorAir: about("Default: as `air`.", optional(air)),
   friction: about("The friction law of all ducts.", preset(choice(lawNames), "colebrook" as const)),
 });

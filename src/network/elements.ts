@@ -50,7 +50,7 @@ export type Duct<F extends Form = "parsed"> = Labelled & {
   readonly frictionFactor?: number;
   /** The maker's friction data, in place of the roughness. */
   readonly frictionRating?: FrictionRatingPart<F>;
-  /** Default: the network's air. */
+  /** Default: what it inherits where a unit gives its exchanger, else the network's air. */
   readonly air?: AirPart<F>;
   /** Loss where it takes air from a plenum, a room or a terminal's box, on its ½ρv²; default: the node's [-] */
   readonly entry?: number;
@@ -88,7 +88,10 @@ export const duct: Field<Duct, Duct<"written">> = exactly<Duct, Duct<"written">>
       material: about("Beside a number in `roughness`, the material that it was taken from.", optional(text())),
       frictionFactor: about("A known Darcy factor, in place of the roughness.", optional(number({ min: 0 }))),
       frictionRating: about("Friction data of the maker, in place of the roughness.", optional(frictionRating)),
-      air: about("Default: the network's.", optional(air)),
+      air: about(
+        "Default: that which it inherits along its stream where a unit gives its exchanger, else the network's.",
+        optional(air),
+      ),
       roughness: about(
         "Absolute roughness, or the name of a material.",
         preset(quantityOrName("length", { min: 0 }, "a material", roughnessOf), 0.00009),

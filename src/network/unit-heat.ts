@@ -35,7 +35,7 @@ export const exchanger: Field<ExchangerPart, ExchangerPart<"written">> = exactly
 >()(
   named(
     "exchanger",
-    "The heat exchanger between both streams, by its dry temperature efficiency at equal mass flows.",
+    "The heat exchanger between both streams, by its dry temperature efficiency at equal mass flows. Where a unit gives one, ducts that name no air inherit it along their streams.",
     object({ efficiency: quantity("fraction", { min: 0, max: 1 }) }),
   ),
 );

@@ -398,7 +398,8 @@ export const documentFaults = [
   },
   {
     code: "tee.air",
-    meaning: "A tee whose legs hold different air: ducts that meet in it take the network's, or the same of their own.",
+    meaning:
+      "A tee whose legs hold different air, their own or inherited. Give them one: in their `air`, or in that of the rooms it comes from.",
     document: oneTee({}, { air: { density: 1.1 } }),
     path: "nodes.2",
     id: "t",
@@ -965,6 +966,17 @@ export const warnings = [
       ducts: [between("a", "in", "j"), between("b", "j", "out", { section: { diameter: 0.125 } })],
     },
     path: "nodes.j",
+  },
+  {
+    code: "air.mixed",
+    meaning:
+      "Ducts of different air at a junction, a plenum or a terminal's box, in one warning for all: densities do not follow the flows that are solved.",
+    document: {
+      format,
+      nodes: [windy(50), outlet, { id: "box", kind: "plenum" }],
+      ducts: [between("a", "in", "box", { air: { density: 1.3 } }), between("b", "box", "out")],
+    },
+    path: "nodes.box",
   },
   {
     code: "outdoors.recovers-velocity",
