@@ -3,6 +3,7 @@ import fc from "fast-check";
 import { DocumentError, type Network, parseNetwork, type Solution, SolveError, solveNetwork } from "../../src/index.js";
 import { controlledDocument } from "./control-networks.js";
 import { evaluate, expectSolved } from "./evaluator.js";
+import { recoveringHouse } from "./fuzz-bases.js";
 import { mutated, Random } from "./mutate.js";
 import { asTexts, networks } from "./networks.js";
 
@@ -97,6 +98,7 @@ const bases = [
   ...documentsIn("examples/hostel"),
   ...fc.sample(networks({ humps: true, short: true }), { seed: 1, numRuns: 100 }),
   ...fc.sample(networks().map(asTexts), { seed: 2, numRuns: 50 }),
+  ...Array.from({ length: 10 }, () => recoveringHouse),
 ];
 
 /** The mutant of a number; equal numbers give equal mutants. */
