@@ -5,6 +5,7 @@ import { controlledDocument } from "./control-networks.js";
 import { evaluate, expectSolved } from "./evaluator.js";
 import { mutated, Random } from "./mutate.js";
 import { asTexts, networks } from "./networks.js";
+import { recoveringNetworks } from "./recovering-networks.js";
 
 /** How a document ended, in a word: `solution`, `DocumentError`, `SolveError` with its status, or what went wrong. */
 export interface Outcome {
@@ -97,6 +98,7 @@ const bases = [
   ...documentsIn("examples/hostel"),
   ...fc.sample(networks({ humps: true, short: true }), { seed: 1, numRuns: 100 }),
   ...fc.sample(networks().map(asTexts), { seed: 2, numRuns: 50 }),
+  ...fc.sample(recoveringNetworks({ humps: true, short: true }), { seed: 3, numRuns: 40 }),
 ];
 
 /** The mutant of a number; equal numbers give equal mutants. */
