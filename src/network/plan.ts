@@ -142,10 +142,14 @@ export class Plan implements Site {
   /** The air that a duct inherits; undefined where it inherits none. */
   inheritedBy({ air, id }: Duct): AirState | undefined {
     if (!this.inherits || air !== undefined) return undefined;
-    const { poolOf } = this.streams as Streams;
-    const pool = poolOf.get(id);
+    const streams = this.streams as Streams;
+    const pool = streams.poolOf.get(id);
     if (pool === undefined) return undefined;
-    this.pooled ??= inheritedAirs(this.streams as Streams, this.elements, this.climate);
+    if (this.pooled === undefined) {
+      // Where one of them is at odds with itself, the others are not sought again for each duct.
+      this.pooled = [];
+      this.pooled = inheritedAirs(streams, this.elements, this.climate);
+    }
     return this.pooled[pool];
   }
 

@@ -30,7 +30,7 @@ export type Inlet = StillInlet | PoolInlet | UnitInlet;
 
 /** Which airs meet on their way through a network, by the document alone. */
 export interface Streams {
-  /** Airs that ducts carry, by what comes together in each; none but those before it. */
+  /** Airs that ducts carry, each by what comes together in it; a pool stands behind those that flow into it. */
   readonly pools: readonly (readonly Inlet[])[];
   /** The pool of each duct that inherits its air. */
   readonly poolOf: ReadonlyMap<string, number>;
@@ -53,7 +53,7 @@ class StreamFinder {
   /** What comes to each mixture. */
   private readonly entries: (Entry[] | undefined)[];
   private readonly pools: (readonly Inlet[])[] = [];
-  /** The pool of each place; −1 where it has none. */
+  /** The pool of each mixture, and of outdoors and rooms; −1 where there is none. */
   private readonly pooled: Int32Array;
 
   constructor(
@@ -130,19 +130,13 @@ class StreamFinder {
     });
   }
 
-  /** Where the air of a place comes from: a mixture, or outdoors or a room itself. */
-  private sourceOf(place: number): number {
-    return place < 0 || this.pointOf[place] < 0 ? place : this.mixtures.leaderOf(place);
-  }
-
-  /** The pool of a place whose pools before it are known. */
+  /** The pool of a place: of its mixture, once that is filled, or of outdoors or a room. */
   private poolAt(place: number): number {
+    const { meetings, mixtures, pointOf, pooled, pools } = this;
     if (place < 0) return -1;
-    const source = this.sourceOf(place);
-    if (this.pointOf[place] < 0 && this.pooled[source] < 0) {
-      this.pooled[source] = this.pools.push([{ node: this.meetings.nodeOf[place] }]) - 1;
-    }
-    return this.pooled[source];
+    if (pointOf[place] >= 0) return pooled[mixtures.leaderOf(place)];
+    if (pooled[place] < 0) pooled[place] = pools.push([{ node: meetings.nodeOf[place] }]) - 1;
+    return pooled[place];
   }
 
   private inletOf(entry: Entry): Inlet {

@@ -6,6 +6,7 @@ import { evaluate, expectSolved } from "./evaluator.js";
 import { recoveringHouse } from "./fuzz-bases.js";
 import { mutated, Random } from "./mutate.js";
 import { asTexts, networks } from "./networks.js";
+import { recoveringNetworks } from "./recovering-networks.js";
 
 /** How a document ended, in a word: `solution`, `DocumentError`, `SolveError` with its status, or what went wrong. */
 export interface Outcome {
@@ -99,6 +100,7 @@ const bases = [
   ...fc.sample(networks({ humps: true, short: true }), { seed: 1, numRuns: 100 }),
   ...fc.sample(networks().map(asTexts), { seed: 2, numRuns: 50 }),
   ...Array.from({ length: 10 }, () => recoveringHouse),
+  ...fc.sample(recoveringNetworks({ humps: true, short: true }), { seed: 3, numRuns: 40 }),
 ];
 
 /** The mutant of a number; equal numbers give equal mutants. */

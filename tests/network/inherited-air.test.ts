@@ -20,7 +20,7 @@ import type { AirProperties } from "../helpers/evaluator/air.js";
 import type { PlainNetwork } from "../helpers/evaluator/document.js";
 import { Reading } from "../helpers/evaluator/reading.js";
 import { expectSolved } from "../helpers/evaluator.js";
-import { networks } from "../helpers/networks.js";
+import { recoveringNetworks } from "../helpers/recovering-networks.js";
 
 type Document = Omit<NetworkDocument, "format">;
 type Part = Record<string, unknown>;
@@ -241,28 +241,11 @@ const named = (document: NetworkDocument): NetworkDocument => {
   return { ...network, ducts } as NetworkDocument;
 };
 
-/** Random networks of a unit with both streams, given an exchanger, in which some ducts name their air. */
-const recoveringNetworks = fc
-  .tuple(networks(), fc.integer({ min: 0, max: 100 }), fc.boolean())
-  .map(([document, percent, usual]): NetworkDocument | undefined => {
-    const unit = document.nodes.find(({ kind }) => kind === "airHandler");
-    if (unit?.kind !== "airHandler" || unit.supply === undefined || unit.extract === undefined) return undefined;
-    const nodes = document.nodes.map((node) => {
-      if (node === unit) return { ...unit, exchanger: { efficiency: percent / 100 } };
-      if (!usual || node.kind !== "terminal") return node;
-      const service = node.id.startsWith("ue") ? "extract" : "supply";
-      return { ...node, service, loss: { coefficient: 20 }, open: undefined };
-    });
-    const ducts = document.ducts?.map((duct, i) => (i % 4 === 0 ? duct : { ...duct, air: undefined }));
-    return JSON.parse(JSON.stringify({ ...document, nodes, ducts })) as NetworkDocument;
-  })
-  .filter((document) => document !== undefined);
-
 describe("any network with an exchanger", () => {
   test("obeys the laws with the airs that the second evaluator finds, and equals one whose ducts name them", () => {
     let compared = 0;
     fc.assert(
-      fc.property(recoveringNetworks, (document) => {
+      fc.property(recoveringNetworks(), (document) => {
         const network = parseNetwork(document);
         try {
           const solution = solveNetwork(network, { tolerance: 1e-3 });
