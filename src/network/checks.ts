@@ -23,7 +23,7 @@ export const checkElements = (elements: ReadElements): { problems: Problem[]; me
   const { plan } = checks;
   let problems = [
     ...rootProblems(elements),
-    ...duplicates("nodes", elements.nodes),
+    ...(checks.hasDoubledNodes ? duplicates("nodes", elements.nodes) : []),
     ...duplicates("ducts", elements.ducts),
     ...duplicates("openings", elements.openings),
     ...checks.run(),
@@ -83,8 +83,10 @@ const duplicates = (name: string, reads: readonly Read<unknown>[]): Problem[] =>
 class ElementChecks {
   private readonly problems: Problem[] = [];
   private readonly nodes = new Map<string, Read<NetworkNode>>();
-  /** Nodes that something leads to, and nodes and ports that a misspelt name probably means. */
-  private readonly touched = new Set<string>();
+  /** Whether two nodes have one id. */
+  hasDoubledNodes = false;
+  /** Ports that a misspelt name probably means. */
+  private readonly meant = new Set<string>();
   private readonly taken = new Map<string, string>();
   /** Nodes beside a fault: what hangs on them is not known well enough to be called wrong. */
   private readonly doubtful = new Set<string>();
@@ -94,8 +96,10 @@ class ElementChecks {
   constructor(private readonly elements: ReadElements) {
     for (const read of elements.nodes) {
       if (read.id === undefined) continue;
-      if (read.value === undefined || this.nodes.has(read.id)) this.doubtful.add(read.id);
-      if (!this.nodes.has(read.id)) this.nodes.set(read.id, read);
+      const doubled = this.nodes.has(read.id);
+      if (read.value === undefined || doubled) this.doubtful.add(read.id);
+      if (doubled) this.hasDoubledNodes = true;
+      else this.nodes.set(read.id, read);
     }
     this.plan = new Plan({
       air: elements.air,
@@ -110,13 +114,18 @@ class ElementChecks {
     const { nodes, ducts, openings } = this.elements;
     for (const read of ducts) this.checkDuct(read);
     for (const read of openings) this.checkOpening(read);
-    for (const { ends } of nodes) if (ends.room !== undefined) this.touched.add(ends.room);
+    for (const { ends } of nodes) if (ends.room !== undefined) this.touch(ends.room);
     for (const read of nodes) this.checkNode(read);
     return this.problems;
   }
 
   topology(): Problem[] {
     return topologyProblems(this.elements, this.plan, this.doubtful);
+  }
+
+  private touch(id: string): void {
+    const node = this.nodes.get(id);
+    if (node !== undefined) node.touched = true;
   }
 
   private report({ place }: Read<unknown>, finding: Finding): void {
@@ -137,7 +146,7 @@ class ElementChecks {
     const finding = { code: "reference.node", key, expected: "the id of a node", found };
     this.report(read, nearest === undefined ? finding : { ...finding, nearest });
     if (nearest === undefined) return;
-    this.touched.add(nearest);
+    this.touch(nearest);
     this.doubtful.add(nearest);
   }
 
@@ -166,7 +175,7 @@ class ElementChecks {
       this.reportUnknown(read, key, name);
       return false;
     }
-    this.touched.add(name);
+    met.touched = true;
     if (met.value === undefined) return false;
     const ports = kindOf(met.value).ports(met.value);
     const port = end.slice(name.length + 1);
@@ -182,7 +191,7 @@ class ElementChecks {
       const code = port === "" ? "port.missing" : "port.unknown";
       const finding = { code, key, expected, found: shown(end) };
       this.report(read, nearest === undefined ? finding : { ...finding, nearest: `${name}.${nearest}` });
-      if (nearest !== undefined) this.touched.add(`${name}.${nearest}`);
+      if (nearest !== undefined) this.meant.add(`${name}.${nearest}`);
       return false;
     }
     const other = this.taken.get(end);
@@ -202,7 +211,7 @@ class ElementChecks {
       const end = ends[key];
       if (end === undefined) continue;
       const read = this.nodes.get(end);
-      if (read !== undefined) this.touched.add(end);
+      if (read !== undefined) read.touched = true;
       if (value === undefined) this.doubtful.add(end);
       if (read === undefined) {
         this.reportUnknown(opening, key, end);
@@ -226,12 +235,12 @@ class ElementChecks {
     const kind = kindOf(value);
     for (const port of kind.ports(value)) {
       const name = `${id}.${port}`;
-      if (this.taken.has(name) || this.touched.has(name)) continue;
+      if (this.taken.has(name) || this.meant.has(name)) continue;
       const expected = `a duct at its port '${port}'`;
       this.report(read, { code: "port.free", key: "", expected, found: "none" });
       this.doubtful.add(id);
     }
-    if (kind.ports(value).length === 0 && !this.touched.has(id)) {
+    if (kind.ports(value).length === 0 && !read.touched) {
       const expected = kind.takesOpenings ? "a duct or an opening that leads here" : "a duct that leads here";
       this.report(read, { code: "node.untouched", key: "", expected, found: "none" });
       this.doubtful.add(id);

@@ -30,15 +30,16 @@ export const isControlled = (node: NetworkNode): boolean =>
     .fans(node)
     .some(({ keys }) => fanAt(node, keys).control !== undefined);
 
-const controlledOf = (nodes: readonly NetworkNode[]): Controlled[] =>
-  nodes.flatMap((node, index) =>
-    kindOf(node)
-      .fans(node)
-      .flatMap((fan): Controlled[] => {
-        const { control } = fanAt(node, fan.keys);
-        return control === undefined ? [] : [{ node: index, fan, control, key: [...fan.keys, "control"].join(".") }];
-      }),
-  );
+const controlledOf = (nodes: readonly NetworkNode[]): Controlled[] => {
+  const controlled: Controlled[] = [];
+  for (let node = 0; node < nodes.length; node++) {
+    for (const fan of kindOf(nodes[node]).fans(nodes[node])) {
+      const { control } = fanAt(nodes[node], fan.keys);
+      if (control !== undefined) controlled.push({ node, fan, control, key: [...fan.keys, "control"].join(".") });
+    }
+  }
+  return controlled;
+};
 
 /** Names that a sensor or a balance refers to, and where they should lead. */
 class ControlChecks {

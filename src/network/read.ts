@@ -12,6 +12,9 @@ export interface Ends {
 
 /** One element of a list after the first pass: its value where it was well formed, its texts where they could be read. */
 export class Read<T> {
+  /** Whether something leads to it; of nodes. */
+  touched = false;
+
   constructor(
     private readonly list: "nodes" | "ducts" | "openings",
     private readonly index: number,

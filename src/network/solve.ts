@@ -132,8 +132,9 @@ const requireFinite = ({ convergence, ducts, ...others }: Solution): void => {
   const results = Object.values(ducts);
   for (let d = 0; d < results.length; d++) {
     const duct = results[d];
-    const sum = duct.totalLoss + duct.frictionLoss + duct.reynolds + duct.velocityPressure + duct.inlet.staticPressure;
-    if (Number.isFinite(sum + duct.outlet.staticPressure + (duct.frictionFactor ?? 0))) continue;
+    // All others are parts of these.
+    const sum = duct.totalLoss + duct.reynolds + duct.inlet.staticPressure + duct.outlet.staticPressure;
+    if (Number.isFinite(sum + (duct.frictionFactor ?? 0))) continue;
     refuse(`ducts.${Object.keys(ducts)[d]}`);
   }
   const walk = (value: unknown, path: string): void => {
