@@ -150,8 +150,9 @@ export const controlFindings = (plan: Plan, openings: readonly Opening[]): Contr
   if (controlled.length === 0) return [];
   const findings = [...new ControlChecks(plan, controlled).run()];
   if (findings.length > 0) return findings;
-  const { without, together } = helplessControllers(plan, openings, controlled);
-  for (const c of without) findings.push(withoutEffect(controlled[c]));
-  for (const set of together) findings.push(heldTogether(set.map((c) => controlled[c])));
+  const acting = controlled.filter(({ fan }) => fan.still !== true);
+  const { without, together } = helplessControllers(plan, openings, acting);
+  for (const c of without) findings.push(withoutEffect(acting[c]));
+  for (const set of together) findings.push(heldTogether(set.map((c) => acting[c])));
   return findings;
 };

@@ -111,6 +111,21 @@ describe("controllers of which one follows from the others", () => {
   });
 });
 
+test("a unit that is off holds nothing: the other in its line may", () => {
+  const stopped = { pressure: 5, flow: 0.05 };
+  const unit = (id: string, state: string): object => ({
+    id,
+    kind: "airHandler",
+    state,
+    supply: { fan: { curve: { pressureKind: "total", points }, stopped, control: flow } },
+  });
+  const ways = ["in u.intake", "u.supply v.intake", "v.supply out"];
+  const both = (state: string): object =>
+    documentOf([outdoors("in"), unit("u", "on"), unit("v", state), outdoors("out")], ways);
+  expect(faultsOf(both("off"))).toEqual([]);
+  expect(faultsOf(both("bypass"))).toEqual([doubled("u", "its flow, which follows from what 'v.supply' holds")]);
+});
+
 describe("a controller whose fan cannot change what it holds", () => {
   test("the flow that an inflow forces through it", () => {
     const nodes = [junction("source", { inflow: 0.03 }), fan("f", flow), outdoors("out")];

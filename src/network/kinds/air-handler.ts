@@ -220,7 +220,7 @@ export const airHandler: NodeKind<AirHandlerNode> = {
     ),
   ),
   ports: (node) => streamsOf(node).flatMap(([name]) => streamPorts[name]),
-  fans: (node) => streamsOf(node).map(([name, part]) => streamOutline(node.id, name, part)),
+  fans: (node) => streamsOf(node).map(([name, part]) => streamOutline(node, name, part)),
   endsPaths: false,
   keeps: true,
   takesOpenings: false,
@@ -234,7 +234,7 @@ export const airHandler: NodeKind<AirHandlerNode> = {
   pressure: freePressure,
   links: (node) =>
     streamsOf(node).map(([name, part]) => ({
-      ...streamOutline(node.id, name, part),
+      ...streamOutline(node, name, part),
       resists: streamResists(node, part),
     })),
   bases: function* (node, _, solution): Generator<Basis> {
@@ -284,9 +284,10 @@ export const airHandler: NodeKind<AirHandlerNode> = {
   },
 };
 
-const streamOutline = (unit: string, name: StreamName, { fanAt }: StreamPart): FanOutline => {
+const streamOutline = ({ id: unit, state }: AirHandlerNode, name: StreamName, { fanAt }: StreamPart): FanOutline => {
   const [from, to] = streamPorts[name].map((port) => `${unit}.${port}`);
-  return { name: `${unit}.${name}`, keys: [name, "fan"], from, to, at: fanAt === "outlet" ? to : from, service: name };
+  const at = fanAt === "outlet" ? to : from;
+  return { name: `${unit}.${name}`, keys: [name, "fan"], from, to, at, service: name, still: state === "off" };
 };
 
 interface RunningStream {

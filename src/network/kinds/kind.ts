@@ -37,6 +37,8 @@ export interface FanOutline {
   readonly at: string;
   /** The stream of a unit to which it belongs. */
   readonly service?: "supply" | "extract";
+  /** Whether its node keeps it still, whatever its own keys say. */
+  readonly still?: boolean;
 }
 
 /** What a node is checked against: its ducts, and the other nodes by id. */
