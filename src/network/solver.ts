@@ -133,7 +133,7 @@ export class Solver {
   evaluateHere(): Residuals {
     const { fixedPressure, freeIndex } = this.equations;
     for (let i = 0; i < fixedPressure.length; i++) if (freeIndex[i] < 0) this.pressure[i] = fixedPressure[i];
-    this.equations.evaluate(this.massFlow, this.h, this.slope);
+    this.equations.evaluate(this.massFlow, this.h, this.slope, this.evaluated);
     this.evaluated = true;
     return this.measure();
   }
@@ -169,6 +169,7 @@ export class Solver {
     const { freePoints } = this.equations;
     for (let k = 0; k < change.length; k++) pressure[freePoints[k]] += change[k];
     for (let e = 0; e < step.length; e++) massFlow[e] += step[e];
+    this.evaluated = false;
   }
 
   protected iterate({ tolerance, maxIterations }: SolveLimits): Solved {
