@@ -25,6 +25,14 @@ interface Reduced {
   readonly values: Float64Array;
 }
 
+/** Which vectors reach each row: in the order of the rows, with the vector and its place there. */
+interface Reaching {
+  /** Where each row begins, and the last ends. */
+  readonly start: Int32Array;
+  readonly vector: Int32Array;
+  readonly place: Int32Array;
+}
+
 /**
  * What a few readings gᵀ·x tell of the solutions of A·x = b for a few right-hand sides, where g and b have few entries.
  *
@@ -39,6 +47,10 @@ export class Responses {
   readonly matrix: Float64Array;
   private readonly sources: readonly Reduced[];
   private readonly readings: readonly Reduced[];
+  /** Rows that a source and a reading reach. */
+  private readonly shared: Int32Array;
+  private readonly sourcesAt: Reaching;
+  private readonly readingsAt: Reaching;
   private readonly work: Float64Array;
 
   constructor(
@@ -52,26 +64,29 @@ export class Responses {
     };
     this.sources = sources.map(reduced);
     this.readings = readings.map(reduced);
+    this.shared = sharedRows(this.sources, this.readings);
+    this.sourcesAt = reachingOf(this.shared, this.sources);
+    this.readingsAt = reachingOf(this.shared, this.readings);
     this.matrix = new Float64Array(sources.length * readings.length);
     this.work = new Float64Array(factors.pivot.length);
   }
 
   /** Computes the matrix with the last factors and the present values of all entries. */
   compute(): void {
-    const { factors, matrix, readings, sources, work } = this;
+    const { factors, matrix, readings, readingsAt, shared, sources, sourcesAt } = this;
     const { lower, pivot, upper } = factors;
     for (const source of sources) this.reduce(source, lower);
     for (const reading of readings) this.reduce(reading, upper);
-    for (let s = 0; s < sources.length; s++) {
-      const { rows, values } = sources[s];
-      for (let r = 0; r < rows.length; r++) work[rows[r]] = values[r] / pivot[rows[r]];
-      for (let g = 0; g < readings.length; g++) {
-        const reading = readings[g];
-        let sum = 0;
-        for (let r = 0; r < reading.rows.length; r++) sum += reading.values[r] * work[reading.rows[r]];
-        matrix[g * sources.length + s] = sum;
+    matrix.fill(0);
+    for (let r = 0; r < shared.length; r++) {
+      for (let i = sourcesAt.start[r]; i < sourcesAt.start[r + 1]; i++) {
+        const s = sourcesAt.vector[i];
+        const y = sources[s].values[sourcesAt.place[i]] / pivot[shared[r]];
+        for (let j = readingsAt.start[r]; j < readingsAt.start[r + 1]; j++) {
+          const g = readingsAt.vector[j];
+          matrix[g * sources.length + s] += readings[g].values[readingsAt.place[j]] * y;
+        }
       }
-      for (let r = 0; r < rows.length; r++) work[rows[r]] = 0;
     }
   }
 
@@ -102,4 +117,30 @@ const reachOf = ({ position, columnStart, columnRow }: FactorPattern, nodes: Int
     }
   }
   return Int32Array.from(reached).sort();
+};
+
+const sharedRows = (sources: readonly Reduced[], readings: readonly Reduced[]): Int32Array => {
+  const bySources = new Set(sources.flatMap(({ rows }) => [...rows]));
+  const shared = new Set(readings.flatMap(({ rows }) => [...rows].filter((row) => bySources.has(row))));
+  return Int32Array.from(shared).sort();
+};
+
+const reachingOf = (shared: Int32Array, vectors: readonly Reduced[]): Reaching => {
+  const found = new Map(Array.from(shared, (row) => [row, [] as [vector: number, place: number][]]));
+  vectors.forEach(({ rows }, vector) => {
+    rows.forEach((row, place) => {
+      found.get(row)?.push([vector, place]);
+    });
+  });
+  const lists = [...found.values()];
+  const start = new Int32Array(shared.length + 1);
+  lists.forEach((list, r) => {
+    start[r + 1] = start[r] + list.length;
+  });
+  const all = lists.flat();
+  return {
+    start,
+    vector: Int32Array.from(all, ([vector]) => vector),
+    place: Int32Array.from(all, ([, place]) => place),
+  };
 };
