@@ -7,6 +7,7 @@ import { kindOf, type NetworkNode } from "./kinds/list.js";
 import { isTerminal, type TerminalNode, terminalLaw, terminalLoss } from "./kinds/terminal.js";
 import { facedPressure, falling, follow, type PathStep, type Stretch, startOf } from "./paths.js";
 import { nodeIdOf, Plan } from "./plan.js";
+import { leastPressure } from "./regulator.js";
 import type { Solution } from "./results.js";
 import { requireSolutionOf } from "./solution-check.js";
 import { emptySolution, limitsOf, solveFrom } from "./solve.js";
@@ -104,6 +105,8 @@ const withNeutralRooms = (network: Network): Network => ({
  * The index run of a fan: the path that needs most pressure when every terminal of the fan runs at its design flow with
  * its valve fully open (`open`, default its `loss`). What the other paths need less, their valves must take.
  *
+ * A terminal's constant-flow regulator counts where its band begins: with its `minPressure` at its set flow.
+ *
  * Flows follow from the design flows; round loops they are those solved with the terminals held there. Rooms without a
  * pressure of their own count as neutral (0 Pa).
  *
@@ -162,10 +165,12 @@ const solveHeld = (network: Network, held: ReadonlyMap<string, number>): Solutio
   return design;
 };
 
-/** What a terminal loses at design flow, fully open [Pa]. */
+/** What a terminal loses at design flow, fully open, its regulator where its band begins [Pa]. */
 const openLoss = (plan: Plan, terminal: TerminalNode): number => {
+  const { designFlow = 0, regulator } = terminal;
   const law = terminalLaw(terminal.open ?? terminal.loss, terminal.service, plan.ductsAt(terminal.id), plan);
-  return terminalLoss(law, designMass(plan, terminal));
+  const held = regulator === undefined ? 0 : leastPressure(regulator, designFlow);
+  return terminalLoss(law, designMass(plan, terminal)) + held;
 };
 
 /** The path through a terminal in the design state, with the fan giving just what the path needs. */

@@ -24,6 +24,7 @@ export const recoveringHouse: object = {
       room: "kitchen",
       designFlow: 0.03,
       loss: { pressure: 30, flow: 0.03 },
+      regulator: { flow: "30 l/s", minPressure: 30, maxPressure: "200 Pa", accuracy: "8 %" },
     },
     {
       id: "living-valve",
