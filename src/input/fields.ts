@@ -16,7 +16,14 @@ import {
   passing,
   unsure,
 } from "./direct.js";
-import { describeQuantity, type Quantity, quantityPattern, readQuantity } from "./quantities.js";
+import {
+  describeQuantity,
+  formatQuantity,
+  inUnit,
+  type Quantity,
+  quantityPattern,
+  readQuantity,
+} from "./quantities.js";
 
 /** A reader of one value: what it gives, and what it takes. */
 export type Field<Out, In = Out> = z.ZodType<Out, In>;
@@ -239,14 +246,32 @@ const titleOf = (name: Quantity): string => {
   return `${article.replace(/^an? /, "")} [${unit === "" ? "-" : unit}]`;
 };
 
+/** Limits in words: those of an angle in degrees, as its example. */
+const limitsText = (name: Quantity, limits: Range): string => {
+  const { unit } = describeQuantity(name);
+  if (name !== "angle") return rangeText(limits, unit);
+  const degrees = Object.entries(limits).map(([key, value]) => [key, Number(inUnit(value, "deg").toPrecision(6))]);
+  return rangeText(Object.fromEntries(degrees), "deg");
+};
+
+/** An example inside its limits: the usual one, or else what lies in their middle. */
+const exampleIn = (name: Quantity, limits: Range): string => {
+  const { example, usual } = describeQuantity(name);
+  const { above, max, min = above } = limits;
+  const value = quantityIn(example, name) as number;
+  if (isWithin(value, limits) || min === undefined || max === undefined) return example;
+  return formatQuantity((min + max) / 2, usual[0], 2);
+};
+
 /**
  * A quantity: a number in SI or a text such as "180 mm", read into a number in SI.
  *
  * @param limits - Range in SI, checked for numbers and texts alike.
  */
 export const quantity = (name: Quantity, limits: Range = {}): QuantityField => {
-  const { article, example, unit } = describeQuantity(name);
-  const bounds = Object.keys(limits).length === 0 ? "" : `, ${rangeText(limits, unit)}`;
+  const { article, unit } = describeQuantity(name);
+  const example = exampleIn(name, limits);
+  const bounds = Object.keys(limits).length === 0 ? "" : `, ${limitsText(name, limits)}`;
   const expected = `${article} such as '${example}'${bounds}`;
   const explain = (input: unknown): string => {
     if (input === undefined) return fault("key.missing", expected);

@@ -380,7 +380,7 @@ export class Ducts {
       const { coefficient: high, factor } = law.forward;
       const coefficient = factor === undefined ? high : high * factorAt(factor, reynolds);
       const outside: OutsideResult[] = law.outside.map((one) => ({ ...one }));
-      const covered = catalogueFitting(fitting)?.reynolds;
+      const covered = law.reynolds ?? catalogueFitting(fitting)?.reynolds;
       if (covered !== undefined && reynolds > 0 && !isWithin(reynolds, covered)) {
         outside.push({ what: "Reynolds number", value: reynolds, range: covered });
       }
