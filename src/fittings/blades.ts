@@ -28,23 +28,22 @@ const leakageSpeed = 12.909944487358056;
 const leakageAt = (coefficient: number, section: Section): number =>
   (leakageSpeed / Math.sqrt(coefficient)) * areaOf(section);
 
-/** The parameters of blades of which the values end at an angle [°]. */
+/** The angle of blades of which the values end at an angle [°]. */
 /* @__NO_SIDE_EFFECTS__ */
-export const bladeParameters = (
-  last: number,
-): { readonly angle: NumberParameter; readonly leakage: NumberParameter } => ({
-  angle: {
-    quantity: "angle",
-    meaning: "Angle from open: at 0° blades stand in line with the duct, at 90° they are shut.",
-    range: { min: 0, max: shut },
-    covered: { min: 0, max: /* @__PURE__ */ degrees(last) },
-  },
-  leakage: {
-    quantity: "flow",
-    meaning: `Flow when shut, at 100 Pa and 1.2 kg/m³, as the maker states it; needed beyond ${last}°.`,
-    range: { above: 0 },
-    optional: true,
-  },
+export const bladeAngle = (last: number): NumberParameter => ({
+  quantity: "angle",
+  meaning: "Angle from open: at 0° blades stand in line with the duct, at 90° they are shut.",
+  range: { min: 0, max: shut },
+  covered: { min: 0, max: degrees(last) },
+});
+
+/** The leakage of the same. */
+/* @__NO_SIDE_EFFECTS__ */
+export const bladeLeakage = (last: number): NumberParameter => ({
+  quantity: "flow",
+  meaning: `Flow when shut, at 100 Pa and 1.2 kg/m³, as the maker states it; needed beyond ${last}°.`,
+  range: { above: 0 },
+  optional: true,
 });
 
 /** Blades that stand where nothing is known of them, or that leak more when shut than they let through before. */

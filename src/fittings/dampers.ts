@@ -1,6 +1,6 @@
 import type { Range } from "../core/ranges.js";
 import type { Section } from "../ducts/geometry.js";
-import { type Blades, type BladeTable, bladeFaults, bladeLaws, bladeParameters } from "./blades.js";
+import { type Blades, type BladeTable, bladeAngle, bladeFaults, bladeLaws, bladeLeakage } from "./blades.js";
 import type { Fitting, Laws, NumberParameter, Outside } from "./fitting.js";
 import { thinPlateCoefficient, thinPlateSource } from "./plate.js";
 import { outsideOf, shapeOf } from "./shape.js";
@@ -53,7 +53,7 @@ export const damper: Fitting<DamperParameters> = {
   family: "dampers",
   place: "duct",
   meaning: "A damper with one thin blade that turns about its middle and fills the duct when shut.",
-  parameters: /* @__PURE__ */ bladeParameters(70),
+  parameters: { angle: /* @__PURE__ */ bladeAngle(70), leakage: /* @__PURE__ */ bladeLeakage(70) },
   shapes: ["round", "rectangular"],
   reference,
   sources: [
@@ -123,7 +123,8 @@ export const multiBladeDamper: Fitting<MultiBladeDamperParameters> = {
   place: "duct",
   meaning: "A damper with several blades in a rectangular frame, which turn one way (parallel) or in turns (opposed).",
   parameters: {
-    .../* @__PURE__ */ bladeParameters(80),
+    angle: /* @__PURE__ */ bladeAngle(80),
+    leakage: /* @__PURE__ */ bladeLeakage(80),
     blades: {
       meaning: "Whether all blades turn the same way, or neighbours against each other.",
       choices: ["parallel", "opposed"],
