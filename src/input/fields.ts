@@ -347,9 +347,29 @@ export const list = <F extends z.ZodType>(entry: F, least = 0, most = 10_000): z
   return direct(field, listOf(directOf(entry), least, most));
 };
 
-/** One of several forms of an object; the faults reported are those of the form that the keys present point to. */
-export const forms = <const Fs extends readonly z.ZodType[]>(...options: Fs): z.ZodUnion<Fs> =>
-  direct(z.union(options), firstOf(options.map(directOf)));
+/** The keys that an object must have: "a and b". */
+const neededKeys = ({ shape }: z.ZodObject): string => {
+  const needed = Object.keys(shape).filter((key) => keyOf(shape[key] as z.ZodType).leftOut === undefined);
+  const last = needed.pop();
+  return needed.length === 0 ? `${last}` : `${needed.join(", ")} and ${last}`;
+};
+
+/**
+ * One of several forms of an object; the faults reported are those of the form that the keys present point to, and of what
+ * is no object the keys of all forms.
+ */
+export const forms = <const Fs extends readonly z.ZodType[]>(...options: Fs): z.ZodUnion<Fs> => {
+  const expected = (): string =>
+    `an object with ${options.map((option) => (option instanceof z.ZodObject ? neededKeys(option) : "")).join(", or ")}`;
+  const field = z.union(options, {
+    error: ({ input }) => {
+      if (typeof input === "object" && input !== null && !Array.isArray(input)) return undefined;
+      if (!options.every((option) => option instanceof z.ZodObject)) return undefined;
+      return fault(input === undefined ? "key.missing" : "value.wrong", expected());
+    },
+  });
+  return direct(field, firstOf(options.map(directOf)));
+};
 
 /** A key that may be left out. */
 export const optional = <F extends z.ZodType>(field: F): Optional<F> =>
