@@ -181,9 +181,12 @@ export class ControlledSolver implements Answer {
       for (let i = 0; i < count; i++) {
         const c = members[i];
         const { minSpeed, maxSpeed } = controls[c];
-        sense[c] = readings[i * count + i] < 0 ? -1 : 1;
+        const own = i * count + i;
+        // More speed for more flow, whatever else it moves; of a pressure the place of its sensor decides.
+        sense[c] = controls[c].pressures.length > 0 && readings[own] < 0 ? -1 : 1;
         right[i] = -sense[c] * (errors[c] + group.along(i));
         for (let k = 0; k < count; k++) readings[i * count + k] *= sense[c];
+        readings[own] = Math.abs(readings[own]);
         bySpeed[c] = controls[c].pressureBySpeed(speed[c], massFlow[equations.controlBranch(c)]);
         const push = Math.max(Math.abs(bySpeed[c]), leastPush);
         const most = largestChange * speed[c];

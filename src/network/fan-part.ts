@@ -29,6 +29,7 @@ import { type CurvePart, curve, type RatingPart, rating } from "./parts.js";
 import { ratingCoefficient } from "./ratings.js";
 import type { ControlResult, FanResult, Solution, Warning } from "./results.js";
 import type { Answer, Assembly } from "./site.js";
+import { pressureTolerance } from "./solver.js";
 
 /** A fan, alone or in an air handler. */
 export type FanPart<F extends Form = "parsed"> = {
@@ -277,7 +278,7 @@ const controlTerm = (fan: FanPart, branch: number, data: FanData, density: numbe
   return { ...common, set: held.pressure, pressures };
 };
 
-/** Nearer than this share to its set value, a controller counts as holding it. */
+/** Nearer than this share to its set flow, a controller counts as holding it; of a pressure the solver's tolerance says. */
 const heldWithin = 1e-6;
 
 const controlResult = (
@@ -294,9 +295,9 @@ const controlResult = (
   const [{ branch }] = term.flows.length > 0 ? term.flows : [{ branch: 0 }];
   const reached = kind === "balance" ? answer.massFlow[branch] : (term.set + error) / per;
   const set = kind === "balance" ? reached - error : term.set / per;
-  const missed = Math.abs(error) > heldWithin * Math.max(Math.abs(term.set), Math.abs(per * reached));
-  if (!missed) return { kind, set, reached };
-  const limit = speed >= term.maxSpeed ? "maxSpeed" : "minSpeed";
+  const within = kind === "pressure" ? pressureTolerance : heldWithin * Math.max(per * set, per * reached);
+  const limit = speed >= term.maxSpeed ? "maxSpeed" : speed <= term.minSpeed ? "minSpeed" : undefined;
+  if (limit === undefined || Math.abs(error) <= within) return { kind, set, reached };
   return { kind, set, reached, limit, missing: set - reached };
 };
 

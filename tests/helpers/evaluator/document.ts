@@ -103,6 +103,8 @@ export interface PlainCurve {
   }[];
   /** In place of points: a polynomial of pressure. */
   readonly coefficients?: readonly number[];
+  readonly from?: number;
+  readonly to?: number;
 }
 
 export interface PlainPoint {
