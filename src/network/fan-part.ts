@@ -190,7 +190,7 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
       const pressure = data.pressureAt(speedOf(fan, data));
       equations.setPower(still, 0, 2);
       equations.setFan(term, termOf(pressure, density));
-      if (controller >= 0) equations.setControl(controller, controlTerm(fan, branch, data, density, assembly));
+      if (controller >= 0) equations.setControl(controller, controlTerm(fan, name, branch, data, density, assembly));
       const { knots } = pressure.curve;
       return (pressure.speed * (knots[0] + knots[knots.length - 1])) / 2;
     },
@@ -249,10 +249,18 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
 };
 
 /** What a controller holds, as terms of the equations. */
-const controlTerm = (fan: FanPart, branch: number, data: FanData, density: number, assembly: Assembly): ControlTerm => {
+const controlTerm = (
+  fan: FanPart,
+  name: string,
+  branch: number,
+  data: FanData,
+  density: number,
+  assembly: Assembly,
+): ControlTerm => {
   const { minSpeed, maxSpeed, ...held } = fan.control as ControlPart;
   const heavier = density / data.density;
   const common = {
+    fan: name,
     fanAt: (at: number) => termOf(data.pressureAt(at), density),
     pressureBySpeed: (at: number, massFlow: number) => heavier * data.pressureBySpeed(at, massFlow / density),
     minSpeed,
