@@ -4,7 +4,7 @@ import { isWithin } from "../core/ranges.js";
 import { compressionFactor } from "../ducts/flexible.js";
 import { aspectOf, circularDiameterOf, hydraulicDiameterOf, isRound } from "../ducts/geometry.js";
 import type { EquipmentRating, Laws } from "../fittings/fitting.js";
-import { regulatorCurve } from "../fittings/regulator.js";
+import { regulatorCurve, regulatorNeed } from "../fittings/regulator.js";
 import { factorAt } from "../fittings/reynolds.js";
 import { catalogueFitting, equipmentRating, lawsOf } from "./catalogue-parts.js";
 import { type Duct, ductArea } from "./elements.js";
@@ -183,7 +183,8 @@ export class Ducts {
     for (const fitting of fittings) {
       if (fitting.kind !== "regulator") continue;
       const flow = 1 / (density * parallel);
-      this.assembly.equations.setFan(term++, { curve: regulatorCurve(fitting), flow, scale: -fitting.count });
+      const curve = this.assembly.controlled ? regulatorCurve(fitting) : regulatorNeed(fitting);
+      this.assembly.equations.setFan(term++, { curve, flow, scale: -fitting.count });
     }
   }
 

@@ -17,7 +17,7 @@ export interface TerminalRequirement {
   readonly terminal: string;
   /** Fan total pressure that the path through this terminal needs, its valve fully open [Pa] */
   readonly requiredPressure: number;
-  /** What its valve must take beside the index run [Pa] */
+  /** What its valve, or a regulator on its path, must take beside the index run [Pa] */
   readonly shortfall: number;
 }
 
@@ -102,10 +102,11 @@ const withNeutralRooms = (network: Network): Network => ({
 
 /**
  * The index run of a fan: the path that needs most pressure when every terminal of the fan runs at its design flow with
- * its valve fully open (`open`, default its `loss`). What the other paths need less, their valves must take.
+ * its valve fully open (`open`, default its `loss`). What the other paths need less, their valves must take. A constant-flow
+ * regulator counts with what it needs: its `minPressure` for flows within its accuracy, as open below, as shut above.
  *
  * Flows follow from the design flows; round loops they are those solved with the terminals held there. Rooms without a
- * pressure of their own count as neutral (0 Pa).
+ * pressure of their own count as neutral (0 Pa). Dampers in ducts count as they stand.
  *
  * @param network - The network, parsed or as a document.
  * @param fanName - A fan's node id, or `unit.supply`.
