@@ -182,7 +182,8 @@ export class Ducts {
     let term = firstCurve;
     for (const fitting of fittings) {
       if (fitting.kind !== "regulator") continue;
-      this.assembly.equations.setFan(term++, regulatorTerm(fitting, 1 / (density * parallel), fitting.count));
+      const { controlled, equations } = this.assembly;
+      equations.setFan(term++, regulatorTerm(fitting, controlled, 1 / (density * parallel), fitting.count));
     }
   }
 

@@ -1,5 +1,5 @@
 import { isWithin } from "../core/ranges.js";
-import { type Regulator, regulatorCurve } from "../fittings/regulator.js";
+import { type Regulator, regulatorCurve, regulatorNeed } from "../fittings/regulator.js";
 import type { FanTerm } from "./equations.js";
 import type { Finding } from "./finding.js";
 import type { FittingResult, OutsideResult, Warning } from "./results.js";
@@ -7,23 +7,15 @@ import type { FittingResult, OutsideResult, Warning } from "./results.js";
 /**
  * A constant-flow regulator in the equations: a fan that takes pressure.
  *
+ * @param acts - Whether it holds its flow; else it takes what it needs.
  * @param flow - Its flow over the mass flow of its branch [m³/kg]; negative where the branch counts the other way.
  * @param count - How many of them, one after another.
  */
-export const regulatorTerm = (regulator: Regulator, flow: number, count = 1): FanTerm => ({
-  curve: regulatorCurve(regulator),
+export const regulatorTerm = (regulator: Regulator, acts: boolean, flow: number, count = 1): FanTerm => ({
+  curve: acts ? regulatorCurve(regulator) : regulatorNeed(regulator),
   flow,
   scale: -Math.sign(flow) * count,
 });
-
-/**
- * The least pressure at which a regulator passes a flow [m³/s]: that from which it holds its own flow, less for less; of
- * more than it lets through, what it takes as far shut as it goes [Pa].
- */
-export const leastPressure = ({ flow: set, minPressure, maxPressure, accuracy }: Regulator, flow: number): number => {
-  const high = set * (1 + accuracy);
-  return flow > high ? maxPressure * (flow / high) ** 2 : minPressure * (flow / set) ** 2;
-};
 
 /** Faults of a regulator that show only between its keys. */
 export const regulatorFindings = function* ({ minPressure, maxPressure }: Regulator, key: string): Generator<Finding> {
