@@ -17,6 +17,7 @@ import {
   type TextField,
   text,
 } from "../input/fields.js";
+import { formatQuantity } from "../input/quantities.js";
 import { type Basis, givenBasis } from "./basis.js";
 import { type ChainPart, chain } from "./chain-part.js";
 import { type ControlPart, control } from "./control-part.js";
@@ -315,15 +316,19 @@ const limitedWarning = (path: string, { kind, limit, missing = 0, set }: Control
   return { code: "fan.control-limited", path: `${path}.control`, message };
 };
 
+const litres = (flow: number): string => formatQuantity(flow, "l/s");
+
 const unstableRegion = (path: string, flow: number): Warning => {
-  const message = `fan '${path.slice("fans.".length)}' runs at ${(1000 * flow).toFixed(1)} l/s on the rising part of its curve: there it may hunt and its blades may stall; choose another fan or another flow`;
+  const message = `fan '${path.slice("fans.".length)}' runs at ${litres(flow)} on the rising part of its curve: there it may hunt and its blades may stall; choose another fan or another flow`;
   return { code: "fan.unstable-region", path: `${path}.flow`, message };
 };
 
 const outsideCurve = (path: string, flow: number, min: number, max: number): Warning => {
-  const litres = (value: number): string => `${(1000 * value).toFixed(1)} l/s`;
+  const fan = `fan '${path.slice("fans.".length)}'`;
   const beyond =
     flow < min ? `${litres(min - flow)} below its first point` : `${litres(flow - max)} beyond its last point`;
-  const message = `fan '${path.slice("fans.".length)}' runs at ${litres(flow)}, ${beyond}; its pressure there is an extension of the curve`;
+  const where =
+    flow < 0 ? `air goes back through ${fan}, ${litres(-flow)}` : `${fan} runs at ${litres(flow)}, ${beyond}`;
+  const message = `${where}; its pressure there is an extension of the curve`;
   return { code: "fan.outside-curve", path: `${path}.flow`, message };
 };
