@@ -237,7 +237,6 @@ export class ControlledSolver implements Answer {
         failure = error;
       }
       this.startFrom(start);
-      this.cold = true;
     }
     throw failure;
   }
