@@ -241,17 +241,41 @@ describe(`${tables.cengel.source}`, () => {
   });
 });
 
-describe("a fan on the rising part of its curve", () => {
+describe("a fan on the rising part of its curve, or below it", () => {
+  const at = (loss: number, more: object = {}) => {
+    const { fans, warnings } = solveNetwork(line(hump, [rating(loss, 0.075)], more));
+    return { flow: fans.f.flow, said: warnings.find(({ code }) => code === "fan.unstable-region")?.message };
+  };
+
   test("warns, and nowhere else", () => {
     // Steeper than the fan rises, so that the answer is stable there.
-    const steep = line(hump, [rating(190, 0.075)]);
-    const solution = solveNetwork(steep);
-    expect(solution.fans.f.flow).toBeGreaterThan(0.05);
-    expect(solution.fans.f.flow).toBeLessThan(0.1);
-    expect(codesOf(solution)).toContain("fan.unstable-region");
-    for (const loss of [20, 2000]) {
-      expect(codesOf(solveNetwork(line(hump, [rating(loss, 0.075)])))).not.toContain("fan.unstable-region");
-    }
+    const rising = at(190);
+    expect(rising.flow).toBeGreaterThan(0.05);
+    expect(rising.flow).toBeLessThan(0.1);
+    expect(rising.said).toContain("on the rising part of its curve");
+    const below = at(2000);
+    expect(below.flow).toBeLessThan(0.05);
+    expect(below.said).toContain("below the rising part of its curve, which ends at 100.0 l/s");
+    // At half its speed the hump stands at half its flow.
+    expect(at(2000, { speed: 0.5 }).said).toContain("which ends at 50.0 l/s");
+    expect(at(20).said).toBeUndefined();
+    expect(codesOf(solveNetwork(line(falling, [rating(2000, 0.075)])))).not.toContain("fan.unstable-region");
+  });
+
+  test("has its stall region where its points rise, from first to last", () => {
+    const many = total([
+      [0, 100],
+      [0.1, 120],
+      [0.2, 90],
+      [0.3, 95],
+      [0.4, 0],
+    ]);
+    const network = (pressure: number) => line(many, [rating(pressure, 0.15)]);
+    // Between two rises the curve falls; it is not above the stall region for that.
+    const between = solveNetwork(network(105));
+    expect(Math.abs(between.fans.f.flow - 0.15)).toBeLessThan(0.02);
+    expect(codesOf(between)).toContain("fan.unstable-region");
+    expect(codesOf(solveNetwork(network(5)))).not.toContain("fan.unstable-region");
   });
 });
 
