@@ -44,5 +44,5 @@ export type { SourceEntry } from "./network/sources.js";
 export { sources } from "./network/sources.js";
 export type { SummaryRow, SummaryUnits } from "./network/summary.js";
 export { summarise } from "./network/summary.js";
-export type { NetworkCurve, SystemCurveRange } from "./network/system-curve.js";
+export type { NetworkCurve, SystemCurveRange, UnreachableFlow } from "./network/system-curve.js";
 export { systemCurve } from "./network/system-curve.js";

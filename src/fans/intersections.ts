@@ -93,6 +93,52 @@ const monotoneBreaks = (one: CubicCurve, other: CubicCurve): number[] => {
   });
 };
 
+/** A fan and a system as curves over the flow at the speed of the fan's points, [m³/s] and [Pa] at their density. */
+interface Pair {
+  readonly curve: CubicCurve;
+  readonly seen: CubicCurve;
+  /** Positions between which their difference is monotone. */
+  readonly breaks: readonly number[];
+  difference(at: number): number;
+}
+
+const pairOf = ({ base, speed, density }: FanModel, system: readonly SystemPoint[]): Pair => {
+  const curve = base.pressure;
+  const seen = systemOf(system, speed, (density / base.density) * speed ** 2);
+  const difference = (at: number): number => valueAt(curve, at) - valueAt(seen, at);
+  return { curve, seen, breaks: monotoneBreaks(curve, seen), difference };
+};
+
+/** Flows inside the system's points where the difference of a fan and the system joined by a curve turns [m³/s]. */
+export const turningFlows = (model: FanModel, system: readonly SystemPoint[]): number[] => {
+  const { breaks, difference } = pairOf(model, system);
+  const values = breaks.map(difference);
+  const turns: number[] = [];
+  let before = 0;
+  // Where it turns in a point, two breaks may be one: steps without a difference are passed over.
+  for (let i = 0; i + 1 < breaks.length; i++) {
+    const after = Math.sign(values[i + 1] - values[i]);
+    if (after === 0) continue;
+    if (after === -before) turns.push(breaks[i] * model.speed);
+    before = after;
+  }
+  return turns;
+};
+
+/** What is said of a flow at which a fan meets a system. */
+export const intersectionAt = (model: FanModel, flow: number, stable: boolean): Intersection => {
+  const { min, max } = model.range;
+  const stall = stallRange(model);
+  return {
+    flow,
+    pressure: model.pressure(flow),
+    stable,
+    withinCurve: flow >= min && flow <= max,
+    ...(stall === undefined ? {} : { aboveStall: flow - stall.to }),
+    toCurveEnd: max - flow,
+  };
+};
+
 /**
  * All flows at which a fan's total pressure equals that of a system given as points, with the distance to the stall
  * region and to the end of the fan curve.
@@ -119,23 +165,10 @@ const monotoneBreaks = (one: CubicCurve, other: CubicCurve): number[] => {
  */
 export function intersections(fan: FanCurve | FanModel, system: readonly SystemPoint[]): Intersection[] {
   const model = modelOf(fan);
-  const { base, speed, range } = model;
-  const scale = (model.density / base.density) * speed ** 2;
-  const curve = base.pressure;
-  // The system as the curve sees it at the speed and density of its points.
-  const seen = systemOf(system, speed, scale);
-  const difference = (q: number): number => valueAt(curve, q) - valueAt(seen, q);
+  const { curve, seen, breaks, difference } = pairOf(model, system);
   const tolerance = touching * Math.max(...curve.values.map(Math.abs), ...seen.values.map(Math.abs));
-  const stall = stallRange(model);
-  return crossings(difference, monotoneBreaks(curve, seen), tolerance).map(({ at, before, after }) => {
-    const flow = at * speed;
-    return {
-      flow,
-      pressure: model.pressure(flow),
-      stable: (before || 1) > 0 && (after || -1) < 0 && slopeAt(curve, at) < slopeAt(seen, at),
-      withinCurve: at >= curve.knots[0] && at <= curve.knots[curve.knots.length - 1],
-      ...(stall === undefined ? {} : { aboveStall: flow - stall.to }),
-      toCurveEnd: range.max - flow,
-    };
+  return crossings(difference, breaks, tolerance).map(({ at, before, after }) => {
+    const stable = (before || 1) > 0 && (after || -1) < 0 && slopeAt(curve, at) < slopeAt(seen, at);
+    return intersectionAt(model, at * model.speed, stable);
   });
 }

@@ -28,8 +28,13 @@ export interface StallRange {
 export function stallRange(fan: FanCurve | FanModel): StallRange | undefined {
   const { base, speed } = modelOf(fan);
   const { knots, values } = base.pressure;
-  const rises = (i: number): boolean => values[i + 1] > values[i];
-  const pieces = [...knots.keys()].slice(0, -1).filter(rises);
-  if (pieces.length === 0) return undefined;
-  return { from: speed * knots[pieces[0]], to: speed * knots[pieces[pieces.length - 1] + 1] };
+  // Results of solved networks ask for it thousands of times: no lists are made.
+  let first = -1;
+  let last = -1;
+  for (let i = 0; i + 1 < values.length; i++) {
+    if (values[i + 1] <= values[i]) continue;
+    if (first < 0) first = i;
+    last = i + 1;
+  }
+  return first < 0 ? undefined : { from: speed * knots[first], to: speed * knots[last] };
 }

@@ -5,6 +5,7 @@ import { areaOf } from "../ducts/geometry.js";
 import { chainProblems, inputThrough } from "../fans/chain.js";
 import { descriptionProblems, type FanData, fanData } from "../fans/data.js";
 import { fanLawsSource } from "../fans/laws.js";
+import { stallRange } from "../fans/stall.js";
 import {
   about,
   type Defaulted,
@@ -224,7 +225,10 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
       const { min, max } = model.range;
       const withinCurve = flow >= min && flow <= max;
       if (!withinCurve) warnings.push(outsideCurve(path, flow, min, max));
-      if (model.slope(flow) > 0) warnings.push(unstableRegion(path, flow));
+      const stall = stallRange(model);
+      if (stall !== undefined && flow < stall.to) {
+        warnings.push(unstableRegion(path, flow, model.slope(flow) > 0 ? undefined : stall.to));
+      }
       const held =
         controller < 0 ? undefined : controlResult(fan, equations.controls[controller], speed, density, answer);
       if (held?.limit !== undefined) warnings.push(limitedWarning(path, held));
@@ -318,8 +322,13 @@ const limitedWarning = (path: string, { kind, limit, missing = 0, set }: Control
 
 const litres = (flow: number): string => formatQuantity(flow, "l/s");
 
-const unstableRegion = (path: string, flow: number): Warning => {
-  const message = `fan '${path.slice("fans.".length)}' runs at ${litres(flow)} on the rising part of its curve: there it may hunt and its blades may stall; choose another fan or another flow`;
+/** @param below - Where the fan runs on a falling part before its pressure rises for the last time: where that ends [m³/s]. */
+const unstableRegion = (path: string, flow: number, below?: number): Warning => {
+  const place =
+    below === undefined
+      ? "on the rising part of its curve: there it may hunt and its blades may stall"
+      : `below the rising part of its curve, which ends at ${litres(below)}: there its blades may be stalled, it may be loud and may surge`;
+  const message = `fan '${path.slice("fans.".length)}' runs at ${litres(flow)} ${place}; choose another fan or another flow`;
   return { code: "fan.unstable-region", path: `${path}.flow`, message };
 };
 

@@ -879,7 +879,7 @@ export const warnings = [
   },
   {
     code: "fan.unstable-region",
-    meaning: "A fan that runs on the rising part of its curve, where it may hunt.",
+    meaning: "A fan that runs on the rising part of its curve or at less flow, where it may stall, hunt or surge.",
     document: withCurve({
       points: [
         { flow: 0, pressure: 200 },
