@@ -8,12 +8,16 @@ import { fanLawsSource } from "../fans/laws.js";
 import {
   about,
   type Defaulted,
+  derived,
   type Field,
+  filledBy,
   type NumberField,
   number,
+  type ObjectField,
   type Optional,
+  object,
   optional,
-  preset,
+  type Shape,
   type TextField,
   text,
 } from "../input/fields.js";
@@ -31,20 +35,29 @@ import type { Answer, Assembly } from "./site.js";
 
 /** A fan, alone or in an air handler. */
 export type FanPart<F extends Form = "parsed"> = {
-  /** At its speed 1; may be absent for a fan that stands still. */
+  /** May be absent for a fan that stands still. */
   readonly curve?: CurvePart<F>;
   /** The loss of the fan when it stands still. */
   readonly stopped?: RatingPart<F>;
   /** What is held by changing its speed. */
   readonly control?: ControlPart<F>;
-  /** On which of the curve's settings it runs; `speed` is then over that of the setting [-] */
+  /** On which of the curve's settings it runs. */
   readonly setting?: string;
   /** Where the curve gives efficiencies: then they are those of the impeller. */
   readonly chain?: ChainPart<F>;
-} & Preset<F, { /** Over that of the curve; 0 only with `stopped` [-] */ readonly speed: number }>;
+} & Preset<
+  F,
+  {
+    /**
+     * Over that of the curve [-]; of a curve at several speeds in their unit, the fastest by default; beside `setting` over
+     * that of the setting [-]. 0 only with `stopped`.
+     */
+    readonly speed: number;
+  }
+>;
 
 /** The keys of a fan. */
-export const fanKeys = (): {
+const fanKeys = (): {
   speed: Defaulted<NumberField>;
   curve: Optional<Field<CurvePart, CurvePart<"written">>>;
   setting: Optional<TextField>;
@@ -52,16 +65,44 @@ export const fanKeys = (): {
   control: Optional<Field<ControlPart, ControlPart<"written">>>;
   chain: Optional<Field<ChainPart, ChainPart<"written">>>;
 } => ({
-  speed: about("Over that of the curve; 0 only with `stopped`.", preset(number({ min: 0 }), 1)),
-  curve: about("Needed unless the fan stands still.", optional(curve)),
-  setting: about(
-    "Which of the curve's settings it runs on; `speed` is then over that of the setting.",
-    optional(text()),
+  speed: about(
+    "Over that of the curve, 1 by default; of a curve at `speeds` in their unit, the fastest by default; beside `setting` over that of the setting, 1 by default. 0 only with `stopped`.",
+    derived(number({ min: 0 })),
   ),
+  curve: about("Needed unless the fan stands still.", optional(curve)),
+  setting: about("Which of the curve's settings it runs on.", optional(text())),
   stopped: about("The loss of the fan when it stands still.", optional(rating)),
   control: about("What is held by changing its speed.", optional(control)),
   chain: about("Beside a curve with efficiencies, which are then those of the impeller.", optional(chain)),
 });
+
+/** The highest speed of a curve, in its own unit [-] */
+const fastestOf = (curve: CurvePart | undefined): number =>
+  curve !== undefined && "speeds" in curve ? (curve.speeds[curve.speeds.length - 1]?.speed ?? 1) : 1;
+
+/** A controller's slowest speed over its curve's highest one, where nothing says it [-] */
+const slowestShare = 0.1;
+
+/** The least that a controller's slowest speed can be of a curve at one speed [-] */
+const leastSpeed = 0.01;
+
+/** Below this share of the slowest curve's speed, and above this many times the fastest's, a speed is in another unit [-] */
+const fartherDown = 0.05;
+const fartherUp = 5;
+
+/** A fan with the speeds that were left out. */
+const withSpeeds = <T extends object>(read: T): T => {
+  const { control, curve, setting, speed } = read as Partial<FanPart>;
+  const fastest = fastestOf(curve);
+  const found = speed === undefined ? { ...read, speed: setting === undefined ? fastest : 1 } : read;
+  if (control === undefined) return found;
+  const { minSpeed = slowestShare * fastest, maxSpeed = fastest } = control;
+  return { ...found, control: Object.freeze({ ...control, minSpeed, maxSpeed }) };
+};
+
+/** The field of an object that is a fan, beside its other keys. */
+export const fanWith = <S extends Shape>(keys: S): ObjectField<S & ReturnType<typeof fanKeys>> =>
+  filledBy(object({ ...keys, ...fanKeys() }), withSpeeds);
 
 /** Faults of a fan that show only beside its other keys. */
 export const fanFindings = function* (fan: FanPart, key: string): Generator<Finding> {
@@ -80,6 +121,14 @@ export const fanFindings = function* (fan: FanPart, key: string): Generator<Find
       const expected = "above 0 beside 'control', which begins its search there";
       yield { code: "fan.control-stopped", key: at("speed"), expected, found: "0" };
     }
+    if (minSpeed < leastSpeed && !("speeds" in fan.curve)) {
+      yield {
+        code: "value.range",
+        key: at("control.minSpeed"),
+        expected: `${leastSpeed} or more`,
+        found: `${minSpeed}`,
+      };
+    }
     if (!(minSpeed < maxSpeed)) {
       const expected = `below ${maxSpeed}, the fastest speed`;
       yield { code: "value.range", key: at("control.minSpeed"), expected, found: `${minSpeed}` };
@@ -91,8 +140,9 @@ export const fanFindings = function* (fan: FanPart, key: string): Generator<Find
     yield { code, key: at(`curve.${path}`), expected, found };
   }
   if (faults.length > 0) return;
-  if (fan.setting !== undefined) yield* settingFindings(fan.setting, fanData(fan.curve), at);
-  else if ("speeds" in fan.curve) yield* speedFindings(fan, fanData(fan.curve), at);
+  const data = fanData(fan.curve);
+  if (fan.setting !== undefined) yield* settingFindings(fan.setting, fan.speed, data, at);
+  if ("speeds" in fan.curve) yield* speedFindings(fan, data, at);
 };
 
 /** A chain begins at the impeller, whose efficiency only the curve can tell. */
@@ -108,38 +158,41 @@ const chainFindings = function* (fan: FanPart, curve: CurvePart, at: (name: stri
   yield { code: "fan.chain-efficiency", key: at("chain"), expected, found };
 };
 
-/** A setting must be one of the curve's. */
+/** A setting must be one of the curve's, and the speed beside it a share of that of the setting. */
 const settingFindings = function* (
   setting: string,
+  speed: number,
   { settings }: FanData,
   at: (name: string) => string,
 ): Generator<Finding> {
-  if (settings.has(setting)) return;
-  const nearest = nearestName(setting, settings.keys());
-  const expected = settings.size === 0 ? "a curve with named settings" : "a setting of the curve";
-  const finding = { code: "reference.setting", key: at("setting"), expected, found: shown(setting) };
-  yield nearest === undefined ? finding : { ...finding, nearest };
+  if (!settings.has(setting)) {
+    const nearest = nearestName(setting, settings.keys());
+    const expected = settings.size === 0 ? "a curve with named settings" : "a setting of the curve";
+    const finding = { code: "reference.setting", key: at("setting"), expected, found: shown(setting) };
+    yield nearest === undefined ? finding : { ...finding, nearest };
+  } else if (speed !== 0 && !(speed >= fartherDown && speed <= fartherUp)) {
+    const expected = `a speed over that of the setting, ${fartherDown} to ${fartherUp}`;
+    yield { code: "fan.speed-far", key: at("speed"), expected, found: `${speed}` };
+  }
 };
 
 /** The speed at which a fan runs, or at which its control begins, in the unit of its curve. */
 const speedOf = ({ setting, speed }: FanPart, { settings }: FanData): number =>
   setting === undefined ? speed : (settings.get(setting) as number) * speed;
 
-/** Speeds farther than this from those of the curves, either way, are probably in another unit [-]. */
-const farthestSpeed = 5;
-
-/** Speeds of a fan with curves at several speeds must be in the unit of these. */
+/** Speeds of a fan with curves at several speeds that must be in the unit of these, which any speed between limits is too. */
 const speedFindings = function* (
-  { control: part, speed }: FanPart,
+  { control: part, setting, speed }: FanPart,
   { speeds }: FanData,
   at: (name: string) => string,
 ): Generator<Finding> {
   const given: [string, number | undefined][] = [
-    ["speed", speed === 0 ? undefined : speed],
+    ["speed", speed === 0 || setting !== undefined ? undefined : speed],
+    ["control.minSpeed", part?.minSpeed],
     ["control.maxSpeed", part?.maxSpeed],
   ];
   for (const [key, value] of given) {
-    if (value === undefined || (value >= speeds.min / farthestSpeed && value <= speeds.max * farthestSpeed)) continue;
+    if (value === undefined || (value >= fartherDown * speeds.min && value <= fartherUp * speeds.max)) continue;
     const expected = `a speed in the unit of the curves, which stand at ${speeds.min} to ${speeds.max}`;
     yield { code: "fan.speed-far", key: at(key), expected, found: `${value}` };
   }
@@ -153,7 +206,9 @@ export function* fanBases(name: string, part: FanPart, { fans }: Solution): Gene
   const { speed } = fans[name];
   if (part.chain !== undefined) yield givenBasis(`fans.${name}.chain`);
   yield givenBasis(`fans.${name}.${speed === 0 ? "stopped" : "curve"}`);
-  if (speed !== 0 && speed !== 1) yield { source: fanLawsSource, of: `fans.${name}.speed` };
+  const given = part.curve !== undefined && "speeds" in part.curve ? part.curve.speeds : [{ speed: 1 }];
+  const ofCurve = given.some((one) => (one.speed ?? 1) === speed);
+  if (speed !== 0 && !ofCurve) yield { source: fanLawsSource, of: `fans.${name}.speed` };
 }
 
 /** A fan at work on a branch of the equations. */

@@ -443,8 +443,9 @@ export const documentFaults = [
   {
     code: "fan.speed-far",
     meaning:
-      "A speed that is not in the unit of the curves at several speeds: a share beside revolutions, for instance.",
+      "A speed or a limit of control that is not in the unit of the curves at several speeds, such as a share beside revolutions: below 0.05 of the slowest or above 5 times the fastest. Beside a 'setting', a speed that is no share of that of the setting.",
     document: oneFan({
+      speed: 1,
       curve: {
         pressureKind: "total",
         speeds: [900, 1800].map((speed) => ({

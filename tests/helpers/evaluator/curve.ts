@@ -130,10 +130,11 @@ const speedsOf = (curve: PlainCurve): { speed: number; points: readonly PlainPoi
 };
 
 /** The speed of a fan in the unit of its curve: its own, or that of its setting times its own. */
-export const runningSpeed = ({ curve, setting, speed = 1 }: PlainFan): number => {
-  if (setting === undefined || speed === 0) return speed;
+export const runningSpeed = ({ curve, setting, speed }: PlainFan): number => {
+  if (speed === 0) return 0;
+  if (setting === undefined) return speed ?? curve?.speeds?.at(-1)?.speed ?? 1;
   const at = curve!.speeds!.findIndex((one) => one.setting === setting);
-  return speed * speedsOf(curve!)[at].speed;
+  return (speed ?? 1) * speedsOf(curve!)[at].speed;
 };
 
 /** By how much a flow lies inside the points of a running fan, in shares of their range; negative outside. */

@@ -19,7 +19,7 @@ const evaluateFan = (reading: Reading, name: string, given: PlainFan, air: AirPr
   const { findings } = reading;
   const place = `fans.${name}`;
   const result: FanResult | undefined = reading.solution.fans?.[name];
-  if (given.control !== undefined) evaluateControl(reading, name, given.control, air, result);
+  if (given.control !== undefined) evaluateControl(reading, name, given, given.control, air, result);
   // A controlled fan runs as any other at the speed that was found for it.
   const speed = given.control === undefined ? runningSpeed(given) : (result?.speed ?? Number.NaN);
   const fan = { ...given, speed };
