@@ -108,6 +108,7 @@ export interface SettingSpeed {
 /**
  * The speeds of a fan's settings, where a data sheet gives a curve for each but no speeds: each point of a curve tells at
  * which speed the last curve would pass through it by the fan laws; at no flow that is the root of the ratio of pressures.
+ * Points count that the last curve passes through between its own points, not on its extensions.
  *
  * @param family - As for `fanFamily`: flow [m³/s], pressure [Pa]; from the slowest to the fastest setting.
  * @returns One entry a setting: the mean speed over that of the last one [-], with the least and the most that a point

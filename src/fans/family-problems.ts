@@ -58,15 +58,23 @@ const speedProblems = (family: FanFamily, basisFine: boolean): Problem[] => {
   });
 };
 
-/** Settings whose own curves do not tell that each is faster than the one before. */
-const settingProblems = (members: readonly FamilyMember[]): Problem[] =>
-  members.flatMap(({ speed }, i) => {
-    const before = i === 0 ? 0 : members[i - 1].speed;
-    if (speed > before) return [];
-    const expected = i === 0 ? "pressures above 0" : "more pressure than the setting before, which is slower";
-    const found = Number.isNaN(speed) ? "none" : `points of the same fan at ${speed / before} of its speed`;
-    return [fault("curve.speed-not-rising", `speeds.${i}.points`, expected, found)];
+/** Settings whose own curves do not tell a speed, or not that each is faster than the one before. */
+const settingProblems = (members: readonly FamilyMember[]): Problem[] => {
+  const place = (i: number): string => `speeds.${i}.points`;
+  const untold = members.flatMap(({ speed }, i) => {
+    if (!Number.isNaN(speed)) return [];
+    const expected = "pressures above 0 that the last curve too, by the fan laws, has between its own points";
+    return [fault("curve.family-apart", place(i), expected, "none, so that they tell no speed")];
   });
+  if (untold.length > 0) return untold;
+  return members.slice(1).flatMap(({ speed }, i) => {
+    const before = members[i].speed;
+    if (speed > before) return [];
+    const expected = "more pressure than the setting before, which is slower";
+    const found = `points of the same fan at ${speed / before} of its speed`;
+    return [fault("curve.speed-not-rising", place(i + 1), expected, found)];
+  });
+};
 
 const kindOfPower = ([{ power, efficiency }]: readonly FanPoint[]): string => {
   if (power !== undefined) return "power";

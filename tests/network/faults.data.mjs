@@ -707,7 +707,7 @@ export const inputErrors = [
   {
     code: "curve.family-apart",
     meaning:
-      "Neighbouring curves of a family whose points share no flow over speed, so that nothing lies between them.",
+      "Neighbouring curves of a family whose points share no flow over speed, so that nothing lies between them; or the curve of a setting without a point that the last curve passes through between its own, so that it tells no speed.",
     call: 'fanFamily({ pressureKind: "total", speeds: [1, 2].map((speed) => ({ speed, points: [{ flow: 2 * speed ** 3, pressure: 9 * speed }, { flow: 3 * speed ** 3, pressure: 1 }] })) })',
   },
   {

@@ -123,7 +123,12 @@ const speedsOf = (curve: PlainCurve): { speed: number; points: readonly PlainPoi
   };
   return speeds.map(({ speed, points }) => {
     const pressures = totalPressures(curve, points);
-    const told = points.flatMap(({ flow }, i) => (pressures[i] > 0 ? [through(flow, pressures[i])] : []));
+    // What the last curve would do beyond its points tells nothing.
+    const told = points.flatMap(({ flow }, i) => {
+      const at = through(flow, pressures[i]);
+      const known = flow >= at * (knots[0] - 1e-9) && flow <= at * (knots[knots.length - 1] + 1e-9);
+      return pressures[i] > 0 && known ? [at] : [];
+    });
     const mean = told.reduce((sum, one) => sum + one, 0) / told.length;
     return { speed: speed ?? (points === fastest.points ? 1 : mean), points };
   });
