@@ -1,10 +1,10 @@
 import type { Problem } from "../core/errors.js";
 import { curveProblems, type FanCurve } from "./curve.js";
-import type { FanFamily } from "./family.js";
-import { fanFamily, settingSpeeds } from "./family-model.js";
-import { familyProblems } from "./family-problems.js";
-import { type FanModel, fanCurve, modelAt } from "./model.js";
-import { type PolynomialCurve, polynomialFan, polynomialProblems } from "./polynomial.js";
+import { type FamilyMember, type FanFamily, membersOf } from "./family.js";
+import { familyModel } from "./family-model.js";
+import { readFamily } from "./family-problems.js";
+import { type BaseCurve, baseOf, type FanModel, modelAt } from "./model.js";
+import { type PolynomialCurve, polynomialBase, polynomialProblems } from "./polynomial.js";
 
 /** A fan as its maker describes it: by points, by points at several speeds, or by coefficients. */
 export type FanDescription = FanCurve | FanFamily | PolynomialCurve;
@@ -20,29 +20,29 @@ export interface FanData {
   readonly settings: ReadonlyMap<string, number>;
 }
 
+/** A description as it was read: what is wrong with it, or else the fan. */
+export interface FanReading {
+  readonly problems: readonly Problem[];
+  /** Where there are no problems. */
+  readonly data?: FanData;
+}
+
 const noSettings: ReadonlyMap<string, number> = new Map();
 
-/** Everything that is wrong with a description by itself. */
-export const descriptionProblems = (fan: FanDescription): Problem[] => {
-  if (typeof fan !== "object" || fan === null) return curveProblems(fan);
-  if ("speeds" in fan) return familyProblems(fan);
-  return "coefficients" in fan ? polynomialProblems(fan) : curveProblems(fan);
+const ofFamily = ({ speeds }: FanFamily, members: readonly FamilyMember[]): FanData => {
+  const family = familyModel(members);
+  const named = speeds.flatMap(({ setting }, i) =>
+    setting === undefined ? [] : [[setting, members[i].speed] as const],
+  );
+  return {
+    at: family.at,
+    pressureBySpeed: (speed, density, flow) => family.at(speed, density).pressureBySpeed(flow),
+    speeds: family.speeds,
+    settings: new Map(named),
+  };
 };
 
-/** A description without problems, ready to run. */
-export const fanData = (fan: FanDescription): FanData => {
-  if ("speeds" in fan) {
-    const family = fanFamily(fan);
-    return {
-      at: family.at,
-      pressureBySpeed: (speed, density, flow) => family.at(speed, density).pressureBySpeed(flow),
-      speeds: family.speeds,
-      settings: new Map(
-        settingSpeeds(fan).flatMap(({ setting, speed }) => (setting === undefined ? [] : [[setting, speed] as const])),
-      ),
-    };
-  }
-  const { base } = "coefficients" in fan ? polynomialFan(fan) : fanCurve(fan);
+const ofBase = (base: BaseCurve): FanData => {
   const at = (speed: number, density: number): FanModel => modelAt(base, speed, density);
   return {
     at,
@@ -54,4 +54,21 @@ export const fanData = (fan: FanDescription): FanData => {
     speeds: { min: 1, max: 1 },
     settings: noSettings,
   };
+};
+
+/** A description without problems, ready to run. */
+export const fanData = (fan: FanDescription): FanData => {
+  if ("speeds" in fan) return ofFamily(fan, membersOf(fan));
+  return ofBase("coefficients" in fan ? polynomialBase(fan) : baseOf(fan));
+};
+
+/** Reads a description, of values that may be anything; never throws. */
+export const readFan = (fan: FanDescription): FanReading => {
+  if (typeof fan === "object" && fan !== null && "speeds" in fan) {
+    const { members, problems } = readFamily(fan);
+    return problems.length > 0 ? { problems } : { problems, data: ofFamily(fan, members) };
+  }
+  const isPolynomial = typeof fan === "object" && fan !== null && "coefficients" in fan;
+  const problems = isPolynomial ? polynomialProblems(fan) : curveProblems(fan);
+  return problems.length > 0 ? { problems } : { problems, data: fanData(fan) };
 };

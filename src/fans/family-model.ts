@@ -2,9 +2,8 @@ import { InputError } from "../core/errors.js";
 import { requireRange } from "../core/ranges.js";
 import { valueAt } from "../numerics/interpolation.js";
 import { baseBetween, powerExponent, pressureBySpeedBetween } from "./between-speeds.js";
-import { standardDensity } from "./curve.js";
-import { commonRange, type FamilyMember, type FanFamily, homologous, membersOf, neighbours } from "./family.js";
-import { familyProblems } from "./family-problems.js";
+import { commonRange, type FamilyMember, type FanFamily, homologous, neighbours } from "./family.js";
+import { readFamily } from "./family-problems.js";
 import { type FanModel, modelAt } from "./model.js";
 import { speedWithin } from "./settings.js";
 
@@ -28,10 +27,10 @@ export interface FanFamilyModel {
   readonly speeds: { readonly min: number; readonly max: number };
 }
 
-const checkedMembers = (family: FanFamily): FamilyMember[] => {
-  const problems = familyProblems(family);
+const checkedMembers = (family: FanFamily): readonly FamilyMember[] => {
+  const { members, problems } = readFamily(family);
   if (problems.length > 0) throw new InputError(problems);
-  return membersOf(family);
+  return members;
 };
 
 /**
@@ -66,9 +65,13 @@ const checkedMembers = (family: FanFamily): FamilyMember[] => {
  * family.at(1500).pressure(0); // 225
  */
 export function fanFamily(family: FanFamily): FanFamilyModel {
-  const members = checkedMembers(family);
+  return familyModel(checkedMembers(family));
+}
+
+/** `fanFamily` of members without problems. */
+export const familyModel = (members: readonly FamilyMember[]): FanFamilyModel => {
   const [first, last] = [members[0], members[members.length - 1]];
-  const ownDensity = family.density ?? standardDensity;
+  const ownDensity = first.base.density;
 
   const at = (speed: number, density: number = ownDensity): FamilyFan => {
     requireRange("speed", speed, { above: 0 });
@@ -91,7 +94,7 @@ export function fanFamily(family: FanFamily): FanFamilyModel {
     return { ...model, pressureBySpeed };
   };
   return { at, speeds: { min: first.speed, max: last.speed } };
-}
+};
 
 /** The speed of a setting, as its curve tells it. */
 export interface SettingSpeed {

@@ -10,6 +10,7 @@ import { airFindings } from "./kinds/findings.js";
 import type { Surroundings } from "./kinds/kind.js";
 import { kindOf, type NetworkNode } from "./kinds/list.js";
 import { isTerminal } from "./kinds/terminal.js";
+import { forgetReading, shareReading } from "./known-curves.js";
 import { outputReader } from "./outputs.js";
 import {
   copyOf,
@@ -21,6 +22,7 @@ import {
   parameterPlace,
   valueProblem,
 } from "./parameters.js";
+import type { CurvePart } from "./parts.js";
 import { nodeIdOf } from "./plan.js";
 import type { Convergence, Solution } from "./results.js";
 import type { Answer } from "./site.js";
@@ -135,6 +137,20 @@ interface Contradiction {
   readonly finding: Finding;
 }
 
+/** The curve of a fan below an element. */
+const curveAt = (element: unknown, keysToFan: readonly string[]): CurvePart | undefined =>
+  holderOf(element, [...keysToFan, "curve", ""]).holder as unknown as CurvePart | undefined;
+
+/** A copy of a node that may be changed, the curves of its fans being known as they were read. */
+const keptCopy = (node: NetworkNode): NetworkNode => {
+  const copy = copyOf(node);
+  for (const { keys } of kindOf(node).fans(node)) {
+    const [curve, copied] = [curveAt(node, keys), curveAt(copy, keys)];
+    if (curve !== undefined && copied !== undefined) shareReading(curve, copied);
+  }
+  return copy;
+};
+
 /** A network with values of its own, its equations, and the state of its last solve. */
 class Model {
   readonly network: Network;
@@ -157,7 +173,7 @@ class Model {
   constructor(network: Network) {
     // Ducts and most nodes are copied when one of their numbers is asked for: few ever are.
     this.ducts = network.ducts.slice();
-    this.nodes = network.nodes.map((node) => (kindOf(node).keeps ? copyOf(node) : node));
+    this.nodes = network.nodes.map((node) => (kindOf(node).keeps ? keptCopy(node) : node));
     const rest = copyOf({ ...network, nodes: [], ducts: [] });
     this.network = { ...rest, nodes: this.nodes, ducts: this.ducts };
     this.index = new NetworkIndex(this.network);
@@ -333,6 +349,8 @@ class Knob implements Parameter {
   readonly owner: Owner;
   private readonly holder: Record<string, number>;
   private readonly key: string;
+  /** The curve that it is a number of. */
+  private readonly curve: CurvePart | undefined;
   private readonly elements: readonly number[] | "all";
   private readonly reach: typeof fittings | typeof everything;
 
@@ -346,6 +364,8 @@ class Knob implements Parameter {
     this.holder = holder;
     this.key = key;
     this.initial = holder[key];
+    const depth = place.keys.indexOf("curve");
+    this.curve = depth < 0 ? undefined : curveAt(ownedBy(model.network, place.owner), place.keys.slice(0, depth));
     this.elements = model.elementsReading(place.owner, place.keys);
     this.reach = key === "coefficient" && place.keys[0] === "fittings" ? fittings : everything;
   }
@@ -377,6 +397,7 @@ class Knob implements Parameter {
     if (old === this.initial) this.model.changed++;
     if (value === this.initial) this.model.changed--;
     this.holder[this.key] = value;
+    if (this.curve !== undefined) forgetReading(this.curve);
     this.model.touch(this.elements, this.reach);
   }
 

@@ -3,7 +3,7 @@ import { nearestName } from "../core/nearest.js";
 import { shown } from "../core/show.js";
 import { areaOf } from "../ducts/geometry.js";
 import { chainProblems, inputThrough } from "../fans/chain.js";
-import { descriptionProblems, type FanData, fanData } from "../fans/data.js";
+import type { FanData } from "../fans/data.js";
 import { fanLawsSource } from "../fans/laws.js";
 import {
   about,
@@ -28,6 +28,7 @@ import { type ControlTerm, controlError, noFan } from "./equations.js";
 import { termOf } from "./fan-term.js";
 import type { Finding } from "./finding.js";
 import type { Form, Preset } from "./forms.js";
+import { readingOf } from "./known-curves.js";
 import { type CurvePart, curve, type RatingPart, rating } from "./parts.js";
 import { ratingCoefficient } from "./ratings.js";
 import type { ControlResult, FanResult, Solution, Warning } from "./results.js";
@@ -135,12 +136,11 @@ export const fanFindings = function* (fan: FanPart, key: string): Generator<Find
     }
   }
   yield* chainFindings(fan, fan.curve, at);
-  const faults = descriptionProblems(fan.curve);
-  for (const { code, path, message, expected = message, found = "the points given" } of faults) {
+  const { data, problems } = readingOf(fan.curve);
+  for (const { code, path, message, expected = message, found = "the points given" } of problems) {
     yield { code, key: at(`curve.${path}`), expected, found };
   }
-  if (faults.length > 0) return;
-  const data = fanData(fan.curve);
+  if (data === undefined) return;
   if (fan.setting !== undefined) yield* settingFindings(fan.setting, fan.speed, data, at);
   if ("speeds" in fan.curve) yield* speedFindings(fan, data, at);
 };
@@ -233,7 +233,7 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
     refresh: (air) => {
       const { equations } = assembly;
       density = air.density;
-      data = fan.curve === undefined ? undefined : fanData(fan.curve);
+      data = fan.curve && readingOf(fan.curve).data;
       if (fan.speed === 0 || data === undefined) {
         const stopped = fan.stopped as RatingPart;
         equations.setFan(term, noFan);

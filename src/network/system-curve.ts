@@ -1,7 +1,6 @@
 import { InputError } from "../core/errors.js";
 import { requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
-import { fanData } from "../fans/data.js";
 import { type Intersection, intersections, type SystemPoint } from "../fans/intersections.js";
 import type { FanModel } from "../fans/model.js";
 import { assemble } from "./assemble.js";
@@ -10,6 +9,7 @@ import type { Equations } from "./equations.js";
 import type { FanPart } from "./fan-part.js";
 import type { FanOutline } from "./kinds/kind.js";
 import type { NetworkNode } from "./kinds/list.js";
+import { readingOf } from "./known-curves.js";
 import { nodeIdOf } from "./plan.js";
 import type { FanResult } from "./results.js";
 import { fanOf } from "./runs.js";
@@ -139,7 +139,7 @@ const demandOf = (network: Network, fan: FanOutline): Demand => {
       last = solver;
       return reported().totalPressure + solver.pressure[cut] - solver.pressure[before];
     },
-    fan: curve === undefined || speed === 0 ? undefined : fanData(curve).at(speed, density),
+    fan: curve === undefined || speed === 0 ? undefined : readingOf(curve).data?.at(speed, density),
   };
 };
 
