@@ -1,16 +1,10 @@
 import { type CubicCurve, pieceOf, slopeAt, valueAt } from "../numerics/interpolation.js";
 import { commonRange, type FamilyMember, homologous } from "./family.js";
-import { cubicsThrough, knotsBetween, pressureEnds } from "./knots.js";
+import { cubicsThrough, knotsBetween, pressureEnds, standApart } from "./knots.js";
 import type { BaseCurve } from "./model.js";
 
-/** Pressure at a flow and a speed, with its derivatives by flow and by speed. */
-interface PressureState {
-  readonly value: number;
-  readonly slope: number;
-  readonly curvature: number;
-  readonly valueBySpeed: number;
-  readonly slopeBySpeed: number;
-}
+/** A value and its slope. */
+type Valued = readonly [value: number, slope: number];
 
 /** Second derivative of a curve; 0 on the lines beyond its ends. */
 const curvatureAt = (curve: CubicCurve, x: number): number => {
@@ -26,52 +20,17 @@ const smoothed = (curve: CubicCurve): CubicCurve => {
   return { ...curve, left, right };
 };
 
-/**
- * A member's pressure at another speed. By the fan laws it is homogeneous of degree 2 in flow and speed, and its slope of
- * degree 1, so that Euler's theorem gives the derivatives by speed.
- */
-const scaled = ({ speed, base: { pressure } }: FamilyMember, n: number, q: number): PressureState => {
-  const smooth = smoothed(pressure);
-  const ratio = n / speed;
-  const value = ratio ** 2 * valueAt(smooth, q / ratio);
-  const slope = ratio * slopeAt(smooth, q / ratio);
-  const curvature = curvatureAt(smooth, q / ratio);
+/** A member's pressure over the square of its speed, at flow over speed, both of which the fan laws hold constant. */
+const homologousPressure = (member: FamilyMember): CubicCurve => {
+  const { speed } = member;
+  const { values, slopes, ...curve } = smoothed(member.base.pressure);
   return {
-    value,
-    slope,
-    curvature,
-    valueBySpeed: (2 * value - q * slope) / n,
-    slopeBySpeed: (slope - q * curvature) / n,
+    knots: Float64Array.from(homologous(member)),
+    values: values.map((value) => value / speed ** 2),
+    slopes: slopes.map((slope) => slope / speed),
+    left: curve.left / speed,
+    right: curve.right / speed,
   };
-};
-
-/** The blend of two members at a speed between theirs, the speed of the lower included: each by the laws, linear in speed. */
-const blended = (lower: FamilyMember, upper: FamilyMember, n: number) => {
-  const step = upper.speed - lower.speed;
-  const share = (n - lower.speed) / step;
-  const mix = (a: number, b: number): number => (1 - share) * a + share * b;
-  /** The derivative by speed of a blend whose parts have these values and derivatives. */
-  const mixBySpeed = (a: number, b: number, aBySpeed: number, bBySpeed: number): number =>
-    (b - a) / step + mix(aBySpeed, bBySpeed);
-
-  const [a, b] = [homologous(lower), homologous(upper)];
-  const inner = [...a, ...b].map((x) => x * n);
-  const ends = [[a[0], b[0]] as const, [a[a.length - 1], b[b.length - 1]] as const].map(([x, y]) => ({
-    flow: n * mix(x, y),
-    bySpeed: mixBySpeed(n * x, n * y, x, y),
-  }));
-
-  const pressureState = (q: number): PressureState => {
-    const [low, high] = [scaled(lower, n, q), scaled(upper, n, q)];
-    return {
-      value: mix(low.value, high.value),
-      slope: mix(low.slope, high.slope),
-      curvature: mix(low.curvature, high.curvature),
-      valueBySpeed: mixBySpeed(low.value, high.value, low.valueBySpeed, high.valueBySpeed),
-      slopeBySpeed: mixBySpeed(low.slope, high.slope, low.slopeBySpeed, high.slopeBySpeed),
-    };
-  };
-  return { mix, inner, ends, pressureState };
 };
 
 /** Exponent of power over speed between two members at equal flow over speed, and its derivative by that. */
@@ -90,7 +49,7 @@ export const powerExponent = (lower: FamilyMember, upper: FamilyMember, x: numbe
  * exponent that leads from the one to the other there. Where both have points the two agree, whatever the exponent is;
  * beyond, the exponent is held and they are blended as pressures are.
  */
-const powerLaw = (lower: FamilyMember, upper: FamilyMember, n: number, mix: (a: number, b: number) => number) => {
+const powerLaw = (lower: FamilyMember, upper: FamilyMember, n: number, mix: Mix) => {
   const [from, to] = commonRange(lower, upper);
   return (q: number): [number, number] => {
     const x = q / n;
@@ -107,42 +66,110 @@ const powerLaw = (lower: FamilyMember, upper: FamilyMember, n: number, mix: (a: 
   };
 };
 
-/** The curve between two members at a speed, as a curve of its own; never at the speed of one of them. */
-export function baseBetween(lower: FamilyMember, upper: FamilyMember, n: number): BaseCurve {
-  const { mix, inner, ends, pressureState } = blended(lower, upper, n);
-  const knots = knotsBetween(ends[0].flow, ends[1].flow, inner);
-  const pressure = cubicsThrough(
-    knots,
-    (q) => {
-      const { value, slope } = pressureState(q);
-      return [value, slope];
-    },
-    pressureEnds,
-  );
-  const { density, standbyPower } = lower.base;
-  if (lower.base.efficiency !== undefined && upper.base.efficiency !== undefined) {
-    const [a, b] = [smoothed(lower.base.efficiency), smoothed(upper.base.efficiency)];
-    const [m, k] = [lower.speed / n, upper.speed / n];
-    const efficiency = cubicsThrough(
-      knots,
-      (q) => [mix(valueAt(a, q * m), valueAt(b, q * k)), mix(m * slopeAt(a, q * m), k * slopeAt(b, q * k))],
-      () => [0, 0],
-    );
-    return { density, standbyPower, pressure, efficiency };
+/** The blend of a value of the lower and one of the upper of two neighbours. */
+type Mix = (low: number, high: number) => number;
+
+/**
+ * Two neighbours of a family at any speed between theirs, that of the lower included: each by the fan laws, blended
+ * linearly in speed.
+ */
+export class BetweenSpeeds {
+  private readonly low: CubicCurve;
+  private readonly high: CubicCurve;
+  /** Flow over speed at the points of both, rising, and the homologous pressures of each there. */
+  private readonly inner: readonly number[];
+  private readonly lowAt: readonly Valued[];
+  private readonly highAt: readonly Valued[];
+  /** Flow over speed where the points of each begin, and where they end. */
+  private readonly ends: readonly (readonly [low: number, high: number])[];
+
+  constructor(
+    readonly lower: FamilyMember,
+    readonly upper: FamilyMember,
+  ) {
+    this.low = homologousPressure(lower);
+    this.high = homologousPressure(upper);
+    const [a, b] = [[...this.low.knots], [...this.high.knots]];
+    this.ends = [
+      [a[0], b[0]],
+      [a[a.length - 1], b[b.length - 1]],
+    ];
+    this.inner = knotsBetween(Math.min(...this.ends[0]), Math.max(...this.ends[1]), [...a, ...b]);
+    const valuesOf = (curve: CubicCurve): Valued[] => this.inner.map((x) => valuedAt(curve, x));
+    this.lowAt = valuesOf(this.low);
+    this.highAt = valuesOf(this.high);
   }
-  if (lower.base.power === undefined) return { density, standbyPower, pressure };
-  return { density, standbyPower, pressure, power: cubicsThrough(knots, powerLaw(lower, upper, n, mix)) };
+
+  /** The pressure at a speed. */
+  pressureAt(n: number): CubicCurve {
+    const { ends, high, highAt, inner, low, lowAt } = this;
+    const mix = this.mixAt(n);
+    const [from, to] = [mix(...ends[0]), mix(...ends[1])];
+    const [start, stop] = standApart(from, to, inner);
+    const count = stop - start + 2;
+    const [knots, values, slopes] = [new Float64Array(count), new Float64Array(count), new Float64Array(count)];
+    const put = (at: number, x: number, [a, aSlope]: Valued, [b, bSlope]: Valued): void => {
+      knots[at] = n * x;
+      values[at] = n ** 2 * mix(a, b);
+      slopes[at] = n * mix(aSlope, bSlope);
+    };
+    put(0, from, valuedAt(low, from), valuedAt(high, from));
+    for (let i = start; i < stop; i++) put(i - start + 1, inner[i], lowAt[i], highAt[i]);
+    put(count - 1, to, valuedAt(low, to), valuedAt(high, to));
+    const [left, right] = pressureEnds(slopes);
+    return { knots, values, slopes, left, right };
+  }
+
+  /** The curve at a speed, other than that of the lower, as a curve of its own. */
+  baseAt(n: number): BaseCurve {
+    const { lower, upper } = this;
+    const pressure = this.pressureAt(n);
+    const mix = this.mixAt(n);
+    const knots = [...pressure.knots];
+    const { density, standbyPower } = lower.base;
+    if (lower.base.efficiency !== undefined && upper.base.efficiency !== undefined) {
+      const [a, b] = [smoothed(lower.base.efficiency), smoothed(upper.base.efficiency)];
+      const [m, k] = [lower.speed / n, upper.speed / n];
+      const efficiency = cubicsThrough(
+        knots,
+        (q) => [mix(valueAt(a, q * m), valueAt(b, q * k)), mix(m * slopeAt(a, q * m), k * slopeAt(b, q * k))],
+        () => [0, 0],
+      );
+      return { density, standbyPower, pressure, efficiency };
+    }
+    if (lower.base.power === undefined) return { density, standbyPower, pressure };
+    return { density, standbyPower, pressure, power: cubicsThrough(knots, powerLaw(lower, upper, n, mix)) };
+  }
+
+  /** Derivative by speed of the pressure at a flow; at the speed of the lower that towards the upper. */
+  pressureBySpeed(n: number, flow: number): number {
+    const { ends, high, low, lower, upper } = this;
+    const mix = this.mixAt(n);
+    const step = upper.speed - lower.speed;
+    const x = flow / n;
+    const [from, to] = [mix(...ends[0]), mix(...ends[1])];
+    const at = Math.min(Math.max(x, from), to);
+    const [a, b] = [valuedAt(low, at), valuedAt(high, at)];
+    const [value, slope] = [mix(a[0], b[0]), mix(a[1], b[1])];
+    // p = n²·P(x, n) with x = q/n, and P blended linearly in n.
+    const own = 2 * n * value - flow * slope + (n ** 2 * (b[0] - a[0])) / step;
+    if (x === at) return own;
+    // On the line beyond an end, which moves and turns with speed: P = P(end) + slope·(x − end).
+    const end = x < from ? ends[0] : ends[1];
+    const level = x < from && slope > 0;
+    const line = level ? 0 : slope;
+    const endBySpeed = (end[1] - end[0]) / step;
+    const turn = level ? 0 : mix(curvatureAt(low, at), curvatureAt(high, at)) * endBySpeed + (b[1] - a[1]) / step;
+    const beyond = x - at;
+    const whole = value + line * beyond;
+    const bySpeed = (b[0] - a[0]) / step + (slope - line) * endBySpeed + turn * beyond;
+    return 2 * n * whole - flow * line + n ** 2 * bySpeed;
+  }
+
+  private mixAt(n: number): Mix {
+    const share = (n - this.lower.speed) / (this.upper.speed - this.lower.speed);
+    return (low, high) => (1 - share) * low + share * high;
+  }
 }
 
-/** Derivative by speed of the pressure between two members, at a flow; at the speed of the lower that towards the upper. */
-export function pressureBySpeedBetween(lower: FamilyMember, upper: FamilyMember, n: number, flow: number): number {
-  const { ends, pressureState } = blended(lower, upper, n);
-  const [first, last] = ends;
-  if (flow >= first.flow && flow <= last.flow) return pressureState(flow).valueBySpeed;
-  // On the line beyond an end, which moves and turns with speed.
-  const end = flow < first.flow ? first : last;
-  const { value: _, slope, curvature, valueBySpeed, slopeBySpeed } = pressureState(end.flow);
-  const level = end === first && slope > 0;
-  const [line, turn] = level ? [0, 0] : [slope, curvature * end.bySpeed + slopeBySpeed];
-  return slope * end.bySpeed + valueBySpeed + turn * (flow - end.flow) - line * end.bySpeed;
-}
+const valuedAt = (curve: CubicCurve, x: number): Valued => [valueAt(curve, x), slopeAt(curve, x)];

@@ -1,9 +1,9 @@
 import type { Problem } from "../core/errors.js";
 import { curveProblems, type FanCurve } from "./curve.js";
 import { type FamilyMember, type FanFamily, membersOf } from "./family.js";
-import { familyModel } from "./family-model.js";
+import { familyAtSpeeds } from "./family-model.js";
 import { readFamily } from "./family-problems.js";
-import { type BaseCurve, baseOf, type FanModel, modelAt } from "./model.js";
+import { type BaseCurve, baseOf, type FanModel, modelAt, type PressureCurve, pressureByOwnSpeed } from "./model.js";
 import { type PolynomialCurve, polynomialBase, polynomialProblems } from "./polynomial.js";
 
 /** A fan as its maker describes it: by points, by points at several speeds, or by coefficients. */
@@ -12,8 +12,12 @@ export type FanDescription = FanCurve | FanFamily | PolynomialCurve;
 /** A fan made ready to run at any speed and in any air. */
 export interface FanData {
   at(speed: number, density: number): FanModel;
-  /** How its pressure changes with its speed at a flow [Pa per unit of speed] */
-  pressureBySpeed(speed: number, density: number, flow: number): number;
+  /** Its pressure at a speed, without all else */
+  pressureAt(speed: number): PressureCurve;
+  /** How that changes with its speed at a flow, in air of the density of its points [Pa per unit of speed] */
+  pressureBySpeed(speed: number, flow: number): number;
+  /** Density of its points [kg/m³] */
+  readonly density: number;
   /** The lowest and the highest speed of its curves. */
   readonly speeds: { readonly min: number; readonly max: number };
   /** The speeds of named settings. */
@@ -30,27 +34,19 @@ export interface FanReading {
 const noSettings: ReadonlyMap<string, number> = new Map();
 
 const ofFamily = ({ speeds }: FanFamily, members: readonly FamilyMember[]): FanData => {
-  const family = familyModel(members);
   const named = speeds.flatMap(({ setting }, i) =>
     setting === undefined ? [] : [[setting, members[i].speed] as const],
   );
-  return {
-    at: family.at,
-    pressureBySpeed: (speed, density, flow) => family.at(speed, density).pressureBySpeed(flow),
-    speeds: family.speeds,
-    settings: new Map(named),
-  };
+  return { ...familyAtSpeeds(members), settings: new Map(named) };
 };
 
 const ofBase = (base: BaseCurve): FanData => {
-  const at = (speed: number, density: number): FanModel => modelAt(base, speed, density);
+  const pressureAt = (speed: number): PressureCurve => ({ curve: base.pressure, speed, density: base.density });
   return {
-    at,
-    // Pressure is homogeneous of degree 2 in flow and speed: Euler's theorem.
-    pressureBySpeed: (speed, density, flow) => {
-      const model = at(speed, density);
-      return (2 * model.pressure(flow) - flow * model.slope(flow)) / speed;
-    },
+    at: (speed, density) => modelAt(base, speed, density),
+    pressureAt,
+    pressureBySpeed: (speed, flow) => pressureByOwnSpeed(pressureAt(speed), flow),
+    density: base.density,
     speeds: { min: 1, max: 1 },
     settings: noSettings,
   };

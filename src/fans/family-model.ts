@@ -1,10 +1,10 @@
 import { InputError } from "../core/errors.js";
 import { requireRange } from "../core/ranges.js";
 import { valueAt } from "../numerics/interpolation.js";
-import { baseBetween, powerExponent, pressureBySpeedBetween } from "./between-speeds.js";
+import { BetweenSpeeds, powerExponent } from "./between-speeds.js";
 import { commonRange, type FamilyMember, type FanFamily, homologous, neighbours } from "./family.js";
 import { readFamily } from "./family-problems.js";
-import { type FanModel, modelAt } from "./model.js";
+import { type FanModel, modelAt, type PressureCurve, pressureByOwnSpeed } from "./model.js";
 import { speedWithin } from "./settings.js";
 
 /** A fan of a family at one speed. Its `speed` counts from the curve it rests on: 1 within the family. */
@@ -65,35 +65,58 @@ const checkedMembers = (family: FanFamily): readonly FamilyMember[] => {
  * family.at(1500).pressure(0); // 225
  */
 export function fanFamily(family: FanFamily): FanFamilyModel {
-  return familyModel(checkedMembers(family));
+  const { at, speeds } = familyAtSpeeds(checkedMembers(family));
+  return { at, speeds };
 }
 
-/** `fanFamily` of members without problems. */
-export const familyModel = (members: readonly FamilyMember[]): FanFamilyModel => {
+/** A family's members at any speed. */
+export interface FamilyAtSpeeds extends FanFamilyModel {
+  /** The pressure alone, which is found in a fraction of the time: see `FanModel`. */
+  pressureAt(speed: number): PressureCurve;
+  /** Density of the points [kg/m³] */
+  readonly density: number;
+  /** Its derivative by speed at a flow, in the air of the curves [Pa per unit of the family's speed] */
+  pressureBySpeed(speed: number, flow: number): number;
+}
+
+/** The members of a family made ready to run at any speed. */
+export const familyAtSpeeds = (members: readonly FamilyMember[]): FamilyAtSpeeds => {
   const [first, last] = [members[0], members[members.length - 1]];
   const ownDensity = first.base.density;
+  const pairs = neighbours(members).map((pair) => new BetweenSpeeds(...pair));
+  const pairAt = (speed: number): BetweenSpeeds | undefined =>
+    pairs.find(({ lower, upper }) => speed >= lower.speed && speed < upper.speed);
+  /** The member that alone tells of a speed: the one that has it, or the nearest to one beyond them all. */
+  const memberAt = (speed: number): FamilyMember | undefined => {
+    if (speed <= first.speed) return first;
+    return speed >= last.speed ? last : members.find((member) => member.speed === speed);
+  };
 
+  const pressureAt = (speed: number): PressureCurve => {
+    const member = memberAt(speed);
+    const curve = member?.base.pressure ?? (pairAt(speed) as BetweenSpeeds).pressureAt(speed);
+    return { curve, density: ownDensity, speed: member === undefined ? 1 : speed / member.speed };
+  };
+  const pressureBySpeed = (speed: number, flow: number): number =>
+    pairAt(speed)?.pressureBySpeed(speed, flow) ??
+    pressureByOwnSpeed(pressureAt(speed), flow) / (memberAt(speed) as FamilyMember).speed;
   const at = (speed: number, density: number = ownDensity): FamilyFan => {
     requireRange("speed", speed, { above: 0 });
     requireRange("density", density, { above: 0 });
-    const heavier = density / ownDensity;
-    const given = members.find((member) => member.speed === speed);
-    const pair = neighbours(members).find(([lower, upper]) => speed >= lower.speed && speed < upper.speed);
-    if (pair === undefined) {
-      const nearest = speed < first.speed ? first : last;
-      const model = modelAt(nearest.base, speed / nearest.speed, density);
-      // Pressure is homogeneous of degree 2 in flow and speed: Euler's theorem.
-      const pressureBySpeed = (flow: number): number => (2 * model.pressure(flow) - flow * model.slope(flow)) / speed;
-      return { ...model, pressureBySpeed };
-    }
-    const model = modelAt(given?.base ?? baseBetween(...pair, speed), 1, density);
-    const pressureBySpeed = (flow: number): number => {
-      requireRange("flow", flow, {});
-      return heavier * pressureBySpeedBetween(...pair, speed, flow);
+    const member = memberAt(speed);
+    const model =
+      member === undefined
+        ? modelAt((pairAt(speed) as BetweenSpeeds).baseAt(speed), 1, density)
+        : modelAt(member.base, speed / member.speed, density);
+    return {
+      ...model,
+      pressureBySpeed: (flow) => {
+        requireRange("flow", flow, {});
+        return (density / ownDensity) * pressureBySpeed(speed, flow);
+      },
     };
-    return { ...model, pressureBySpeed };
   };
-  return { at, speeds: { min: first.speed, max: last.speed } };
+  return { at, density: ownDensity, pressureAt, pressureBySpeed, speeds: { min: first.speed, max: last.speed } };
 };
 
 /** The speed of a setting, as its curve tells it. */

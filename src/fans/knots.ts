@@ -13,6 +13,16 @@ export function knotsBetween(from: number, to: number, positions: readonly numbe
   return [...knots, to];
 }
 
+/** From which to before which of rising positions stand apart from two ends, all that lie between them. */
+export function standApart(from: number, to: number, positions: readonly number[]): [start: number, stop: number] {
+  const gap = apart * (to - from);
+  let start = 0;
+  let stop = positions.length;
+  while (start < stop && positions[start] - from <= gap) start++;
+  while (stop > start && to - positions[stop - 1] <= gap) stop--;
+  return [start, stop];
+}
+
 /** The curve of cubics that has a law's values and slopes at given positions; level ends where `held`. */
 export function cubicsThrough(
   knots: readonly number[],

@@ -1,6 +1,6 @@
 import { InputError } from "../core/errors.js";
 import { requireRange } from "../core/ranges.js";
-import { pchip, pchipSlopes, slopeAt, valueAt } from "../numerics/interpolation.js";
+import { type CubicCurve, pchip, pchipSlopes, slopeAt, valueAt } from "../numerics/interpolation.js";
 import { curveProblems, type FanCurve, standardDensity, totalPressures } from "./curve.js";
 import { electricalInput, ifFinite, type PowerData, totalEfficiency } from "./power.js";
 
@@ -11,6 +11,25 @@ export interface BaseCurve extends PowerData {
   /** Electrical input beside that of the points, independent of speed and density [W]. */
   readonly standbyPower: number;
 }
+
+/** The pressure of a fan at a speed, without all else. */
+export interface PressureCurve {
+  /** In total pressure [Pa] over flow [m³/s], at the density and at one speed of its points. */
+  readonly curve: CubicCurve;
+  /** The speed over that one [-] */
+  readonly speed: number;
+  /** Density of the points [kg/m³] */
+  readonly density: number;
+}
+
+/**
+ * How a pressure at its density changes with its relative speed, at a flow [Pa]: it is homogeneous of degree 2 in flow and
+ * speed, so that Euler's theorem tells it.
+ */
+export const pressureByOwnSpeed = ({ curve, speed }: PressureCurve, flow: number): number => {
+  const x = flow / speed;
+  return speed * (2 * valueAt(curve, x) - x * slopeAt(curve, x));
+};
 
 /** A fan at one speed and one density: what `fanCurve`, `atSpeed` and `atDensity` return. Never changes. */
 export interface FanModel {

@@ -1,4 +1,5 @@
 import { SymmetricPatternLU } from "../numerics/lu.js";
+import type { TriangularFactors } from "../numerics/responses.js";
 import type { Equations } from "./equations.js";
 import { pressureTolerance, type Residuals, type Solved, type SolveLimits, Solver } from "./solver.js";
 
@@ -140,14 +141,6 @@ export class CoupledSolver extends Solver {
     return { mass, pressure };
   }
 
-  /** Moves by the step. */
-  private advance(): void {
-    const { massFlow, pressure, change, step } = this;
-    const { freePoints } = this.equations;
-    for (let k = 0; k < freePoints.length; k++) pressure[freePoints[k]] += change[k];
-    for (let e = 0; e < step.length; e++) massFlow[e] += step[e];
-  }
-
   private hold(): void {
     this.heldFlow.set(this.massFlow);
     this.heldPressure.set(this.pressure);
@@ -216,7 +209,11 @@ export class CoupledSolver extends Solver {
     return {};
   }
 
-  protected override solveStep(): void {
+  override get lastFactors(): TriangularFactors {
+    return this.matrix;
+  }
+
+  override findStepHere(): void {
     this.substituteCoupled();
   }
 

@@ -240,11 +240,12 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
         equations.setPower(still, ratingCoefficient(stopped, stopped.pressure, stopped.flow, air), stopped.exponent);
         return stopped.flow;
       }
-      const model = data.at(speedOf(fan, data), density);
+      const pressure = data.pressureAt(speedOf(fan, data));
       equations.setPower(still, 0, 2);
-      equations.setFan(term, termOf(model));
+      equations.setFan(term, termOf(pressure, density));
       if (controller >= 0) equations.setControl(controller, controlTerm(fan, branch, data, density, assembly));
-      return (model.range.min + model.range.max) / 2;
+      const { knots } = pressure.curve;
+      return (pressure.speed * (knots[0] + knots[knots.length - 1])) / 2;
     },
     resume: (known, { speed }) => {
       if (controller >= 0 && known !== undefined && known.speed > 0) speed[controller] = known.speed;
@@ -303,9 +304,10 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
 /** What a controller holds, as terms of the equations. */
 const controlTerm = (fan: FanPart, branch: number, data: FanData, density: number, assembly: Assembly): ControlTerm => {
   const { minSpeed, maxSpeed, ...held } = fan.control as ControlPart;
+  const heavier = density / data.density;
   const common = {
-    fanAt: (at: number) => termOf(data.at(at, density)),
-    pressureBySpeed: (at: number, massFlow: number) => data.pressureBySpeed(at, density, massFlow / density),
+    fanAt: (at: number) => termOf(data.pressureAt(at), density),
+    pressureBySpeed: (at: number, massFlow: number) => heavier * data.pressureBySpeed(at, massFlow / density),
     minSpeed,
     maxSpeed,
     startSpeed: speedOf(fan, data),

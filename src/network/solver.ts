@@ -1,5 +1,6 @@
 import { SolveError, type SolveStatus } from "../core/errors.js";
 import { LaplacianFactors } from "../numerics/ldl.js";
+import type { TriangularFactors } from "../numerics/responses.js";
 import type { Equations } from "./equations.js";
 import type { Answer } from "./site.js";
 
@@ -78,10 +79,12 @@ export class Solver {
   protected readonly slope: Float64Array;
   protected readonly trial: Float64Array;
   protected readonly residual: Float64Array;
-  protected readonly conductance: Float64Array;
-  protected readonly step: Float64Array;
+  readonly conductance: Float64Array;
+  /** The last step: of mass flows. */
+  readonly step: Float64Array;
   protected readonly imbalance: Float64Array;
-  protected readonly change: Float64Array;
+  /** The last step: of the pressures at free points. */
+  readonly change: Float64Array;
 
   constructor(protected readonly equations: Equations) {
     const { branches, points, freePoints, freeIndex, from, to } = equations;
@@ -130,7 +133,7 @@ export class Solver {
   evaluateHere(): Residuals {
     const { fixedPressure, freeIndex } = this.equations;
     for (let i = 0; i < fixedPressure.length; i++) if (freeIndex[i] < 0) this.pressure[i] = fixedPressure[i];
-    this.equations.evaluate(this.massFlow, this.h, this.slope);
+    this.equations.evaluate(this.massFlow, this.h, this.slope, this.evaluated);
     this.evaluated = true;
     return this.measure();
   }
@@ -140,33 +143,33 @@ export class Solver {
     return this.factorDownhill();
   }
 
+  /** The factors that `factorHere` writes. */
+  get lastFactors(): TriangularFactors {
+    return this.factors;
+  }
+
   /** Whether the state is stable, where pivots tell. */
   stability(): Pick<Solved, "stable"> {
     return { stable: this.isStable() };
   }
 
-  /** Writes the step that the residuals ask for, with the last factors. */
-  stepHere(into: { readonly flow: Float64Array; readonly pressure: Float64Array }): void {
-    this.solveStep();
-    into.flow.set(this.step);
-    into.pressure.set(this.change);
+  /** Adds a pressure in a branch [Pa] to the residuals that the next step answers. */
+  push(branch: number, pressure: number): void {
+    this.residual[branch] += pressure;
   }
 
-  /** Writes the step that a pressure in one branch [Pa] drives, with the last factors. */
-  stepFor(
-    branch: number,
-    pressure: number,
-    into: { readonly flow: Float64Array; readonly pressure: Float64Array },
-  ): void {
-    this.residual.fill(0);
-    this.residual[branch] = pressure;
-    this.imbalance.fill(0);
-    this.stepHere(into);
-  }
-
-  /** Solves for the step of all mass flows and pressures with the last factors. */
-  protected solveStep(): void {
+  /** Solves for the step of all mass flows and pressures that the residuals ask for, with the last factors. */
+  findStepHere(): void {
     this.substitute();
+  }
+
+  /** Moves by the whole step. */
+  advance(): void {
+    const { change, massFlow, pressure, step } = this;
+    const { freePoints } = this.equations;
+    for (let k = 0; k < change.length; k++) pressure[freePoints[k]] += change[k];
+    for (let e = 0; e < step.length; e++) massFlow[e] += step[e];
+    this.evaluated = false;
   }
 
   protected iterate({ tolerance, maxIterations }: SolveLimits): Solved {

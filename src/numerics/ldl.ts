@@ -1,3 +1,4 @@
+import type { TriangularFactors } from "./responses.js";
 import { analysePattern, type FactorPattern } from "./symbolic.js";
 
 /**
@@ -9,16 +10,16 @@ import { analysePattern, type FactorPattern } from "./symbolic.js";
  *
  * Source: Davis, Direct Methods for Sparse Linear Systems, SIAM (2006), for the row-by-row elimination.
  */
-export class LaplacianFactors {
+export class LaplacianFactors implements TriangularFactors {
   readonly size: number;
   /** Pivots with a negative sign in the last factorisation. */
   negativePivots = 0;
 
-  private readonly pattern: FactorPattern;
+  readonly pattern: FactorPattern;
   private readonly rowValue: Float64Array; // off-diagonal of A, by slots
   private readonly diagonal: Float64Array;
   private readonly columnValue: Float64Array; // L
-  private readonly pivot: Float64Array; // D
+  readonly pivot: Float64Array;
   private readonly work: Float64Array;
 
   /**
@@ -34,6 +35,14 @@ export class LaplacianFactors {
     this.columnValue = new Float64Array(this.pattern.columnRow.length);
     this.pivot = new Float64Array(size);
     this.work = new Float64Array(size);
+  }
+
+  get lower(): Float64Array {
+    return this.columnValue;
+  }
+
+  get upper(): Float64Array {
+    return this.columnValue;
   }
 
   /** Number of entries below the diagonal of L. */

@@ -1,3 +1,4 @@
+import type { TriangularFactors } from "./responses.js";
 import { analysePattern, type FactorPattern } from "./symbolic.js";
 
 /**
@@ -33,7 +34,7 @@ const pivotRounding = 16 * Number.EPSILON;
  * const x = Float64Array.of(6, 8);
  * if (factors.factor()) factors.solve(x); // x = (1, 2)
  */
-export class SymmetricPatternLU {
+export class SymmetricPatternLU implements TriangularFactors {
   readonly size: number;
   /** The matrix, in slots. Whoever assembles it clears it first. */
   readonly values: Float64Array;
@@ -56,10 +57,10 @@ export class SymmetricPatternLU {
    */
   growth = 1;
 
-  private readonly pattern: FactorPattern;
-  private readonly lower: Float64Array; // L by columns
-  private readonly upper: Float64Array; // Uᵀ by columns
-  private readonly pivot: Float64Array; // D
+  readonly pattern: FactorPattern;
+  readonly lower: Float64Array;
+  readonly upper: Float64Array;
+  readonly pivot: Float64Array;
   private readonly rounding: Float64Array; // of D
   private readonly lowerWork: Float64Array;
   private readonly upperWork: Float64Array;
