@@ -154,8 +154,11 @@ const chainFindings = function* (fan: FanPart, curve: CurvePart, at: (name: stri
   const points = "speeds" in curve ? curve.speeds[0].points : "points" in curve ? curve.points : [];
   if (points[0]?.efficiency !== undefined) return;
   const expected = "a curve whose points give 'efficiency', that of the impeller";
-  const found = points[0]?.power === undefined ? "one without" : "one that gives the electrical input already";
-  yield { code: "fan.chain-efficiency", key: at("chain"), expected, found };
+  const powered = "coefficients" in curve && curve.powerCoefficients !== undefined ? "powerCoefficients" : undefined;
+  const input = points[0]?.power === undefined ? powered : "power";
+  yield input === undefined
+    ? { code: "fan.chain-efficiency", key: at("chain"), expected, found: "one without" }
+    : { code: "key.conflict", key: at("chain"), expected, found: `chain and ${input}, which is electrical input` };
 };
 
 /** A setting must be one of the curve's, and the speed beside it a share of that of the setting. */

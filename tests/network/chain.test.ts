@@ -110,12 +110,16 @@ describe("a chain of efficiencies from the impeller to the mains", () => {
     expect(parseNetwork(structuredClone(network))).toEqual(network);
   });
 
-  test("faults: no efficiency of the impeller, loads that do not rise, a share above 1", () => {
+  test("faults: electrical input already given, no efficiency of the impeller, loads that do not rise, a share above 1", () => {
     const faults = (fan: object): unknown[] =>
       checkNetwork(documentOf(fan)).problems.map(({ code, path }) => [code, path]);
     const withPower = points.map(({ flow, pressure }) => ({ flow, pressure, power: 50 }));
     const curve = { pressureKind: "total", points: withPower };
-    expect(faults({ curve, chain: { motor: 0.8 } })).toEqual([["fan.chain-efficiency", "nodes.2.chain"]]);
+    expect(faults({ curve, chain: { motor: 0.8 } })).toEqual([["key.conflict", "nodes.2.chain"]]);
+    const parabola = { pressureKind: "total", coefficients: [300, 0, -6000], from: 0, to: 0.2 };
+    const powered = { ...parabola, powerCoefficients: [50] };
+    expect(faults({ curve: powered, chain: { motor: 0.8 } })).toEqual([["key.conflict", "nodes.2.chain"]]);
+    expect(faults({ curve: parabola, chain: { motor: 0.8 } })).toEqual([["fan.chain-efficiency", "nodes.2.chain"]]);
     const falling = { ...motor, points: [motor.points[1], motor.points[0]] };
     expect(faults({ chain: { motor: falling } })).toEqual([["out-of-range", "nodes.2.chain.motor.points.1.load"]]);
     expect(faults({ chain: { motor: 1.2 } })).toEqual([["value.range", "nodes.2.chain.motor"]]);

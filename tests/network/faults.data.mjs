@@ -523,7 +523,8 @@ export const documentFaults = [
   },
   {
     code: "fan.chain-efficiency",
-    meaning: "A chain from the impeller to the mains beside a curve that does not give the impeller's efficiency.",
+    meaning:
+      "A chain from the impeller to the mains beside a curve that does not give the impeller's efficiency (one that gives electrical input: `key.conflict`).",
     document: oneFan({ chain: { motor: "80 %" } }),
     path: "nodes.2.chain",
     id: "f",
