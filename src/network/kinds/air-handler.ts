@@ -18,7 +18,8 @@ import {
 } from "../../input/fields.js";
 import { type Basis, givenBasis } from "../basis.js";
 import { type Duct, ductArea } from "../elements.js";
-import { type FanPart, fanBases, fanFindings, fanResists, fanWith, joinFan } from "../fan-part.js";
+import { fanFindings } from "../fan-findings.js";
+import { type FanPart, fanBases, fanResists, fanWith, joinFan } from "../fan-part.js";
 import type { Finding } from "../finding.js";
 import type { Form, Preset } from "../forms.js";
 import { type ComponentPart, component, elevation, id, labels } from "../parts.js";

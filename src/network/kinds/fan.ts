@@ -1,5 +1,6 @@
 import { about, exactly, word } from "../../input/fields.js";
-import { type FanPart, fanBases, fanFindings, fanResists, fanWith, joinFan } from "../fan-part.js";
+import { fanFindings } from "../fan-findings.js";
+import { type FanPart, fanBases, fanResists, fanWith, joinFan } from "../fan-part.js";
 import type { Form } from "../forms.js";
 import { elevation, id, labels } from "../parts.js";
 import { resumeBranch, resumePoint } from "../site.js";
