@@ -1,7 +1,7 @@
 import type { Problem } from "../core/errors.js";
 import { curveProblems, type FanCurve } from "./curve.js";
 import { type FamilyMember, type FanFamily, membersOf } from "./family.js";
-import { familyAtSpeeds } from "./family-model.js";
+import { deviationsOf, type FamilyDeviation, familyAtSpeeds } from "./family-model.js";
 import { readFamily } from "./family-problems.js";
 import { type BaseCurve, baseOf, type FanModel, modelAt, type PressureCurve, pressureByOwnSpeed } from "./model.js";
 import { type PolynomialCurve, polynomialBase, polynomialProblems } from "./polynomial.js";
@@ -22,6 +22,8 @@ export interface FanData {
   readonly speeds: { readonly min: number; readonly max: number };
   /** The speeds of named settings. */
   readonly settings: ReadonlyMap<string, number>;
+  /** How far the two curves on which a speed rests lie from the fan laws; nothing at the speed of a curve. */
+  offLaws(speed: number): FamilyDeviation | undefined;
 }
 
 /** A description as it was read: what is wrong with it, or else the fan. */
@@ -37,7 +39,16 @@ const ofFamily = ({ speeds }: FanFamily, members: readonly FamilyMember[]): FanD
   const named = speeds.flatMap(({ setting }, i) =>
     setting === undefined ? [] : [[setting, members[i].speed] as const],
   );
-  return { ...familyAtSpeeds(members), settings: new Map(named) };
+  let deviations: readonly FamilyDeviation[] | undefined;
+  return {
+    ...familyAtSpeeds(members),
+    settings: new Map(named),
+    offLaws: (speed) => {
+      if (members.some((member) => member.speed === speed)) return undefined;
+      deviations ??= deviationsOf(members);
+      return deviations.find(({ to }) => speed < to) ?? deviations[deviations.length - 1];
+    },
+  };
 };
 
 const ofBase = (base: BaseCurve): FanData => {
@@ -49,6 +60,7 @@ const ofBase = (base: BaseCurve): FanData => {
     density: base.density,
     speeds: { min: 1, max: 1 },
     settings: noSettings,
+    offLaws: () => undefined,
   };
 };
 

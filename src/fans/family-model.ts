@@ -175,7 +175,8 @@ export interface FamilyDeviation {
  *
  * Compared at all points of both neighbours, where both have data. Large fans keep within a few hundredths; small ones at
  * low speeds do not (Reynolds number, slip of the motor). More than a tenth in pressure points to curves at equal
- * voltage, whose speed changes along the curve, or to a slip in reading.
+ * voltage, whose speed changes along the curve, or to a slip in reading. In a network a fan that runs between curves more
+ * than 15 % of pressure apart warns (`fan.off-laws`).
  *
  * @param family - As for `fanFamily`: speeds [1/min, or any one unit], flow [m³/s], pressure [Pa], power [W].
  * @returns One entry for each speed but the first: deviation of pressure [-] at a flow [m³/s], exponents of power [-].
@@ -185,7 +186,12 @@ export interface FamilyDeviation {
  * @example familyDeviation(family)[0].pressure; // −0.03: the lower curve, scaled up, is 3 % below the upper one
  */
 export function familyDeviation(family: FanFamily): FamilyDeviation[] {
-  return neighbours(checkedMembers(family)).map(([lower, upper]) => {
+  return deviationsOf(checkedMembers(family));
+}
+
+/** `familyDeviation` of members without problems. */
+export const deviationsOf = (members: readonly FamilyMember[]): FamilyDeviation[] =>
+  neighbours(members).map(([lower, upper]) => {
     const [from, to] = commonRange(lower, upper);
     const shared = [...homologous(lower), ...homologous(upper)].filter((x) => x >= from && x <= to);
     const ratio = upper.speed / lower.speed;
@@ -200,4 +206,3 @@ export function familyDeviation(family: FanFamily): FamilyDeviation[] {
     const exponents = shared.map((x) => powerExponent(lower, upper, x)[0]);
     return { ...deviation, powerExponent: { min: Math.min(...exponents), max: Math.max(...exponents) } };
   });
-}

@@ -2,6 +2,7 @@ import type { AirState } from "../air/state.js";
 import { areaOf } from "../ducts/geometry.js";
 import { inputThrough } from "../fans/chain.js";
 import type { FanData } from "../fans/data.js";
+import type { FamilyDeviation } from "../fans/family-model.js";
 import { fanLawsSource } from "../fans/laws.js";
 import {
   about,
@@ -179,6 +180,8 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
       const withinCurve = flow >= min && flow <= max;
       if (!withinCurve) warnings.push(outsideCurve(path, flow, min, max));
       if (model.slope(flow) > 0) warnings.push(unstableRegion(path, flow));
+      const apart = data.offLaws(speed);
+      if (apart !== undefined && Math.abs(apart.pressure) > farFromLaws) warnings.push(offLaws(path, speed, apart));
       const held =
         controller < 0 ? undefined : controlResult(fan, equations.controls[controller], speed, density, answer);
       if (held?.limit !== undefined) warnings.push(limitedWarning(path, held));
@@ -265,6 +268,15 @@ const limitedWarning = (path: string, { kind, limit, missing = 0, set }: Control
 const unstableRegion = (path: string, flow: number): Warning => {
   const message = `fan '${path.slice("fans.".length)}' runs at ${(1000 * flow).toFixed(1)} l/s on the rising part of its curve: there it may hunt and its blades may stall; choose another fan or another flow`;
   return { code: "fan.unstable-region", path: `${path}.flow`, message };
+};
+
+/** Share of the largest pressure by which curves of a family may lie apart by the fan laws before a speed warns [-] */
+const farFromLaws = 0.15;
+
+const offLaws = (path: string, speed: number, { flow, from, pressure, to }: FamilyDeviation): Warning => {
+  const text = (value: number): string => String(Number(value.toPrecision(4)));
+  const message = `fan '${path.slice("fans.".length)}' runs at speed ${text(speed)}, which rests on the curves at ${text(from)} and ${text(to)}: by the fan laws the one lies ${(100 * Math.abs(pressure)).toFixed(0)} % of the pressure ${pressure < 0 ? "below" : "above"} the other at ${(1000 * flow).toFixed(1)} l/s; what the fan gives there is uncertain`;
+  return { code: "fan.off-laws", path: `${path}.speed`, message };
 };
 
 const outsideCurve = (path: string, flow: number, min: number, max: number): Warning => {

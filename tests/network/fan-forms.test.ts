@@ -1,5 +1,6 @@
 import fc from "fast-check";
 import { expect, test } from "vitest";
+import { type FanFamily, familyDeviation } from "../../src/fans/index.js";
 import {
   checkNetwork,
   compileNetwork,
@@ -143,6 +144,31 @@ test("an answer rests on the fan laws between the curves of a family, not on one
     return sources(network, solveNetwork(network)).filter(({ of }) => of.includes("fans.f.speed")).length;
   };
   expect([1200, 1500, 2100, 3000].map(laws)).toEqual([0, 1, 0, 0]);
+});
+
+test("a speed between curves that are far off the fan laws warns, with their speeds and by how much; that of a curve does not", () => {
+  const off = (share: number): FanFamily => ({
+    pressureKind: "total",
+    speeds: [1500, 3000].map((speed) => ({
+      speed,
+      points: [0, 0.05, 0.1, 0.15, 0.2].map((flow) => ({
+        flow: (flow * speed) / 3000,
+        pressure: (speed / 3000) ** 2 * pressureAt(flow) * (speed < 3000 ? 1 - share : 1),
+      })),
+    })),
+  });
+  const warned = (share: number, fan: object): string[] =>
+    solved(document(off(share), fan))
+      .warnings.filter(({ code }) => code === "fan.off-laws")
+      .map(({ path, message }) => `${path} ${message}`);
+  const [{ pressure }] = familyDeviation(off(0.2));
+  expect(pressure).toBeCloseTo(-0.2, 9);
+  const [told] = warned(0.2, { speed: 2200 });
+  expect(told).toMatch(/^fans\.f\.speed fan 'f' runs at speed 2200, .* 1500 and 3000: .* 20 % .* below .* 0\.0 l\/s/);
+  for (const speed of [1400, 3100]) expect(warned(0.2, { speed })).toHaveLength(1);
+  expect(warned(0.2, { control: { kind: "flow", flow: 0.1 } })).toHaveLength(1);
+  for (const speed of [1500, 3000]) expect(warned(0.2, { speed })).toEqual([]);
+  expect(warned(0.14, { speed: 2200 })).toEqual([]);
 });
 
 test("a parabola by its coefficients runs where its points run", () => {

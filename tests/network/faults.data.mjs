@@ -941,6 +941,28 @@ export const warnings = [
     path: "fans.f.control",
   },
   {
+    code: "fan.off-laws",
+    meaning:
+      "A fan at a speed for which its curves at other speeds stand in, though these lie more than 15 % of pressure apart by the fan laws: between which speeds, and by how much.",
+    document: oneFan({
+      speed: 1300,
+      curve: {
+        pressureKind: "total",
+        speeds: [
+          [900, 20],
+          [1800, 100],
+        ].map(([speed, pressure]) => ({
+          speed,
+          points: [
+            { flow: 0, pressure },
+            { flow: speed / 9000, pressure: 0 },
+          ],
+        })),
+      },
+    }),
+    path: "fans.f.speed",
+  },
+  {
     code: "regulator.out-of-band",
     meaning: "A constant-flow regulator that takes less or more pressure than its band, and so does not hold its flow.",
     document: driven(20, {
