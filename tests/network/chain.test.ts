@@ -1,9 +1,9 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { fanInput } from "../../src/fans/index.js";
+import { type FanFamily, fanFamily, fanInput } from "../../src/fans/index.js";
 import { atSpeed } from "../../src/fans/laws.js";
 import { checkNetwork, compileNetwork, type NetworkDocument, parseNetwork, solveNetwork } from "../../src/index.js";
-import { expectSolved } from "../helpers/evaluator.js";
+import { evaluate, expectSolved } from "../helpers/evaluator.js";
 
 const points = [
   { flow: 0.02, pressure: 320, efficiency: 0.3 },
@@ -62,6 +62,39 @@ describe("a chain of efficiencies from the impeller to the mains", () => {
         expectSolved(parseNetwork(document), solution);
       }),
       { numRuns: 30 },
+    );
+  });
+
+  test("on a family gives between its speeds, at one of them and beyond what fanInput gives of the family at that speed", () => {
+    const chain = { drive: 0.95, motor, controller: 0.9 };
+    // Slower impellers are a little worse, and stall a little earlier.
+    const family: FanFamily = {
+      pressureKind: "total",
+      standbyPower: 1,
+      speeds: [0.4, 0.7, 1].map((n) => ({
+        speed: 3000 * n,
+        points: points.map(({ flow, pressure, efficiency }) => ({
+          flow: flow * n,
+          pressure: pressure * n ** 2.05,
+          efficiency: efficiency * n ** 0.1,
+        })),
+      })),
+    };
+    const running = fanFamily(family);
+    const anySpeed = fc.oneof(fc.constantFrom(1200, 2100, 3000), fc.double({ min: 900, max: 3300, noNaN: true }));
+    fc.assert(
+      fc.property(anySpeed, (speed) => {
+        const document = documentOf({ curve: family, speed, chain });
+        const solution = solveNetwork(document);
+        const { flow, power, powerEstimated } = solution.fans.f;
+        expect(power).toBeCloseTo(fanInput(running.at(speed), chain, flow)?.driveInput as number, 9);
+        expect(powerEstimated).toBeUndefined();
+        expectSolved(parseNetwork(document), solution);
+        const f = { ...solution.fans.f, power: 1.0001 * (power as number) };
+        const [problem] = evaluate(parseNetwork(document), { ...solution, fans: { f } }).problems;
+        expect(problem).toMatch(/^fans\.f\.power/);
+      }),
+      { numRuns: 40 },
     );
   });
 
