@@ -747,6 +747,11 @@ export const inputErrors = [
     call: 'readFanTable("flow;pressure\\n0;9\\n1;zero")',
   },
   {
+    code: "table.setting",
+    meaning: "A line of a table without the name of its setting, or with another setting or speed than lines like it.",
+    call: 'readFanTable("setting;speed;flow;pressure\\nlow;900;0;9\\nhigh;900;1;0")',
+  },
+  {
     code: "unknown-column",
     meaning: "A column of a table that is not known.",
     call: 'readFanTable("flow;presure\\n0;9\\n1;0")',
