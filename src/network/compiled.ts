@@ -46,8 +46,8 @@ export interface Parameter {
 export interface Output {
   readonly path: string;
   /**
-   * [SI]; undefined where it does not exist in this state. Throws InputError `not-solved` before the first update and
-   * after a failed one.
+   * [SI]; undefined where it does not exist in this state. Throws InputError `not-solved` before the first update, after a
+   * failed one, and once a parameter has another value than at the last.
    */
   readonly value: number | undefined;
 }
@@ -91,7 +91,7 @@ export interface CompiledNetwork {
   /**
    * The named solution of the last update.
    *
-   * @throws InputError `not-solved` before the first update and after a failed one.
+   * @throws InputError `not-solved` before the first update, after a failed one, and once a parameter has been changed since.
    */
   solution(): Solution;
 }
@@ -158,6 +158,8 @@ class Model {
   readonly solver: NetworkSolver;
   /** How many of its numbers differ from the document's. */
   changed = 0;
+  /** Whether a parameter was set since the last solve, whose flows would then stand beside numbers of another network. */
+  unsolved = false;
   private readonly ducts: Duct[];
   private readonly nodes: NetworkNode[];
   private readonly index: NetworkIndex;
@@ -380,9 +382,11 @@ class Knob implements Parameter {
     if (problem !== undefined) throw new InputError([problem]);
     this.write(value);
     const contradiction = this.contradiction();
-    if (contradiction === undefined) return;
-    this.write(old);
-    throw new InputError([contradiction]);
+    if (contradiction !== undefined) {
+      this.write(old);
+      throw new InputError([contradiction]);
+    }
+    if (value !== old) this.model.unsolved = true;
   }
 
   /** What is wrong with a value by itself. */
@@ -462,6 +466,7 @@ class Compiled implements CompiledNetwork {
     this.last = undefined;
     this.next = "document";
     model.refresh();
+    model.unsolved = false;
     const found =
       solvedAgain(model, own, limits) ?? solveFrom(model.solver, from === "last" ? model.solver : own?.answer, limits);
     if (this.own === undefined && model.changed === 0 && from === "cold") this.own = rememberedOf(model, found);
@@ -511,10 +516,11 @@ class Compiled implements CompiledNetwork {
   }
 
   private solved(): Convergence {
-    if (this.last !== undefined) return this.last;
-    const expected = "a successful update() before";
-    const message = `compiled network: expected ${expected}, got none, or a failed one, since which there is no answer`;
-    throw new InputError([{ code: "not-solved", path: "", message, expected }]);
+    if (this.last !== undefined && !this.model.unsolved) return this.last;
+    const expected = "a successful update() before, and no parameter changed since";
+    const found = this.last === undefined ? "none, or a failed one" : "a changed parameter";
+    const message = `compiled network: expected ${expected}, got ${found}`;
+    throw new InputError([{ code: "not-solved", path: "", message, expected, found }]);
   }
 }
 

@@ -819,7 +819,8 @@ export const inputErrors = [
   },
   {
     code: "not-solved",
-    meaning: "A number of a compiled network read before its first update, or after one that failed.",
+    meaning:
+      "A number of a compiled network read before its first update, after one that failed, or after a parameter was changed without one.",
     call: 'compileNetwork(network).output("fans.f.flow").value',
   },
   {
