@@ -92,3 +92,99 @@ export const withoutTees = (document, { ducts: results, nodes: found }) => {
   const nodes = document.nodes.map((node) => (node.kind === "tee" ? { id: node.id, kind: "junction" } : node));
   return { ...document, nodes, ducts };
 };
+
+/** Points of a fan at a speed over its fastest; power falls less than the cube, as that of small motors does. */
+const pointsAt = (ratio) =>
+  [0, 0.4, 0.75, 1].map((share, i) => ({
+    flow: 0.1 * share * ratio,
+    pressure: [345, 300, 210, 60][i] * ratio ** 2,
+    power: [30, 45, 55, 60][i] * ratio ** 2.7,
+  }));
+
+const unitFan = {
+  points: { curve: { pressureKind: "total", points: pointsAt(1) }, speed: 0.8 },
+  family: {
+    curve: { pressureKind: "total", speeds: [1000, 2000, 3000].map((n) => ({ speed: n, points: pointsAt(n / 3000) })) },
+    speed: 2400,
+  },
+};
+
+/** What each unit's fans hold: flows, a flow and a balance, pressures in ducts. */
+const held = (unit) => [
+  [
+    { kind: "flow", flow: 0.06 },
+    { kind: "flow", flow: 0.065 },
+  ],
+  [
+    { kind: "flow", flow: 0.06 },
+    { kind: "balance", to: `${unit}.supply`, ratio: 1.05 },
+  ],
+  [
+    { kind: "pressure", pressure: 40, sensor: { duct: `${unit}-supply0`, at: "inlet" } },
+    { kind: "pressure", pressure: -40, sensor: { duct: `${unit}-extract0`, at: "outlet" } },
+  ],
+];
+
+/**
+ * Leaky dwellings around a stairwell, or apart from one another, each with a unit of 46 ducts.
+ *
+ * @param {number} count - How many.
+ * @param {"points" | "family"} form - Of the curves of their fans.
+ * @param {boolean} around - Whether they leak into the stairwell too.
+ */
+export const unitsOf = (count, form, around) => {
+  const nodes = [{ id: "out", kind: "outdoors", coefficient: 1 }];
+  const ducts = [];
+  const openings = [];
+  const leak = (id, from, to, coefficient) => openings.push({ id, from, to, coefficient, exponent: 0.6 });
+  if (around) {
+    nodes.push({ id: "stair", kind: "room" });
+    leak("stair", "stair", "out", 0.02);
+  }
+  for (let u = 0; u < count; u++) {
+    const unit = `unit${u}`;
+    const room = `${unit}-room`;
+    const duct = (id, from, to, diameter, length) => {
+      const fittings = [{ kind: "fixed", coefficient: 0.7 }];
+      ducts.push({ id: `${unit}-${id}`, from, to, length, section: { diameter }, fittings });
+    };
+    nodes.push({ id: room, kind: "room" });
+    leak(`${unit}-leak`, room, "out", 0.005);
+    if (around) leak(`${unit}-door`, room, "stair", 0.003);
+    duct("intake", "out", `${unit}.intake`, 0.2, 3);
+    duct("exhaust", `${unit}.exhaust`, "out", 0.2, 3);
+    const [supply, extract] = held(unit)[u % 3].map((control) => ({ fan: { ...unitFan[form], control } }));
+    const limits = form === "points" ? { minSpeed: 0.1, maxSpeed: 1.1 } : { minSpeed: 300, maxSpeed: 3300 };
+    for (const { fan } of [supply, extract]) Object.assign(fan.control, limits);
+    nodes.push({ id: unit, kind: "airHandler", supply, extract });
+    for (const side of ["supply", "extract"]) {
+      const run = (id, a, b, diameter, length) =>
+        side === "supply" ? duct(id, a, b, diameter, length) : duct(id, b, a, diameter, length);
+      let last = `${unit}.${side}`;
+      for (let k = 0; k <= 10; k++) {
+        const [junction, terminal] = [`${unit}-${side}-j${k}`, `${unit}-${side}-t${k}`];
+        const loss = { pressure: 20 + ((k * 7) % 11), flow: 0.008 };
+        nodes.push({ id: terminal, kind: "terminal", service: side, loss, room });
+        if (k < 10) {
+          nodes.push({ id: junction, kind: "junction" });
+          run(`${side}${k}`, last, junction, 0.2, 2 + (k % 3));
+          last = junction;
+        }
+        run(`${side}-t${k}`, last, terminal, 0.125, 1 + (k % 4));
+      }
+    }
+  }
+  return { format: "ductgraph/1", nodes, ducts, openings };
+};
+
+/** The same at the speeds that controllers found. */
+export const withoutControl = (document, { fans }) => ({
+  ...document,
+  nodes: document.nodes.map((node) => {
+    if (node.kind !== "airHandler") return node;
+    const at = (side) => ({
+      fan: { ...node[side].fan, control: undefined, speed: fans[`${node.id}.${side}`].speed },
+    });
+    return { ...node, supply: at("supply"), extract: at("extract") };
+  }),
+});

@@ -2,7 +2,17 @@
 import { PerformanceObserver } from "node:perf_hooks";
 import { compileNetwork, parseNetwork, solveNetwork } from "ductgraph";
 import { median, timed } from "./measure.mjs";
-import { coefficientPaths, documentOf, fittingsOf, networkOf, teesOf, withFixed, withoutTees } from "./networks.mjs";
+import {
+  coefficientPaths,
+  documentOf,
+  fittingsOf,
+  networkOf,
+  teesOf,
+  unitsOf,
+  withFixed,
+  withoutControl,
+  withoutTees,
+} from "./networks.mjs";
 
 const [task, size = "300", repeats = "9", friction = "churchill"] = process.argv.slice(2);
 const print = (result) => console.log(JSON.stringify({ task, size: +size, ...result }));
@@ -52,6 +62,45 @@ const printFan = (document, path) => {
     });
   });
   print({ coldMs: median(colds.slice(+repeats)), warmMs: median(warms.slice(+repeats)), warmIterations: iterations });
+};
+
+/** Set values, or speeds, of all fans of units. */
+const fanPaths = ({ nodes }) =>
+  nodes
+    .filter(({ kind }) => kind === "airHandler")
+    .flatMap(({ id, ...unit }) =>
+      ["supply", "extract"].map((side) => {
+        const { control } = unit[side].fan;
+        const what = { flow: "flow", pressure: "pressure", balance: "ratio" }[control?.kind];
+        return `nodes.${id}.${side}.fan.${what === undefined ? "speed" : `control.${what}`}`;
+      }),
+    );
+
+/** Two documents, turn and turn about, so that the machine's moods meet both: least times, and ratios of medians. */
+const printPair = (documents) => {
+  const networks = documents.map((document) => parseNetwork(document));
+  const colds = networks.map(() => []);
+  const warms = networks.map(() => []);
+  const compiled = [];
+  for (let r = 0; r < 2 * +repeats; r++) {
+    networks.forEach((network, i) => {
+      const time = timed(() => {
+        compiled[i] = compileNetwork(network);
+        compiled[i].update();
+      });
+      if (r >= +repeats) colds[i].push(time);
+    });
+  }
+  const knobs = documents.map((document, i) => fanPaths(document).map((path) => compiled[i].parameter(path)));
+  for (let r = 0; r < 6 * +repeats; r++) {
+    compiled.forEach((one, i) => {
+      for (const knob of knobs[i]) knob.value = knob.initial * (r % 2 === 0 ? 1.02 : 1);
+      const time = timed(() => one.update());
+      if (r >= +repeats) warms[i].push(time);
+    });
+  }
+  const [cold, warm] = [colds, warms].map(([controlled, fixed]) => median(controlled) / median(fixed));
+  print({ coldRatio: cold, warmRatio: warm, coldMs: median(colds[0]), warmMs: median(warms[0]) });
 };
 
 const tasks = {
@@ -145,6 +194,21 @@ const tasks = {
   /** The same at fixed speed, the speed × 1.02. */
   controlFixed() {
     printFan(documentOf(networkOf(+size), friction), "fans.fan.speed");
+  },
+  /** Units whose fans are all controlled, beside the same at the speeds found: by points, apart. */
+  units() {
+    const document = unitsOf(+size, "points", false);
+    printPair([document, withoutControl(document, solveNetwork(document))]);
+  },
+  /** The same with curves at several speeds. */
+  unitsFamily() {
+    const document = unitsOf(+size, "family", false);
+    printPair([document, withoutControl(document, solveNetwork(document))]);
+  },
+  /** The same by points, around a stairwell, so that every controller feels every fan. */
+  unitsAround() {
+    const document = unitsOf(+size, "points", true);
+    printPair([document, withoutControl(document, solveNetwork(document))]);
   },
   /** Garbage collections during 1,000 updates after warm-up, one parameter changed each time. */
   async garbage() {

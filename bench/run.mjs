@@ -101,6 +101,16 @@ const control = ["control", "controlFixed"].map((task) => {
   return { warm: median(found.map(({ warmMs }) => warmMs)), cold: median(found.map(({ coldMs }) => coldMs)) };
 });
 
+const units = [1, 20, 60].flatMap((count) =>
+  ["units", "unitsFamily", "unitsAround"].map((task) => {
+    const found = Array.from({ length: rounds }, () => ours(task, count, count === 1 ? 60 : 15));
+    for (const result of found) note({ name: "ours", ...result });
+    const middle = (key) => median(found.map((result) => result[key]));
+    return { units: count, task, "warm / fixed": middle("warmRatio"), "cold / fixed": middle("coldRatio") };
+  }),
+);
+console.table(units.map(rounded));
+
 const importTime = (code) =>
   median(Array.from({ length: 7 }, () => run("node", ["--input-type=module", "-e", code], `${here}..`).ms));
 const timedImport = (name) =>
@@ -142,6 +152,16 @@ const bars = [
   ],
   ["controlled fan / fixed speed, warm update, 300 ducts", control[0].warm / control[1].warm, "≤ 2"],
   ["controlled fan / fixed speed, compile and first update, 300 ducts", control[0].cold / control[1].cold, "≤ 2"],
+  [
+    "controlled units / fixed speeds, warm update, largest",
+    Math.max(...units.map((row) => row["warm / fixed"])),
+    "≤ 2",
+  ],
+  [
+    "controlled units / fixed speeds, compile and first update, largest",
+    Math.max(...units.map((row) => row["cold / fixed"])),
+    "≤ 2",
+  ],
   ["three fittings by Reynolds number / fixed coefficients, warm update, 300 ducts", fittings[0] / fittings[1], "≤ 2"],
   ["iterations cold with tees, largest", Math.max(...tees.map((row) => row.iterations)), "≤ 12"],
   ["iterations cold, seeds 1–5", Math.max(...iterations.map(({ cold }) => cold)), "≤ 12"],

@@ -1,5 +1,6 @@
 /** Writes the charts of docs/fans.md into docs/charts/, from what the built package computes. */
 import { mkdirSync, writeFileSync } from "node:fs";
+import * as main from "ductgraph";
 import * as fans from "ductgraph/fans";
 import { lineChart } from "./line-chart.mjs";
 
@@ -120,6 +121,48 @@ function systemsChart({ fanCurve }) {
   });
 }
 
+/** Flow [m³/s] and total pressure [Pa] of fans together, from a barred system to a free one: what the network solves. */
+function together({ solveNetwork }, nodes, ducts) {
+  const end = (id) => ({ id, kind: "outdoors", entry: 0, exit: 0 });
+  const throttled = (loss) => ({
+    format: "ductgraph/1",
+    nodes: [end("in"), end("out"), { id: "a", kind: "junction" }, { id: "b", kind: "junction" }, ...nodes],
+    ducts: [["in", "a"], ...ducts, ["b", "out", [{ kind: "rating", pressure: loss, flow: 0.15 }]]].map(
+      ([from, to, fittings = []], i) => ({
+        ...{ id: `d${i}`, from, to, length: 1, frictionFactor: 0, section: { diameter: 0.2 }, fittings },
+      }),
+    ),
+  });
+  return sampled(5.5, 1, (power) => 10 ** power).map(([, loss]) => {
+    const { ducts: solved, nodes: places } = solveNetwork(throttled(loss));
+    return [1000 * solved[`d${ducts.length + 1}`].flow, places.b.totalPressure];
+  });
+}
+
+function arrangementsChart(main) {
+  const fan = (id) => ({ id, kind: "fan", curve: { pressureKind: "total", points } });
+  const way = (id) => [
+    ["a", `${id}.inlet`],
+    [`${id}.outlet`, "b"],
+  ];
+  const series = [
+    ["a", "f.inlet"],
+    ["f.outlet", "g.inlet"],
+    ["g.outlet", "b"],
+  ];
+  return lineChart({
+    title: "One fan, two in series and two side by side against one system",
+    x: flow(500),
+    y: { label: "total pressure, Pa" },
+    curves: [
+      { name: "one fan", points: together(main, [fan("f")], way("f")) },
+      { name: "two in series", points: together(main, [fan("f"), fan("g")], series) },
+      { name: "two side by side", points: together(main, [fan("f"), fan("g")], [...way("f"), ...way("g")]) },
+      { name: "system", points: sampled(0, 295, system(155)) },
+    ],
+  });
+}
+
 function controlChart({ atSpeed }) {
   const held = 120;
   /** The speed at which the fan gives at the held flow what the system takes there, by halving. */
@@ -151,17 +194,18 @@ function controlChart({ atSpeed }) {
   });
 }
 
-/** Every chart by its file's name, from the functions of the library. */
-export const fanCharts = (library) => ({
+/** Every chart by its file's name, from the functions of both entries. */
+export const fanCharts = (library, main) => ({
   "fan-forms.svg": formsChart(library),
   "fan-family.svg": familyChart(library),
   "fan-power-chain.svg": chainChart(library),
   "fan-specific-power.svg": specificPowerChart(library),
   "fan-systems.svg": systemsChart(library),
+  "fan-arrangements.svg": arrangementsChart(main),
   "fan-control.svg": controlChart(library),
 });
 
 if (process.argv[1] === import.meta.filename) {
   mkdirSync("docs/charts", { recursive: true });
-  for (const [name, svg] of Object.entries(fanCharts(fans))) writeFileSync(`docs/charts/${name}`, svg);
+  for (const [name, svg] of Object.entries(fanCharts(fans, main))) writeFileSync(`docs/charts/${name}`, svg);
 }

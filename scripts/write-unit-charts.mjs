@@ -1,6 +1,6 @@
 /**
  * Writes the charts of docs/fans.md (its later sections) into docs/charts/: all operating points of a fan with a hump, the
- * temperatures behind an exchanger, the choice of a unit. Plain drawing, from what the built package computes.
+ * temperatures behind an exchanger, the air along its streams, the choice of a unit. Plain drawing, from what the built package computes.
  */
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import * as main from "ductgraph";
@@ -118,6 +118,49 @@ function exchangerChart({ exchangerTemperatures, frostReducedSupply }) {
   });
 }
 
+function streamsChart({ solveNetwork }) {
+  const stream = {
+    fan: { curve: { pressureKind: "total", coefficients: [200, -600], from: 0, to: 0.3 } },
+    fanAt: "inlet",
+  };
+  const valve = (service) => ({
+    ...{ id: `${service}-valve`, kind: "terminal", service, room: "room" },
+    loss: { pressure: 30, flow: 0.025 },
+  });
+  const duct = (id, from, to) => ({ id, from, to, length: 6, section: { diameter: 0.125 } });
+  const network = (efficiency) => ({
+    format: "ductgraph/1",
+    air: { temperature: 22 },
+    outdoorAir: { temperature: -8 },
+    nodes: [
+      { id: "in", kind: "outdoors", coefficient: 1 },
+      { id: "out", kind: "outdoors", coefficient: 1 },
+      { id: "room", kind: "room", pressure: 0 },
+      valve("supply"),
+      valve("extract"),
+      { id: "unit", kind: "airHandler", supply: stream, extract: stream, exchanger: { efficiency } },
+    ],
+    ducts: [
+      duct("intake", "in", "unit.intake"),
+      duct("supply", "unit.supply", "supply-valve"),
+      duct("extract", "extract-valve", "unit.extract"),
+      duct("exhaust", "unit.exhaust", "out"),
+    ],
+  });
+  const along = (id) => steps(0, 100, (share) => solveNetwork(network(share / 100)).ducts[id].air.temperature, 20);
+  return chart({
+    title: "Air in the ducts of a unit by the efficiency of its exchanger",
+    x: { name: "efficiency of the exchanger, %", from: 0, to: 100, step: 20 },
+    y: { name: "temperature, °C", from: -10, to: 25, step: 5 },
+    lines: [
+      { points: along("supply"), ink: 1, label: { text: "supply", at: [76, 12] } },
+      { points: along("exhaust"), ink: 0, label: { text: "exhaust", at: [76, 1.5] } },
+      { points: along("extract"), ink: 2, dashed: true, label: { text: "extract", at: [40, 22.8] } },
+      { points: along("intake"), ink: 3, dashed: true, label: { text: "intake", at: [40, -9.4] } },
+    ],
+  });
+}
+
 function choosingChart({ selectUnit }, { fanCurve, atSpeed }) {
   const { units } = JSON.parse(readFileSync("examples/choose-a-unit/units.json", "utf8"));
   const unit = units.find(({ name }) => name === "Invented 800");
@@ -155,6 +198,7 @@ function choosingChart({ selectUnit }, { fanCurve, atSpeed }) {
 export const unitCharts = (main, fans) => ({
   "fan-operating-points.svg": operatingPointsChart(fans),
   "unit-exchanger.svg": exchangerChart(main),
+  "unit-streams.svg": streamsChart(main),
   "unit-choice.svg": choosingChart(main, fans),
 });
 

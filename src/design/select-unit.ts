@@ -1,3 +1,4 @@
+import { formatQuantity } from "../input/quantities.js";
 import {
   type Duty,
   defaultMargin,
@@ -46,7 +47,7 @@ export interface UnitChoice {
 const litres = (flow: number): string => `${(1000 * flow).toFixed(1)} l/s`;
 const pascals = (pressure: number): string => `${pressure.toFixed(0)} Pa`;
 const millimetres = (length: number): string => `${(1000 * length).toFixed(0)} mm`;
-const perLitre = (specific: number): string => `${(specific / 1000).toFixed(2)} W/(l/s)`;
+const perLitre = (specific: number): string => formatQuantity(specific, "W/(l/s)");
 
 /** Spigots that differ by less have one nominal size [m]. */
 const sameDiameter = 1e-3;

@@ -145,8 +145,9 @@ export const coefficientOf = <P extends object>(
   const laws = fitting.laws(values, section, other);
   const { coefficient, factor } = backward ? laws.backward : laws.forward;
   const outside = [...laws.outside];
-  if (reynolds !== undefined && fitting.reynolds !== undefined && !isWithin(reynolds, fitting.reynolds)) {
-    outside.push({ what: "Reynolds number", value: reynolds, range: fitting.reynolds });
+  const covered = laws.reynolds ?? fitting.reynolds;
+  if (reynolds !== undefined && covered !== undefined && !isWithin(reynolds, covered)) {
+    outside.push({ what: "Reynolds number", value: reynolds, range: covered });
   }
   return {
     coefficient: coefficient * (factor === undefined || reynolds === undefined ? 1 : factorAt(factor, reynolds)),

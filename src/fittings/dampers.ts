@@ -1,5 +1,6 @@
 import type { Range } from "../core/ranges.js";
-import { degree, degrees } from "./degrees.js";
+import type { Section } from "../ducts/geometry.js";
+import { type Blades, type BladeTable, bladeAngle, bladeFaults, bladeLaws, bladeLeakage } from "./blades.js";
 import type { Fitting, Laws, NumberParameter, Outside } from "./fitting.js";
 import { thinPlateCoefficient, thinPlateSource } from "./plate.js";
 import { outsideOf, shapeOf } from "./shape.js";
@@ -38,17 +39,13 @@ const singleBlade = {
 };
 
 /** What describes a `damper`. */
-export interface DamperParameters {
-  /** Of the blade from open [rad] */
-  readonly angle: number;
-}
+export interface DamperParameters extends Blades {}
 
-/* @__NO_SIDE_EFFECTS__ */
-const bladeAngle = (most: number): NumberParameter => ({
-  quantity: "angle",
-  meaning: "Angle of the blade from open: 0 stands in line with the duct.",
-  range: { min: 0, max: /* @__PURE__ */ degrees(most) },
-});
+const singleBladeIn = (section: Section): BladeTable => {
+  const values = shapeOf(section) === "round" ? singleBlade.round : singleBlade.rectangular;
+  const angles = steps(5, values.length);
+  return { last: 70, at: (degrees) => logarithmicAt(angles, values, degrees), model: "Weisbach 1855" };
+};
 
 /** A single flat blade that turns about its middle and fills the duct when shut. */
 export const damper: Fitting<DamperParameters> = {
@@ -56,7 +53,7 @@ export const damper: Fitting<DamperParameters> = {
   family: "dampers",
   place: "duct",
   meaning: "A damper with one thin blade that turns about its middle and fills the duct when shut.",
-  parameters: { angle: bladeAngle(70) },
+  parameters: { angle: /* @__PURE__ */ bladeAngle(70), leakage: /* @__PURE__ */ bladeLeakage(70) },
   shapes: ["round", "rectangular"],
   reference,
   sources: [
@@ -79,16 +76,12 @@ export const damper: Fitting<DamperParameters> = {
   spread: { family: "single-blade dampers", shared: 0.2, own: 0.3 },
   caution:
     "Near shut the loss rests on leakage past the blade's rim, which differs from damper to damper: set such a damper by measured flow.",
-  laws: ({ angle }, section) => {
-    const values = shapeOf(section) === "round" ? singleBlade.round : singleBlade.rectangular;
-    return bothWays(logarithmicAt(steps(5, values.length), values, angle / degree), "Weisbach 1855", []);
-  },
+  faults: (blade, section) => bladeFaults(blade, singleBladeIn(section), section),
+  laws: (blade, section) => bladeLaws(blade, singleBladeIn(section), section),
 };
 
 /** What describes a `multiBladeDamper`. */
-export interface MultiBladeDamperParameters {
-  /** Of the blades from open [rad] */
-  readonly angle: number;
+export interface MultiBladeDamperParameters extends Blades {
   readonly blades: "parallel" | "opposed";
   /** Length of all blades together over the inner perimeter of the frame [-] */
   readonly bladeRatio: number;
@@ -113,6 +106,16 @@ const multiBlade = {
 };
 const bladeRatiosCovered: Range = { min: 0.3, max: 1.5 };
 
+const multiBladeOf = ({ blades, bladeRatio }: MultiBladeDamperParameters): BladeTable => {
+  const rows = multiBlade[blades];
+  const table = tableOf(bladeRatios, steps(10, rows[0].length), rows.map(logarithms));
+  return {
+    last: 80,
+    at: (degrees) => Math.exp(table(bladeRatio, degrees)),
+    model: `table of ${blades} blades by angle and blade ratio`,
+  };
+};
+
 /** Several blades in a frame, which turn together: all one way, or neighbours against each other. */
 export const multiBladeDamper: Fitting<MultiBladeDamperParameters> = {
   kind: "multiBladeDamper",
@@ -120,7 +123,8 @@ export const multiBladeDamper: Fitting<MultiBladeDamperParameters> = {
   place: "duct",
   meaning: "A damper with several blades in a rectangular frame, which turn one way (parallel) or in turns (opposed).",
   parameters: {
-    angle: bladeAngle(80),
+    angle: /* @__PURE__ */ bladeAngle(80),
+    leakage: /* @__PURE__ */ bladeLeakage(80),
     blades: {
       meaning: "Whether all blades turn the same way, or neighbours against each other.",
       choices: ["parallel", "opposed"],
@@ -150,14 +154,10 @@ export const multiBladeDamper: Fitting<MultiBladeDamperParameters> = {
   spread: { family: "multi-blade dampers", shared: 0.3, own: 0.4 },
   caution:
     "Near shut the loss rests on leakage past the blades, which differs from damper to damper: use the maker's curve where there is one.",
-  laws: ({ angle, blades, bladeRatio }) => {
-    const rows = multiBlade[blades];
-    const table = tableOf(bladeRatios, steps(10, rows[0].length), rows.map(logarithms));
-    return bothWays(
-      Math.exp(table(bladeRatio, angle / degree)),
-      `table of ${blades} blades by angle and blade ratio`,
-      outsideOf(["bladeRatio", bladeRatio, bladeRatiosCovered]),
-    );
+  faults: (blades, section) => bladeFaults(blades, multiBladeOf(blades), section),
+  laws: (blades, section) => {
+    const { outside, ...laws } = bladeLaws(blades, multiBladeOf(blades), section);
+    return { ...laws, outside: [...outside, ...outsideOf(["bladeRatio", blades.bladeRatio, bladeRatiosCovered])] };
   },
 };
 
@@ -193,7 +193,7 @@ export const irisDamper: Fitting<IrisDamperParameters> = {
         coefficient: {
           quantity: "number",
           meaning: "Loss coefficient on the velocity pressure in the duct.",
-          range: { above: 0, max: 1e6 },
+          range: { above: 0, max: 1e10 },
         },
       },
     },
@@ -265,5 +265,5 @@ export const fireDamper: Fitting<OpenDamperParameters> = openDamper(
 export const shutOffDamper: Fitting<OpenDamperParameters> = openDamper(
   "shutOffDamper",
   "A shut-off damper, open.",
-  "This is the loss of the open damper; how tightly it shuts is its leakage class, which the maker states.",
+  "This is the loss of the open damper; how tightly it shuts is its leakage class, which the maker states: a `damper` at 90° loses by its leakage.",
 );

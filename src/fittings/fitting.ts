@@ -92,6 +92,8 @@ export interface Laws {
   readonly model: string;
   /** What lies outside the source's range; empty where nothing does. */
   readonly outside: readonly Outside[];
+  /** Reynolds numbers that are covered, where they are not the fitting's own. */
+  readonly reynolds?: Range;
   /** Where it is not the fitting's own: wider for bends that follow closely, for instance. */
   readonly spread?: Spread;
   /** Something that the reader should know of this geometry. */

@@ -14,6 +14,8 @@ export interface Regulator {
 
 /** Flow over the set flow up to which the law is exact; beyond, its last slope goes on [-]. */
 const farthest = 5;
+/** Share of the flow over which the law of what is needed turns at either end of the band, so that its slope is one [-]. */
+const corner = 1e-3;
 
 /**
  * The loss of a constant-flow regulator by its flow: Δp = p_min·(q/q_low)² fully open, a steep rise from (1 − accuracy) to
@@ -23,17 +25,55 @@ const farthest = 5;
  *
  * Source: definition (common practice, no source): makers give a set flow, a pressure band and an accuracy.
  */
-export const regulatorCurve = ({ flow, minPressure, maxPressure, accuracy }: Regulator): CubicCurve => {
-  const low = 1 - accuracy;
-  const high = 1 + accuracy;
+export const regulatorCurve = (regulator: Regulator): CubicCurve => {
+  const { low, high } = bandOf(regulator);
+  return withShape(regulator, [
+    [low, regulator.minPressure, (2 * regulator.minPressure) / low],
+    [high, regulator.maxPressure, (2 * regulator.maxPressure) / high],
+  ]);
+};
+
+/**
+ * What a constant-flow regulator needs of a fan, by the flow through it: fully open as `regulatorCurve`; p_min for any flow
+ * that it may hold, (1 ∓ accuracy) of the set flow, as it takes whatever else is left; beyond, as far shut as it goes.
+ *
+ * @returns Pressure [Pa] over flow [m³/s], nowhere falling.
+ *
+ * Source: definition (common practice, no source).
+ */
+export const regulatorNeed = (regulator: Regulator): CubicCurve => {
+  const { low, high } = bandOf(regulator);
+  const { minPressure, maxPressure } = regulator;
+  const before = low * (1 - corner);
+  const behind = high * (1 + corner);
+  return withShape(regulator, [
+    [before, minPressure * (1 - corner) ** 2, (2 * minPressure * (1 - corner)) / low],
+    [low, minPressure, 0],
+    [high, minPressure, 0],
+    [behind, maxPressure * (1 + corner) ** 2, (2 * maxPressure * (1 + corner)) / high],
+  ]);
+};
+
+/** Ends of the band, over the set flow. */
+const bandOf = ({ accuracy }: Regulator): { readonly low: number; readonly high: number } => ({
+  low: 1 - accuracy,
+  high: 1 + accuracy,
+});
+
+/** A knot of a regulator's law: flow over the set flow, pressure, and its slope there. */
+type Knot = readonly [at: number, value: number, slope: number];
+
+/** A law with these knots between a parabola fully open and one as far shut as it goes. */
+const withShape = (regulator: Regulator, knots: readonly Knot[]): CubicCurve => {
+  const { flow, minPressure, maxPressure } = regulator;
+  const { low, high } = bandOf(regulator);
   const open = minPressure / (low * low);
   const shut = maxPressure / (high * high);
-  // In multiples of the set flow. Between two knots a parabola is the cubic with its values and slopes.
-  const points: readonly (readonly [at: number, value: number, slope: number])[] = [
+  // Between two knots a parabola is the cubic with its values and slopes.
+  const points: readonly Knot[] = [
     [-farthest, -open * farthest ** 2, 2 * open * farthest],
     [0, 0, 0],
-    [low, minPressure, 2 * open * low],
-    [high, maxPressure, 2 * shut * high],
+    ...knots,
     [farthest, shut * farthest ** 2, 2 * shut * farthest],
   ];
   const slopes = Float64Array.from(points, ([, , slope]) => slope / flow);

@@ -16,7 +16,14 @@ import {
   passing,
   unsure,
 } from "./direct.js";
-import { describeQuantity, type Quantity, quantityPattern, readQuantity } from "./quantities.js";
+import {
+  describeQuantity,
+  formatQuantity,
+  inUnit,
+  type Quantity,
+  quantityPattern,
+  readQuantity,
+} from "./quantities.js";
 
 /** A reader of one value: what it gives, and what it takes. */
 export type Field<Out, In = Out> = z.ZodType<Out, In>;
@@ -239,14 +246,32 @@ const titleOf = (name: Quantity): string => {
   return `${article.replace(/^an? /, "")} [${unit === "" ? "-" : unit}]`;
 };
 
+/** Limits in words: those of an angle in degrees, as its example. */
+const limitsText = (name: Quantity, limits: Range): string => {
+  const { unit } = describeQuantity(name);
+  if (name !== "angle") return rangeText(limits, unit);
+  const degrees = Object.entries(limits).map(([key, value]) => [key, Number(inUnit(value, "deg").toPrecision(6))]);
+  return rangeText(Object.fromEntries(degrees), "deg");
+};
+
+/** An example inside its limits: the usual one, or else what lies in their middle. */
+const exampleIn = (name: Quantity, limits: Range): string => {
+  const { example, usual } = describeQuantity(name);
+  const { above, max, min = above } = limits;
+  const value = quantityIn(example, name) as number;
+  if (isWithin(value, limits) || min === undefined || max === undefined) return example;
+  return formatQuantity((min + max) / 2, usual[0], 2);
+};
+
 /**
  * A quantity: a number in SI or a text such as "180 mm", read into a number in SI.
  *
  * @param limits - Range in SI, checked for numbers and texts alike.
  */
 export const quantity = (name: Quantity, limits: Range = {}): QuantityField => {
-  const { article, example, unit } = describeQuantity(name);
-  const bounds = Object.keys(limits).length === 0 ? "" : `, ${rangeText(limits, unit)}`;
+  const { article, unit } = describeQuantity(name);
+  const example = exampleIn(name, limits);
+  const bounds = Object.keys(limits).length === 0 ? "" : `, ${limitsText(name, limits)}`;
   const expected = `${article} such as '${example}'${bounds}`;
   const explain = (input: unknown): string => {
     if (input === undefined) return fault("key.missing", expected);
@@ -322,9 +347,29 @@ export const list = <F extends z.ZodType>(entry: F, least = 0, most = 10_000): z
   return direct(field, listOf(directOf(entry), least, most));
 };
 
-/** One of several forms of an object; the faults reported are those of the form that the keys present point to. */
-export const forms = <const Fs extends readonly z.ZodType[]>(...options: Fs): z.ZodUnion<Fs> =>
-  direct(z.union(options), firstOf(options.map(directOf)));
+/** The keys that an object must have: "a and b". */
+const neededKeys = ({ shape }: z.ZodObject): string => {
+  const needed = Object.keys(shape).filter((key) => keyOf(shape[key] as z.ZodType).leftOut === undefined);
+  const last = needed.pop();
+  return needed.length === 0 ? `${last}` : `${needed.join(", ")} and ${last}`;
+};
+
+/**
+ * One of several forms of an object; the faults reported are those of the form that the keys present point to, and of what
+ * is no object the keys of all forms.
+ */
+export const forms = <const Fs extends readonly z.ZodType[]>(...options: Fs): z.ZodUnion<Fs> => {
+  const expected = (): string =>
+    `an object with ${options.map((option) => (option instanceof z.ZodObject ? neededKeys(option) : "")).join(", or ")}`;
+  const field = z.union(options, {
+    error: ({ input }) => {
+      if (typeof input === "object" && input !== null && !Array.isArray(input)) return undefined;
+      if (!options.every((option) => option instanceof z.ZodObject)) return undefined;
+      return fault(input === undefined ? "key.missing" : "value.wrong", expected());
+    },
+  });
+  return direct(field, firstOf(options.map(directOf)));
+};
 
 /** A key that may be left out. */
 export const optional = <F extends z.ZodType>(field: F): Optional<F> =>

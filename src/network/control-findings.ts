@@ -41,6 +41,11 @@ const controlledOf = (nodes: readonly NetworkNode[]): Controlled[] => {
   return controlled;
 };
 
+const samePlace = (one: SensorPart, other: SensorPart): boolean =>
+  "duct" in one
+    ? "duct" in other && one.duct === other.duct && one.at === other.at
+    : "node" in other && one.node === other.node;
+
 /** Names that a sensor or a balance refers to, and where they should lead. */
 class ControlChecks {
   private readonly nodes: ReadonlyMap<string, NetworkNode>;
@@ -69,6 +74,10 @@ class ControlChecks {
         const sensor = control[name];
         if (sensor === undefined) continue;
         for (const finding of this.checkSensor(`${key}.${name}`, sensor)) yield { node, finding };
+      }
+      if (control.against !== undefined && samePlace(control.sensor, control.against)) {
+        const expected = "another place than `sensor`: the two differ by what is held";
+        yield { node, finding: { code: "key.conflict", key: `${key}.against`, expected, found: "the same place" } };
       }
     }
   }

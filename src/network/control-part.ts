@@ -53,11 +53,14 @@ export type BalanceControl<F extends Form = "parsed"> = {
   readonly kind: "balance";
   /** The other fan: its node's id, or `unit.extract`. */
   readonly to: string;
-} & Preset<F, { /** This fan's mass flow over that of the other [-] */ readonly ratio: number }> &
+} & Preset<F, { /** This fan's mass flow over that of the other [-] */ readonly ratio: Quantified<F> }> &
   Limits<F>;
 
 /** What a controller holds by changing the speed of its fan. */
 export type ControlPart<F extends Form = "parsed"> = FlowControl<F> | PressureControl<F> | BalanceControl<F>;
+
+/** A balance of fans beyond this is a percentage written as a number [-] */
+const largestRatio = 10;
 
 const limits = () => ({
   minSpeed: about(
@@ -112,7 +115,10 @@ export const control: Field<ControlPart, ControlPart<"written">> = exactly<Contr
         object({
           kind: word("balance"),
           to: about("The other fan: its node's id, or `unit.extract`.", end()),
-          ratio: about("This fan's mass flow over that of the other.", preset(number({ above: 0 }), 1)),
+          ratio: about(
+            'This fan\'s mass flow over that of the other: 0.95 or "95 %".',
+            preset(quantity("fraction", { above: 0, max: largestRatio }), 1),
+          ),
           ...limits(),
         }),
       ),

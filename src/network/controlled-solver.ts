@@ -13,9 +13,9 @@ const patience = 20;
 const firstTolerance = 1e4;
 /** Pressure by speed below which a fan counts as having this much [Pa per unit of speed]: its speed is then free to move. */
 const leastPush = 1e-12;
-/** Rounds in which each controller moves alone, and Newton steps in all, after which that search ends. */
+/** Rounds in which each controller moves alone, and Newton steps in all over those allowed, after which that search ends. */
 const roundsAllowed = 12;
-const inTurnIterations = 1000;
+const inTurnShare = 5;
 /** Steps of a speed, as a share of it, until its controller's error changes its sign. */
 const strideInTurn = 0.25;
 /** Nearness of two speeds between which the error changes its sign, as a share of them. */
@@ -91,22 +91,28 @@ export class ControlledSolver implements Answer {
       for (let c = 0; c < controls.length; c++) this.speed[c] = within(this.speed[c], controls[c]);
       return this.iterate(limits, 0);
     }
-    const searches = [
-      () => this.iterate(limits, this.solveCold(limits)),
-      // Fans with a hump, and such as others blow through, can throw steps to and fro: then one speed moves at a time.
-      () => this.iterateInTurn(limits, this.solveCold(limits)),
-      ...otherStarts.map((start) => () => this.iterateInTurn(limits, this.solveCold(limits, start))),
+    // Fans with a hump, and such as others blow through, can throw steps to and fro: then one speed moves at a time.
+    const searches: readonly (readonly [how: string, search: () => Solved])[] = [
+      ["all speeds together", () => this.iterate(limits, this.solveCold(limits))],
+      ["one speed at a time", () => this.iterateInTurn(limits, this.solveCold(limits))],
+      ...otherStarts.map((start): [string, () => Solved] => [
+        `one speed at a time from ${100 * start} % of its range`,
+        () => this.iterateInTurn(limits, this.solveCold(limits, start)),
+      ]),
     ];
+    const tried: string[] = [];
     let failure: SolveError | undefined;
-    for (const search of searches) {
+    for (const [how, search] of searches) {
       try {
         return search();
       } catch (error) {
         if (!(error instanceof SolveError)) throw error;
+        tried.push(`${how}: ${error.status}`);
         failure ??= error;
       }
     }
-    throw failure;
+    const { status, message, diagnostics } = failure as SolveError;
+    throw new SolveError(status, message, { ...diagnostics, tried });
   }
 
   /** Solves roughly at fixed speeds, so that the search for the speeds begins at a real state; returns the iterations. */
@@ -181,9 +187,12 @@ export class ControlledSolver implements Answer {
       for (let i = 0; i < count; i++) {
         const c = members[i];
         const { minSpeed, maxSpeed } = controls[c];
-        sense[c] = readings[i * count + i] < 0 ? -1 : 1;
+        const own = i * count + i;
+        // More speed for more flow, whatever else it moves; of a pressure the place of its sensor decides.
+        sense[c] = controls[c].pressures.length > 0 && readings[own] < 0 ? -1 : 1;
         right[i] = -sense[c] * (errors[c] + group.along(i));
         for (let k = 0; k < count; k++) readings[i * count + k] *= sense[c];
+        readings[own] = Math.abs(readings[own]);
         bySpeed[c] = controls[c].pressureBySpeed(speed[c], massFlow[equations.controlBranch(c)]);
         const push = Math.max(Math.abs(bySpeed[c]), leastPush);
         const most = largestChange * speed[c];
@@ -215,19 +224,19 @@ export class ControlledSolver implements Answer {
   /** Lets one controller after the other move its fan, then all together. */
   private iterateInTurn(limits: SolveLimits, before: number): Solved {
     const { network, speed } = this;
+    const allowed = inTurnShare * limits.maxIterations;
     let iterations = before;
     let failure = this.failure("stalled", iterations);
-    for (let round = 0; round < roundsAllowed && iterations < inTurnIterations; round++) {
+    for (let round = 0; round < roundsAllowed && iterations < allowed; round++) {
       for (let c = 0; c < speed.length; c++) iterations += this.turn(c, limits);
       const start = { speed: speed.slice(), massFlow: network.massFlow.slice(), pressure: network.pressure.slice() };
       try {
-        return this.iterate({ ...limits, maxIterations: iterations + patience }, iterations);
+        return this.iterate({ ...limits, maxIterations: Math.min(iterations + patience, allowed) }, iterations);
       } catch (error) {
         if (!(error instanceof SolveError)) throw error;
         failure = error;
       }
       this.startFrom(start);
-      this.cold = true;
     }
     throw failure;
   }
@@ -280,13 +289,12 @@ export class ControlledSolver implements Answer {
   }
 
   private failure(status: "max-iterations" | "stalled" | "singular", iterations: number): SolveError {
-    const { equations, errors, network } = this;
+    const { errors, equations, network } = this;
     const failed = network.failure(status, iterations);
     const worst = errors.reduce((at, error, c) => (Math.abs(error) > Math.abs(errors[at]) ? c : at), 0);
-    const fan = equations.names.branch(equations.controlBranch(worst));
+    const { fan } = equations.controls[worst];
     const message = `${failed.message}; speeds of controlled fans were sought, that of '${fan}' is farthest from its set value`;
-    const tried = ["fixed speeds", "Newton steps with speeds"];
-    return new SolveError(status, message, { ...failed.diagnostics, tried });
+    return new SolveError(status, message, failed.diagnostics);
   }
 }
 

@@ -20,6 +20,7 @@ import { type Duct, duct, type Opening, opening } from "./elements.js";
 import type { Form, Labelled, Preset } from "./forms.js";
 import { type NetworkNode, node } from "./kinds/list.js";
 import type { Meetings } from "./meetings.js";
+import { withItsPlace } from "./misplaced.js";
 import { type AirPart, air, endPattern, idPattern, labels } from "./parts.js";
 import type { Elements } from "./plan.js";
 import { type Ends, placeOf, Read } from "./read.js";
@@ -120,7 +121,7 @@ const readList = <T extends Ends & { readonly id: string }>(
     const reading = readField(field, entry, () => placeOf(name, index, nameAt(entry, "id", idPattern)));
     if ("value" in reading) return new Read(name, index, reading.value.id, reading.value, reading.value);
     // One by one: very many arguments of one call overflow the stack.
-    for (const one of reading.problems) problems.push(one);
+    for (const one of reading.problems) problems.push(withItsPlace(one));
     const [from, to, room] = ["from", "to", "room"].map((key) => nameAt(entry, key, pattern));
     return new Read<T>(name, index, nameAt(entry, "id", idPattern), { from, to, room }, undefined);
   });

@@ -4,6 +4,7 @@ import type { Duct } from "./elements.js";
 import type { Finding } from "./finding.js";
 import { airFindings } from "./kinds/findings.js";
 import type { AirPart } from "./parts.js";
+import { regulatorFindings } from "./regulator.js";
 
 /** Faults of a duct that show only beside its other keys. */
 export const ductFindings = (duct: Duct, networkAir: AirPart): Finding[] => {
@@ -28,10 +29,9 @@ export const ductFindings = (duct: Duct, networkAir: AirPart): Finding[] => {
   for (let i = 0; i < fittings.length; i++) {
     const fitting = fittings[i];
     if (fitting.kind === "fixed" || fitting.kind === "rating") continue;
-    findings.push(...partFindings(fitting, `fittings.${i}`, section));
-    if (fitting.kind !== "regulator" || fitting.maxPressure > fitting.minPressure) continue;
-    const expected = `above ${fitting.minPressure}, from which it holds its flow`;
-    findings.push({ code: "value.range", key: `fittings.${i}.maxPressure`, expected, found: `${fitting.maxPressure}` });
+    const key = `fittings.${i}`;
+    if (fitting.kind === "regulator") findings.push(...regulatorFindings(fitting, key));
+    else findings.push(...partFindings(fitting, key, section));
   }
   if (air !== undefined) findings.push(...airFindings(air, networkAir, "air"));
   return findings;

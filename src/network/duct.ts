@@ -4,7 +4,6 @@ import { isWithin } from "../core/ranges.js";
 import { compressionFactor } from "../ducts/flexible.js";
 import { aspectOf, circularDiameterOf, hydraulicDiameterOf, isRound } from "../ducts/geometry.js";
 import type { EquipmentRating, Laws } from "../fittings/fitting.js";
-import { regulatorCurve } from "../fittings/regulator.js";
 import { factorAt } from "../fittings/reynolds.js";
 import { catalogueFitting, equipmentRating, lawsOf } from "./catalogue-parts.js";
 import { type Duct, ductArea } from "./elements.js";
@@ -12,6 +11,7 @@ import type { Reading } from "./equations.js";
 import type { FittingPart } from "./parts.js";
 import type { Plan } from "./plan.js";
 import { onVelocity, ratingCoefficient } from "./ratings.js";
+import { regulatorResult, regulatorTerm } from "./regulator.js";
 import type { DuctAir, DuctResult, FittingResult, OutsideResult, Solution, Warning } from "./results.js";
 import { type Answer, type Assembly, resumeBranch, startVelocity } from "./site.js";
 
@@ -177,13 +177,13 @@ export class Ducts {
     this.refreshFittings(position);
   }
 
-  /** Writes what constant-flow regulators lose: as fans that take pressure. */
+  /** Writes what constant-flow regulators lose. */
   private setRegulators({ fittings, parallel }: Duct, { firstCurve }: MoreTerms, density: number): void {
     let term = firstCurve;
     for (const fitting of fittings) {
       if (fitting.kind !== "regulator") continue;
-      const flow = 1 / (density * parallel);
-      this.assembly.equations.setFan(term++, { curve: regulatorCurve(fitting), flow, scale: -fitting.count });
+      const { controlled, equations } = this.assembly;
+      equations.setFan(term++, regulatorTerm(fitting, controlled, 1 / (density * parallel), fitting.count));
     }
   }
 
@@ -371,16 +371,7 @@ export class Ducts {
         return { kind, coefficient, loss: count * coefficient * onFlow, model: "given", withinRange: true };
       }
       if (fitting.kind === "regulator") {
-        const loss = -this.assembly.equations.fanPressure(curve++, massFlow);
-        const range = { min: fitting.minPressure, max: fitting.maxPressure };
-        const outside = isWithin(loss / count, range) ? [] : [{ what: "pressure", value: loss / count, range }];
-        return {
-          kind,
-          loss,
-          model: "given",
-          withinRange: outside.length === 0,
-          ...(outside.length === 0 ? {} : { outside }),
-        };
+        return regulatorResult(fitting, -this.assembly.equations.fanPressure(curve++, massFlow), count);
       }
       const law = more?.laws[i];
       if (law === undefined) {
@@ -390,7 +381,7 @@ export class Ducts {
       const { coefficient: high, factor } = law.forward;
       const coefficient = factor === undefined ? high : high * factorAt(factor, reynolds);
       const outside: OutsideResult[] = law.outside.map((one) => ({ ...one }));
-      const covered = catalogueFitting(fitting)?.reynolds;
+      const covered = law.reynolds ?? catalogueFitting(fitting)?.reynolds;
       if (covered !== undefined && reynolds > 0 && !isWithin(reynolds, covered)) {
         outside.push({ what: "Reynolds number", value: reynolds, range: covered });
       }

@@ -51,6 +51,8 @@ export interface Reading {
 
 /** What a controller holds: Σ of pressures and mass flows with weights, at a set value. */
 export interface ControlTerm {
+  /** What its fan is called. */
+  readonly fan: string;
   /** The fan at a speed. */
   fanAt(speed: number): FanTerm;
   /** How its pressure changes with its speed at a mass flow [Pa] */

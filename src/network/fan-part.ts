@@ -20,6 +20,7 @@ import {
   type TextField,
   text,
 } from "../input/fields.js";
+import { formatQuantity } from "../input/quantities.js";
 import { type Basis, givenBasis } from "./basis.js";
 import { type ChainPart, chain } from "./chain-part.js";
 import { type ControlPart, control } from "./control-part.js";
@@ -31,6 +32,7 @@ import { type CurvePart, curve, type RatingPart, rating } from "./parts.js";
 import { ratingCoefficient } from "./ratings.js";
 import type { ControlResult, FanResult, Solution, Warning } from "./results.js";
 import type { Answer, Assembly } from "./site.js";
+import { pressureTolerance } from "./solver.js";
 
 /** A fan, alone or in an air handler. */
 export type FanPart<F extends Form = "parsed"> = {
@@ -145,7 +147,7 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
       const pressure = data.pressureAt(speedOf(fan, data));
       equations.setPower(still, 0, 2);
       equations.setFan(term, termOf(pressure, density));
-      if (controller >= 0) equations.setControl(controller, controlTerm(fan, branch, data, density, assembly));
+      if (controller >= 0) equations.setControl(controller, controlTerm(fan, name, branch, data, density, assembly));
       const { knots } = pressure.curve;
       return (pressure.speed * (knots[0] + knots[knots.length - 1])) / 2;
     },
@@ -206,10 +208,18 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
 };
 
 /** What a controller holds, as terms of the equations. */
-const controlTerm = (fan: FanPart, branch: number, data: FanData, density: number, assembly: Assembly): ControlTerm => {
+const controlTerm = (
+  fan: FanPart,
+  name: string,
+  branch: number,
+  data: FanData,
+  density: number,
+  assembly: Assembly,
+): ControlTerm => {
   const { minSpeed, maxSpeed, ...held } = fan.control as ControlPart;
   const heavier = density / data.density;
   const common = {
+    fan: name,
     fanAt: (at: number) => termOf(data.pressureAt(at), density),
     pressureBySpeed: (at: number, massFlow: number) => heavier * data.pressureBySpeed(at, massFlow / density),
     minSpeed,
@@ -235,7 +245,7 @@ const controlTerm = (fan: FanPart, branch: number, data: FanData, density: numbe
   return { ...common, set: held.pressure, pressures };
 };
 
-/** Nearer than this share to its set value, a controller counts as holding it. */
+/** Nearer than this share to its set flow, a controller counts as holding it; of a pressure the solver's tolerance says. */
 const heldWithin = 1e-6;
 
 const controlResult = (
@@ -252,9 +262,9 @@ const controlResult = (
   const [{ branch }] = term.flows.length > 0 ? term.flows : [{ branch: 0 }];
   const reached = kind === "balance" ? answer.massFlow[branch] : (term.set + error) / per;
   const set = kind === "balance" ? reached - error : term.set / per;
-  const missed = Math.abs(error) > heldWithin * Math.max(Math.abs(term.set), Math.abs(per * reached));
-  if (!missed) return { kind, set, reached };
-  const limit = speed >= term.maxSpeed ? "maxSpeed" : "minSpeed";
+  const within = kind === "pressure" ? pressureTolerance : heldWithin * Math.max(per * set, per * reached);
+  const limit = speed >= term.maxSpeed ? "maxSpeed" : speed <= term.minSpeed ? "minSpeed" : undefined;
+  if (limit === undefined || Math.abs(error) <= within) return { kind, set, reached };
   return { kind, set, reached, limit, missing: set - reached };
 };
 
@@ -265,8 +275,10 @@ const limitedWarning = (path: string, { kind, limit, missing = 0, set }: Control
   return { code: "fan.control-limited", path: `${path}.control`, message };
 };
 
+const litres = (flow: number): string => formatQuantity(flow, "l/s");
+
 const unstableRegion = (path: string, flow: number): Warning => {
-  const message = `fan '${path.slice("fans.".length)}' runs at ${(1000 * flow).toFixed(1)} l/s on the rising part of its curve: there it may hunt and its blades may stall; choose another fan or another flow`;
+  const message = `fan '${path.slice("fans.".length)}' runs at ${litres(flow)} on the rising part of its curve: there it may hunt and its blades may stall; choose another fan or another flow`;
   return { code: "fan.unstable-region", path: `${path}.flow`, message };
 };
 
@@ -275,14 +287,16 @@ const farFromLaws = 0.15;
 
 const offLaws = (path: string, speed: number, { flow, from, pressure, to }: FamilyDeviation): Warning => {
   const text = (value: number): string => String(Number(value.toPrecision(4)));
-  const message = `fan '${path.slice("fans.".length)}' runs at speed ${text(speed)}, which rests on the curves at ${text(from)} and ${text(to)}: by the fan laws the one lies ${(100 * Math.abs(pressure)).toFixed(0)} % of the pressure ${pressure < 0 ? "below" : "above"} the other at ${(1000 * flow).toFixed(1)} l/s; what the fan gives there is uncertain`;
+  const message = `fan '${path.slice("fans.".length)}' runs at speed ${text(speed)}, which rests on the curves at ${text(from)} and ${text(to)}: by the fan laws the one lies ${(100 * Math.abs(pressure)).toFixed(0)} % of the pressure ${pressure < 0 ? "below" : "above"} the other at ${litres(flow)}; what the fan gives there is uncertain`;
   return { code: "fan.off-laws", path: `${path}.speed`, message };
 };
 
 const outsideCurve = (path: string, flow: number, min: number, max: number): Warning => {
-  const litres = (value: number): string => `${(1000 * value).toFixed(1)} l/s`;
+  const fan = `fan '${path.slice("fans.".length)}'`;
   const beyond =
     flow < min ? `${litres(min - flow)} below its first point` : `${litres(flow - max)} beyond its last point`;
-  const message = `fan '${path.slice("fans.".length)}' runs at ${litres(flow)}, ${beyond}; its pressure there is an extension of the curve`;
+  const where =
+    flow < 0 ? `air goes back through ${fan}, ${litres(-flow)}` : `${fan} runs at ${litres(flow)}, ${beyond}`;
+  const message = `${where}; its pressure there is an extension of the curve`;
   return { code: "fan.outside-curve", path: `${path}.flow`, message };
 };

@@ -272,10 +272,9 @@ export type FixedFitting<F extends Form = "parsed"> = {
 /** A fitting or piece of equipment with a rated loss. */
 export type RatedFitting<F extends Form = "parsed"> = { readonly kind: "rating" } & RatingPart<F> &
   Preset<F, { readonly count: number }>;
-/** A constant-flow regulator. */
-export type RegulatorFitting<F extends Form = "parsed"> = {
-  readonly kind: "regulator";
-  /** That it holds, of one run [m³/s] */
+/** What a constant-flow regulator holds, and between which pressures. */
+export type RegulatorPart<F extends Form = "parsed"> = {
+  /** That it holds; in a duct of several runs, in each [m³/s] */
   readonly flow: Quantified<F>;
   /** From which it holds its flow [Pa] */
   readonly minPressure: Quantified<F>;
@@ -286,15 +285,39 @@ export type RegulatorFitting<F extends Form = "parsed"> = {
   {
     /** Share of the flow by which it drifts from the middle of its band to either end [-] */
     readonly accuracy: Quantified<F>;
-    readonly count: number;
   }
 >;
+/** A constant-flow regulator in a duct. */
+export type RegulatorFitting<F extends Form = "parsed"> = { readonly kind: "regulator" } & RegulatorPart<F> &
+  Preset<F, { readonly count: number }>;
 /** A fitting on each run of a duct: with a known coefficient, with a rating, or of the catalogue. */
 export type FittingPart<F extends Form = "parsed"> =
   | FixedFitting<F>
   | RatedFitting<F>
   | RegulatorFitting<F>
   | (CataloguedFitting<F> & Preset<F, { readonly count: number }>);
+
+const regulatorShape = () => ({
+  flow: about("That it holds; in a duct of several runs, in each.", quantity("flow", positive)),
+  minPressure: about("From which it holds its flow; below it stands open.", quantity("pressure", positive)),
+  maxPressure: about("Up to which it holds its flow.", quantity("pressure", positive)),
+  accuracy: about(
+    "Share of its flow by which it drifts from the middle of its band to either end.",
+    preset(quantity("fraction", { min: 0.005, max: 0.3 }), 0.05),
+  ),
+});
+
+/** A constant-flow regulator at a terminal. */
+export const regulator: Field<RegulatorPart, RegulatorPart<"written">> = exactly<
+  RegulatorPart,
+  RegulatorPart<"written">
+>()(
+  named(
+    "regulator",
+    "A constant-flow regulator: open below its pressure band, steep in it, as far shut as it goes above it.",
+    object(regulatorShape()),
+  ),
+);
 
 const counted = () => ({ count: about("How many of them, one after another.", preset(count(), 1)) });
 
@@ -318,17 +341,7 @@ export const fitting: Field<FittingPart, FittingPart<"written">> = named(
     ),
     about(
       "A constant-flow regulator: open below its pressure band, steep in it, as far shut as it goes above it.",
-      object({
-        kind: word("regulator"),
-        flow: about("That it holds, of one run.", quantity("flow", positive)),
-        minPressure: about("From which it holds its flow; below it stands open.", quantity("pressure", positive)),
-        maxPressure: about("Up to which it holds its flow.", quantity("pressure", positive)),
-        accuracy: about(
-          "Share of its flow by which it drifts from the middle of its band to either end.",
-          preset(quantity("fraction", { min: 0.005, max: 0.3 }), 0.05),
-        ),
-        ...counted(),
-      }),
+      object({ kind: word("regulator"), ...regulatorShape(), ...counted() }),
     ),
     ...catalogueFields("duct", counted),
   ),

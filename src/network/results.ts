@@ -16,7 +16,7 @@ export interface OutsideResult {
   range: { min?: number; max?: number; above?: number };
 }
 
-/** A fitting of a duct: all of its `count` together, in each run. */
+/** A fitting of a duct: all of its `count` together, in each run; or the regulator of a terminal. */
 export interface FittingResult {
   kind: string;
   /** On ½ρv² in the duct, at this Reynolds number, of one of them [-]; absent for a rated loss. */
@@ -128,6 +128,8 @@ export interface TerminalResult {
   ratio?: number;
   /** Loss of total pressure between duct and still room, with the sign of the flow [Pa] */
   pressureLoss: number;
+  /** What of that its constant-flow regulator takes; where it has one. */
+  regulator?: FittingResult;
 }
 
 /** What flows through an opening, positive from `from` to `to`. */

@@ -1,5 +1,7 @@
 import { InputError } from "../core/errors.js";
 import { unknownName } from "../core/nearest.js";
+import { regulatorNeed } from "../fittings/regulator.js";
+import { valueAt } from "../numerics/interpolation.js";
 import { assemble } from "./assemble.js";
 import { type Network, type NetworkDocument, parseNetwork } from "./document.js";
 import type { FanOutline } from "./kinds/kind.js";
@@ -17,7 +19,7 @@ export interface TerminalRequirement {
   readonly terminal: string;
   /** Fan total pressure that the path through this terminal needs, its valve fully open [Pa] */
   readonly requiredPressure: number;
-  /** What its valve must take beside the index run [Pa] */
+  /** What its valve, or a regulator on its path, must take beside the index run [Pa] */
   readonly shortfall: number;
 }
 
@@ -102,10 +104,11 @@ const withNeutralRooms = (network: Network): Network => ({
 
 /**
  * The index run of a fan: the path that needs most pressure when every terminal of the fan runs at its design flow with
- * its valve fully open (`open`, default its `loss`). What the other paths need less, their valves must take.
+ * its valve fully open (`open`, default its `loss`). What the other paths need less, their valves must take. A constant-flow
+ * regulator counts with what it needs: its `minPressure` for flows within its accuracy, as open below, as shut above.
  *
  * Flows follow from the design flows; round loops they are those solved with the terminals held there. Rooms without a
- * pressure of their own count as neutral (0 Pa).
+ * pressure of their own count as neutral (0 Pa). Dampers in ducts count as they stand.
  *
  * @param network - The network, parsed or as a document.
  * @param fanName - A fan's node id, or `unit.supply`.
@@ -162,10 +165,12 @@ const solveHeld = (network: Network, held: ReadonlyMap<string, number>): Solutio
   return design;
 };
 
-/** What a terminal loses at design flow, fully open [Pa]. */
+/** What a terminal loses at design flow, fully open, with what its regulator needs [Pa]. */
 const openLoss = (plan: Plan, terminal: TerminalNode): number => {
+  const { designFlow = 0, regulator } = terminal;
   const law = terminalLaw(terminal.open ?? terminal.loss, terminal.service, plan.ductsAt(terminal.id), plan);
-  return terminalLoss(law, designMass(plan, terminal));
+  const held = regulator === undefined ? 0 : valueAt(regulatorNeed(regulator), designFlow);
+  return terminalLoss(law, designMass(plan, terminal)) + held;
 };
 
 /** The path through a terminal in the design state, with the fan giving just what the path needs. */

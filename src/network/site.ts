@@ -60,7 +60,7 @@ export interface Assembly {
   readonly site: Site;
   /** Branches of fans by name. */
   readonly fans: Map<string, number>;
-  /** Whether controllers act; in design calculations with imposed flows they do not. */
+  /** Whether controllers and regulators act; in design calculations with imposed flows regulators take what they need. */
   readonly controlled: boolean;
   /** What a sensor reads, as terms of the equations. */
   sense(sensor: SensorPart, kind: "static" | "total"): Reading;

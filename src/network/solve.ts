@@ -20,7 +20,10 @@ export interface SolveOptions {
    * 1, default 1.
    */
   readonly tolerance?: number;
-  /** Newton steps allowed [-], 1 or more; default 200. A network of any size takes about ten. */
+  /**
+   * Newton steps allowed [-], 1 or more; default 200. A network of any size takes about ten; where speeds of controlled fans
+   * must be sought one at a time, five times as many are allowed.
+   */
   readonly maxIterations?: number;
 }
 
@@ -90,7 +93,7 @@ export const solveFrom = (solver: NetworkSolver, start: Answer | undefined, limi
     return solver.solve(limits);
   } catch (error) {
     if (!(error instanceof SolveError)) throw error;
-    tried.push(`Newton steps from the cold start: ${error.status}`);
+    tried.push(`Newton steps from the cold start: ${error.status}`, ...error.diagnostics.tried);
     throw new SolveError(error.status, error.message, { ...error.diagnostics, tried });
   }
 };

@@ -404,7 +404,7 @@ export class Solver {
       ...(Number.isFinite(pressureResidual) ? { pressureResidual } : {}),
       ...(worstNode === undefined ? {} : { worstNode }),
       ...(worstDuct === undefined ? {} : { worstDuct }),
-      tried: ["Newton steps kept descending"],
+      tried: [],
     });
   }
 }

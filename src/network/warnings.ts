@@ -8,6 +8,7 @@ import { kindOf } from "./kinds/list.js";
 import { isTerminal, type TerminalNode } from "./kinds/terminal.js";
 import { outsideText } from "./outside-text.js";
 import type { Plan } from "./plan.js";
+import { bandWarning } from "./regulator.js";
 import type { Solution, Warning } from "./results.js";
 
 /** Extract flow over supply flow above which the building counts as held below outdoors. */
@@ -75,8 +76,7 @@ const fittingWarnings = ({ ducts }: Solution): Warning[] => {
       for (const one of fittings[i].outside ?? []) {
         const path = `ducts.${id}.fittings.${i}`;
         if (fittings[i].kind === "regulator") {
-          const message = `the regulator in duct '${id}' does not hold its flow: it takes ${one.value.toPrecision(3)} Pa, outside its band of ${one.range.min} to ${one.range.max} Pa`;
-          warnings.push({ code: "regulator.out-of-band", path, message });
+          warnings.push(bandWarning(`in duct '${id}'`, path, one));
           continue;
         }
         const text = outsideText(`'${fittings[i].kind}' in duct '${id}'`, one);

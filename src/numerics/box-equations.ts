@@ -5,18 +5,22 @@ const wholeExchanges = 3;
 /** Exchanges after which the search ends, beside ten for each unknown. */
 const mostExchanges = 40;
 
+/** Unknowns beyond which sweeps are tried before elimination, which takes the cube of their number. */
+const fewUnknowns = 16;
+const mostSweeps = 40;
+/** Change in a sweep, over the largest unknown, at which it has converged. */
+const converged = 1e-12;
+
 /** Share of the terms of a sum below which it counts as 0. */
 const rounding = 1e-12;
-
-/** Where an unknown stands: below, between or above its limits. */
-type Stand = -1 | 0 | 1;
 
 /**
  * Linear equations whose unknowns have limits: each unknown obeys its equation, or stands at the limit beyond which it
  * would have to go for that — at the lower one where its own row of A·x − b is positive, at the upper one where negative.
  *
  * All that stand wrongly change at once; where that goes on without success the last of them alone, which ends for
- * every matrix whose principal minors are positive.
+ * every matrix whose principal minors are positive. Many unknowns are first found one by one, in sweeps that converge fast
+ * where they hardly feel one another.
  *
  * @param matrix - A by rows, its diagonal positive.
  * @returns x; undefined where equations to be solved on the way are singular, or the search does not end.
@@ -32,47 +36,95 @@ export const solveInBox = (
   high: ArrayLike<number>,
 ): Float64Array | undefined => {
   const count = right.length;
-  const stand: Stand[] = Array.from({ length: count }, () => 0);
   const x = new Float64Array(count);
-  /** A·x − b of a row, over those that are held or over all; 0 where rounding alone may have made it. */
-  const excess = (row: number, heldAlone: boolean): number => {
-    let sum = -right[row];
-    let size = Math.abs(sum);
-    for (let k = 0; k < count; k++) {
-      if (heldAlone && stand[k] === 0) continue;
-      const term = matrix[row * count + k] * x[k];
-      sum += term;
-      size += Math.abs(term);
-    }
-    return heldAlone || Math.abs(sum) > rounding * size ? sum : 0;
-  };
+  if (count > fewUnknowns && sweep(matrix, right, low, high, x)) return x;
+  const stand = new Int8Array(count);
   let fewest = count + 1;
   let exchanges = wholeExchanges;
   for (let times = 0; times < mostExchanges + 10 * count; times++) {
-    const free: number[] = [];
-    for (let i = 0; i < count; i++) {
-      if (stand[i] === 0) free.push(i);
-      else x[i] = stand[i] < 0 ? low[i] : high[i];
-    }
-    const found = solveDense(
-      free.map((i) => free.map((k) => matrix[i * count + k])),
-      free.map((i) => -excess(i, true)),
-    );
-    if (found === undefined) return undefined;
-    for (let f = 0; f < free.length; f++) x[free[f]] = found[f];
-    const wrong: [number, Stand][] = [];
-    for (let i = 0; i < count; i++) {
-      if (stand[i] === 0) {
-        if (x[i] < low[i]) wrong.push([i, -1]);
-        else if (x[i] > high[i]) wrong.push([i, 1]);
-      } else if (excess(i, false) * stand[i] > 0) wrong.push([i, 0]);
-    }
+    for (let i = 0; i < count; i++) if (stand[i] !== 0) x[i] = stand[i] < 0 ? low[i] : high[i];
+    if (!solveFree(matrix, right, stand, x)) return undefined;
+    const wrong: number[] = [];
+    for (let i = 0; i < count; i++) if (standAfter(i, matrix, right, low, high, stand, x) !== stand[i]) wrong.push(i);
     if (wrong.length === 0) return x;
     if (wrong.length < fewest) {
       fewest = wrong.length;
       exchanges = wholeExchanges;
     } else exchanges--;
-    for (const [i, to] of exchanges >= 0 ? wrong : wrong.slice(-1)) stand[i] = to;
+    const changed = exchanges >= 0 ? wrong : wrong.slice(-1);
+    const stands = changed.map((i) => standAfter(i, matrix, right, low, high, stand, x));
+    changed.forEach((i, at) => {
+      stand[i] = stands[at];
+    });
   }
   return undefined;
+};
+
+/** Finds each unknown from its own row, again and again (projected Gauss–Seidel); false where that does not converge soon. */
+const sweep = (
+  matrix: Float64Array,
+  right: ArrayLike<number>,
+  low: ArrayLike<number>,
+  high: ArrayLike<number>,
+  x: Float64Array,
+): boolean => {
+  const count = x.length;
+  for (let times = 0; times < mostSweeps; times++) {
+    let change = 0;
+    let largest = 0;
+    for (let i = 0; i < count; i++) {
+      const row = i * count;
+      let rest = right[i];
+      for (let k = 0; k < count; k++) rest -= matrix[row + k] * x[k];
+      const next = Math.min(Math.max(x[i] + rest / matrix[row + i], low[i]), high[i]);
+      change = Math.max(change, Math.abs(next - x[i]));
+      largest = Math.max(largest, Math.abs(next));
+      x[i] = next;
+    }
+    if (change <= converged * largest) return true;
+    if (Number.isNaN(change)) return false;
+  }
+  return false;
+};
+
+/** Writes the unknowns between their limits, from their own rows and the others as they stand; false where singular. */
+const solveFree = (matrix: Float64Array, right: ArrayLike<number>, stand: Int8Array, x: Float64Array): boolean => {
+  const count = stand.length;
+  const free = new Int32Array(count);
+  let size = 0;
+  for (let i = 0; i < count; i++) if (stand[i] === 0) free[size++] = i;
+  const part = new Float64Array(size * size);
+  const found = new Float64Array(size);
+  for (let f = 0; f < size; f++) {
+    const row = free[f] * count;
+    let sum = right[free[f]];
+    for (let k = 0; k < count; k++) if (stand[k] !== 0) sum -= matrix[row + k] * x[k];
+    found[f] = sum;
+    for (let k = 0; k < size; k++) part[f * size + k] = matrix[row + free[k]];
+  }
+  if (!solveDense(part, found)) return false;
+  for (let f = 0; f < size; f++) x[free[f]] = found[f];
+  return true;
+};
+
+/** Where an unknown should stand: at the limit beyond which it is, or free again where its row pulls it back. */
+const standAfter = (
+  i: number,
+  matrix: Float64Array,
+  right: ArrayLike<number>,
+  low: ArrayLike<number>,
+  high: ArrayLike<number>,
+  stand: Int8Array,
+  x: Float64Array,
+): number => {
+  if (stand[i] === 0) return x[i] < low[i] ? -1 : x[i] > high[i] ? 1 : 0;
+  const count = stand.length;
+  let excess = -right[i];
+  let size = Math.abs(excess);
+  for (let k = 0; k < count; k++) {
+    const term = matrix[i * count + k] * x[k];
+    excess += term;
+    size += Math.abs(term);
+  }
+  return excess * stand[i] > rounding * size ? 0 : stand[i];
 };

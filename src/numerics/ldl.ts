@@ -20,7 +20,7 @@ export class LaplacianFactors implements TriangularFactors {
   private readonly diagonal: Float64Array;
   private readonly columnValue: Float64Array; // L
   readonly pivot: Float64Array;
-  private readonly work: Float64Array;
+  readonly work: Float64Array;
 
   /**
    * @param size - Number of free nodes.

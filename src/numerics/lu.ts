@@ -109,6 +109,10 @@ export class SymmetricPatternLU implements TriangularFactors {
     this.upperWork = new Float64Array(size);
   }
 
+  get work(): Float64Array {
+    return this.lowerWork;
+  }
+
   /** Number of entries below the diagonal of L, and above that of U. */
   get fill(): number {
     return this.lower.length;

@@ -9,6 +9,8 @@ export interface TriangularFactors {
   readonly upper: Float64Array;
   /** D */
   readonly pivot: Float64Array;
+  /** Room for a vector by rows; all 0 between uses. */
+  readonly work: Float64Array;
 }
 
 /** A vector of few entries: the nodes at which they stand, −1 for none, and their values, which may change. */
@@ -25,6 +27,15 @@ interface Reduced {
   readonly values: Float64Array;
 }
 
+/** Which vectors reach each row of a list: one place after the other, in the order of the rows. */
+interface Reaching {
+  /** Where each row begins, and the last ends. */
+  readonly start: Int32Array;
+  readonly vector: Int32Array;
+  /** Where the row stands in the vector. */
+  readonly place: Int32Array;
+}
+
 /**
  * What a few readings gᵀ·x tell of the solutions of A·x = b for a few right-hand sides, where g and b have few entries.
  *
@@ -39,7 +50,10 @@ export class Responses {
   readonly matrix: Float64Array;
   private readonly sources: readonly Reduced[];
   private readonly readings: readonly Reduced[];
-  private readonly work: Float64Array;
+  /** Rows that a source and a reading reach. */
+  private readonly shared: Int32Array;
+  private readonly sourcesAt: Reaching;
+  private readonly readingsAt: Reaching;
 
   constructor(
     private readonly factors: TriangularFactors,
@@ -47,36 +61,38 @@ export class Responses {
     readings: readonly FewEntries[],
   ) {
     const reduced = (entries: FewEntries): Reduced => {
-      const rows = reachOf(factors.pattern, entries.nodes);
+      const rows = reachOf(factors, entries.nodes);
       return { entries, rows, values: new Float64Array(rows.length) };
     };
     this.sources = sources.map(reduced);
     this.readings = readings.map(reduced);
+    this.shared = sharedRows(this.sources, this.readings);
+    this.sourcesAt = reachingOf(this.shared, this.sources);
+    this.readingsAt = reachingOf(this.shared, this.readings);
     this.matrix = new Float64Array(sources.length * readings.length);
-    this.work = new Float64Array(factors.pivot.length);
   }
 
   /** Computes the matrix with the last factors and the present values of all entries. */
   compute(): void {
-    const { factors, matrix, readings, sources, work } = this;
+    const { factors, matrix, readings, readingsAt, shared, sources, sourcesAt } = this;
     const { lower, pivot, upper } = factors;
     for (const source of sources) this.reduce(source, lower);
     for (const reading of readings) this.reduce(reading, upper);
-    for (let s = 0; s < sources.length; s++) {
-      const { rows, values } = sources[s];
-      for (let r = 0; r < rows.length; r++) work[rows[r]] = values[r] / pivot[rows[r]];
-      for (let g = 0; g < readings.length; g++) {
-        const reading = readings[g];
-        let sum = 0;
-        for (let r = 0; r < reading.rows.length; r++) sum += reading.values[r] * work[reading.rows[r]];
-        matrix[g * sources.length + s] = sum;
+    matrix.fill(0);
+    for (let r = 0; r < shared.length; r++) {
+      for (let i = sourcesAt.start[r]; i < sourcesAt.start[r + 1]; i++) {
+        const s = sourcesAt.vector[i];
+        const y = sources[s].values[sourcesAt.place[i]] / pivot[shared[r]];
+        for (let j = readingsAt.start[r]; j < readingsAt.start[r + 1]; j++) {
+          const g = readingsAt.vector[j];
+          matrix[g * sources.length + s] += readings[g].values[readingsAt.place[j]] * y;
+        }
       }
-      for (let r = 0; r < rows.length; r++) work[rows[r]] = 0;
     }
   }
 
   private reduce({ entries, rows, values }: Reduced, columns: Float64Array): void {
-    const { work } = this;
+    const { work } = this.factors;
     const { position, columnStart, columnRow } = this.factors.pattern;
     for (let e = 0; e < entries.nodes.length; e++) {
       if (entries.nodes[e] >= 0) work[position[entries.nodes[e]]] += entries.values[e];
@@ -92,14 +108,53 @@ export class Responses {
 }
 
 /** The rows on the paths from nodes to the root: above a row stands the first below the diagonal of its column. */
-const reachOf = ({ position, columnStart, columnRow }: FactorPattern, nodes: Int32Array): Int32Array => {
-  const reached = new Set<number>();
+const reachOf = ({ pattern, work: seen }: TriangularFactors, nodes: Int32Array): Int32Array => {
+  const { position, columnStart, columnRow } = pattern;
+  const reached: number[] = [];
   for (const node of nodes) {
     if (node < 0) continue;
-    for (let k = position[node]; !reached.has(k); k = columnRow[columnStart[k]]) {
-      reached.add(k);
+    let k = position[node];
+    while (seen[k] === 0) {
+      seen[k] = 1;
+      reached.push(k);
       if (columnStart[k] === columnStart[k + 1]) break;
+      k = columnRow[columnStart[k]];
     }
   }
+  for (const k of reached) seen[k] = 0;
   return Int32Array.from(reached).sort();
+};
+
+const sharedRows = (sources: readonly Reduced[], readings: readonly Reduced[]): Int32Array => {
+  const bySources = rowsOf(sources);
+  const byReadings = rowsOf(readings);
+  const shared: number[] = [];
+  let at = 0;
+  for (const row of bySources) {
+    while (byReadings[at] < row) at++;
+    if (byReadings[at] === row && shared[shared.length - 1] !== row) shared.push(row);
+  }
+  return Int32Array.from(shared);
+};
+
+/** All rows that vectors reach, rising, once for each of them. */
+const rowsOf = (vectors: readonly Reduced[]): Int32Array =>
+  Int32Array.from(vectors.flatMap(({ rows }) => [...rows])).sort();
+
+const reachingOf = (shared: Int32Array, vectors: readonly Reduced[]): Reaching => {
+  const start = new Int32Array(shared.length + 1);
+  const vector: number[] = [];
+  const place: number[] = [];
+  const next = new Int32Array(vectors.length);
+  shared.forEach((row, r) => {
+    for (let v = 0; v < vectors.length; v++) {
+      const { rows } = vectors[v];
+      while (rows[next[v]] < row) next[v]++;
+      if (rows[next[v]] !== row) continue;
+      vector.push(v);
+      place.push(next[v]);
+    }
+    start[r + 1] = vector.length;
+  });
+  return { start, vector: Int32Array.from(vector), place: Int32Array.from(place) };
 };

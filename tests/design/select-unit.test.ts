@@ -266,7 +266,10 @@ describe("what binds", () => {
       "spigots: 250 mm where 200 mm or 315 mm is wanted",
     );
     expect(binding({ duty, spigotDiameters: [0.2499] }, line)).toEqual([]);
-    expect(binding({ duty, maxSpecificFanPower: 1 }, line)[0].what).toBe("specificFanPower");
+    expect(binding({ duty, maxSpecificFanPower: 1.3 }, line)[0]).toMatchObject({
+      what: "specificFanPower",
+      message: expect.stringContaining("where 0.0013 W/(l/s) is the limit"), // 1.3 W/(m³/s) as asked, not 1.3 W/(l/s)
+    });
     const silent = bare([
       [0, 300],
       [0.4, 100],

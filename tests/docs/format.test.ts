@@ -41,6 +41,19 @@ test("every number in the schema names its unit, as a plain number or as a quant
   expect(numeric.filter(([, { title, anyOf }]) => !/\[.+\]/.test(`${title} ${JSON.stringify(anyOf)}`))).toEqual([]);
 });
 
+test("the example of every quantity lies inside its limits, so that messages give one that is right", () => {
+  const shown = [...keys(networkSchema(), "")].filter(([, { examples }]) => examples !== undefined);
+  expect(shown.length).toBeGreaterThan(40);
+  for (const [path, { title, examples, anyOf }] of shown) {
+    const name = String(title).replace(/ \[.*/, "") as Quantity;
+    const [{ minimum = -1e99, maximum = 1e99, exclusiveMinimum = -1e99 }] = anyOf as Record<string, number>[];
+    for (const example of examples as string[]) {
+      const value = parseQuantity(example, name);
+      expect(value >= minimum && value <= maximum && value > exclusiveMinimum, `${path}: ${example}`).toBe(true);
+    }
+  }
+});
+
 test("the example of docs/format.md is valid, solves without a warning and gives the numbers beside it", () => {
   const solution = solveNetwork(parseNetwork(JSON.parse(block("json"))));
   const lines = block("text").trim().split("\n");

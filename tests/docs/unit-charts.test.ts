@@ -4,8 +4,9 @@ import { unitCharts } from "../../scripts/write-unit-charts.mjs";
 import { exchangerTemperatures, frostReducedSupply } from "../../src/air/exchanger.js";
 import { selectUnit } from "../../src/design/select-unit.js";
 import * as fans from "../../src/fans/index.js";
+import { solveNetwork } from "../../src/network/solve.js";
 
-const charts = unitCharts({ exchangerTemperatures, frostReducedSupply, selectUnit }, fans);
+const charts = unitCharts({ exchangerTemperatures, frostReducedSupply, selectUnit, solveNetwork }, fans);
 
 test.each(Object.entries(charts))(
   "docs/charts/%s is what the library says today (else: node scripts/write-unit-charts.mjs)",

@@ -70,9 +70,70 @@ describe("a single blade", () => {
     expect(outside).toEqual([{ what: "Reynolds number", value: 3000, range: { min: 1e4 } }]);
   });
 
-  test.each([-0.01, 71 * degree, Number.NaN])("cannot stand at %f rad", (angle) => {
+  test.each([-0.01, 91 * degree, Number.NaN])("cannot stand at %f rad", (angle) => {
     expect(() => coefficientOf(damper, { angle }, { section: round })).toThrow(
       expect.objectContaining({ problems: [expect.objectContaining({ code: "out-of-range", path: "angle" })] }),
+    );
+  });
+});
+
+describe("blades towards shut", () => {
+  type Kind = "single" | "multi";
+  const dampers = {
+    single: (angle: number, leakage?: number, section = round) =>
+      coefficientOf(damper, { angle: angle * degree, leakage }, { section, reynolds: 50 }),
+    multi: (angle: number, leakage?: number, section = rectangular) =>
+      coefficientOf(multiBladeDamper, { angle: angle * degree, leakage }, { section, reynolds: 50 }),
+  };
+  const kinds = fc.constantFrom<Kind>("single", "multi");
+  /** Leakage of all blades of a square metre [m³/s], from a tight damper to a loose one. */
+  const leakages = fc.double({ min: Math.log(1e-3), max: Math.log(0.2), noNaN: true }).map(Math.exp);
+  const areas = { single: (Math.PI / 4) * 0.16 ** 2, multi: 0.4 * 0.2 };
+
+  test("shut lets its leakage through at 100 Pa, and by the square root of the pressure at others", () => {
+    fc.assert(
+      fc.property(kinds, leakages, (kind, perArea) => {
+        const { coefficient, area, withinRange } = dampers[kind](90, perArea * areas[kind]);
+        const flowAt = (pressure: number) => area * Math.sqrt(pressure / (0.6 * coefficient));
+        expect(flowAt(100) / (perArea * areas[kind])).toBeCloseTo(1, 9);
+        expect(flowAt(400) / flowAt(100)).toBeCloseTo(2, 9);
+        expect(withinRange).toBe(true);
+      }),
+    );
+  });
+
+  test("a leakage changes nothing up to the last printed angle; beyond it nothing opens again, and what lies between is flagged", () => {
+    const angles = fc.double({ min: 0, max: 90, noNaN: true });
+    fc.assert(
+      fc.property(kinds, leakages, angles, angles, (kind, perArea, a, b) => {
+        const leakage = perArea * areas[kind];
+        const last = kind === "single" ? 70 : 80;
+        const [low, high] = [Math.min(a, b), Math.max(a, b)];
+        const found = dampers[kind](low, leakage);
+        expect(found.coefficient).toBeLessThanOrEqual(dampers[kind](high, leakage).coefficient * (1 + 1e-12));
+        if (low <= last) expect(found).toEqual(dampers[kind](low));
+        else if (low < 90) expect(found.outside.map(({ what }) => what)).toContain("angle");
+      }),
+    );
+  });
+
+  test.each([
+    ["single", 71, undefined, "without which the angle ends at 70°"],
+    ["multi", 81, undefined, "without which the angle ends at 80°"],
+    ["single", 0, 1e-7, "or more"],
+    ["single", 90, 0.02, "less than"],
+    ["multi", 90, 0.1, "less than"],
+  ] as const)("%s at %f° with a leakage of %s is refused: %s", (kind, angle, leakage, message) => {
+    expect(() => dampers[kind](angle, leakage)).toThrow(
+      expect.objectContaining({
+        problems: [
+          expect.objectContaining({
+            code: "fitting.geometry",
+            path: "leakage",
+            message: expect.stringContaining(message),
+          }),
+        ],
+      }),
     );
   });
 });

@@ -2,7 +2,7 @@ import { type NetworkDocument, parseNetwork, SolveError, solveNetwork } from "..
 import { expectSolved } from "./evaluator.js";
 
 /** A generator of numbers from 0 to 1 that always gives the same for a seed (mulberry, general numerics). */
-const randomOf = (seed: number): (() => number) => {
+export const randomOf = (seed: number): (() => number) => {
   let state = seed;
   return () => {
     state = (state + 0x6d2b79f5) | 0;
@@ -12,13 +12,15 @@ const randomOf = (seed: number): (() => number) => {
   };
 };
 
-type Random = () => number;
+/** Gives the next number from 0 to 1. */
+export type Random = () => number;
 
-const between = (random: Random, from: number, to: number): number =>
+/** A number of six digits from a range. */
+export const between = (random: Random, from: number, to: number): number =>
   Number((from + (to - from) * random()).toPrecision(6));
 
 /** Half of them near what can be reached, half from far below to far beyond it. */
-const setValue = (random: Random, usual: number): number => {
+export const setValue = (random: Random, usual: number): number => {
   const [least, most] = random() < 0.5 ? [-1.5, 1] : [-0.6, 0.1];
   return Number((usual * 10 ** between(random, least, most)).toPrecision(6));
 };
@@ -119,15 +121,19 @@ export interface ControlCampaign {
   readonly mostIterations: number;
 }
 
-/** Solves the networks of a range of seeds; judges each answer anew. */
-export const controlCampaign = (first: number, last: number): ControlCampaign => {
+/** Solves the networks that a generator makes of a range of seeds; judges each answer anew. */
+export const controlCampaign = (
+  documentOf: (seed: number) => NetworkDocument,
+  first: number,
+  last: number,
+): ControlCampaign => {
   const refused: string[] = [];
   const wrong: string[] = [];
   const iterations: number[] = [];
   let limited = 0;
   for (let seed = first; seed <= last; seed++) {
     try {
-      const network = parseNetwork(controlledDocument(seed));
+      const network = parseNetwork(documentOf(seed));
       const solution = solveNetwork(network);
       expectSolved(network, solution);
       iterations.push(solution.convergence.iterations);
@@ -149,9 +155,9 @@ export const controlCampaign = (first: number, last: number): ControlCampaign =>
 };
 
 /** One line for a report. */
-export const controlSummary = (first: number, last: number, found: ControlCampaign): string => {
+export const controlSummary = (what: string, first: number, last: number, found: ControlCampaign): string => {
   const statuses = found.refused.map((text) => text.split(": ")[1]);
   const count = (status: string) => statuses.filter((other) => other === status).length;
   const refusals = [...new Set(statuses)].map((status) => `${count(status)} ${status}`).join(", ") || "none";
-  return `controlled networks, seeds ${first}–${last}: ${found.solved} solved (${found.limited} at a limit), refused: ${refusals}, iterations median ${found.medianIterations}, most ${found.mostIterations}`;
+  return `controlled ${what}, seeds ${first}–${last}: ${found.solved} solved (${found.limited} at a limit), refused: ${refusals}, iterations median ${found.medianIterations}, most ${found.mostIterations}`;
 };

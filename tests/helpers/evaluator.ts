@@ -5,7 +5,7 @@ import { ductState } from "./evaluator/ducts.js";
 import { endLoss } from "./evaluator/ends.js";
 import { evaluateAirHandler, evaluateFanNode } from "./evaluator/fans.js";
 import { flowRounding, pressureTolerance, rounding } from "./evaluator/findings.js";
-import { areaOf, openingPressure, terminalLoss } from "./evaluator/losses.js";
+import { areaOf, openingPressure, regulatorLoss, terminalLoss } from "./evaluator/losses.js";
 import { portsOf } from "./evaluator/ports.js";
 import { gravity, Reading } from "./evaluator/reading.js";
 import { evaluateTee } from "./evaluator/tees.js";
@@ -102,11 +102,22 @@ const evaluateTerminal = (reading: Reading, node: PlainNode): void => {
   if (node.room !== undefined) reading.gather(node.room, intoRoom);
 
   const outside = node.room === undefined ? 0 : reading.pressureAtHeight(node.room, node.elevation ?? 0);
-  const loss = terminalLoss(node.loss!, node.service!, ductArea, air, flow);
+  const taken = node.regulator === undefined ? 0 : regulatorLoss(node.regulator, flow);
+  const loss = terminalLoss(node.loss!, node.service!, ductArea, air, flow) + taken;
   findings.pressure(place, direction * (reading.pressureAt(node.id) - outside), loss);
 
   findings.equal(place, result, "flow", flow, flowRounding);
   findings.equal(place, result, "pressureLoss", loss, pressureTolerance);
+  if (node.regulator === undefined) findings.absent(place, result, "regulator");
+  else {
+    const { minPressure, maxPressure } = node.regulator;
+    findings.equal(`${place}.regulator`, result?.regulator, "loss", taken, pressureTolerance);
+    const inBand = taken >= minPressure && taken <= maxPressure;
+    // At the very ends of the band rounding decides.
+    const atEnd = [minPressure, maxPressure].some((end) => Math.abs(taken / end - 1) < 1e-6);
+    if (result?.regulator?.withinRange !== inBand && !atEnd)
+      findings.problem(`${place}.regulator.withinRange: expected ${inBand} at ${taken} Pa`);
+  }
   if (node.designFlow === undefined) {
     findings.absent(place, result, "designFlow");
     findings.absent(place, result, "ratio");

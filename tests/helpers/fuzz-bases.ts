@@ -1,4 +1,4 @@
-/** A house with a unit whose exchanger gives its ducts their air, one fan on a named setting, one with a chain. */
+/** A house with a unit whose exchanger gives its ducts their air, one fan on a named setting, one with a chain, a regulator, a damper. */
 export const recoveringHouse: object = {
   format: "ductgraph/1",
   air: { temperature: 21, relativeHumidity: "40 %" },
@@ -24,6 +24,7 @@ export const recoveringHouse: object = {
       room: "kitchen",
       designFlow: 0.03,
       loss: { pressure: 30, flow: 0.03 },
+      regulator: { flow: "30 l/s", minPressure: 30, maxPressure: "200 Pa", accuracy: "8 %" },
     },
     {
       id: "living-valve",
@@ -109,6 +110,7 @@ export const recoveringHouse: object = {
       length: 8,
       section: { diameter: 0.16 },
       roughness: "plastic pipe",
+      fittings: [{ kind: "damper", angle: "45 deg", leakage: "1 l/s" }],
     },
     { id: "from-bath", from: "bath-valve", to: "box", length: 5, section: { diameter: 0.125 } },
     { id: "from-kitchen", from: "kitchen-valve", to: "box", length: 6, section: { width: 0.2, height: 0.1 } },

@@ -103,6 +103,34 @@ describe("two fans side by side, one of them standing still", () => {
   });
 });
 
+test("of a fan behind a shut damper it is said that a little air goes back, in numbers that are not 0", () => {
+  const weak = { id: "g", kind: "fan", curve: falling, speed: 0.2 };
+  const { fans, warnings } = solveNetwork(
+    document(
+      [
+        out("in"),
+        { id: "s", kind: "junction" },
+        { id: "f", kind: "fan", curve: falling },
+        weak,
+        { id: "e", kind: "junction" },
+        out("out"),
+      ],
+      [
+        bare("a", "in", "s"),
+        bare("b", "s", "f.inlet"),
+        bare("c", "s", "g.inlet"),
+        bare("d", "f.outlet", "e"),
+        bare("h", "g.outlet", "e", { backdraught: true }),
+        bare("i", "e", "out", { fittings: [rating(60, 0.1)] }),
+      ],
+    ),
+  );
+  expect(fans.g.flow).toBeLessThan(0);
+  const { message } = warnings.find(({ code }) => code === "fan.outside-curve") ?? { message: "" };
+  const [, litres] = /^air goes back through fan 'g', ([0-9.]+) l\/s/.exec(message) ?? [];
+  expect(Number(litres) / (-1000 * fans.g.flow)).toBeCloseTo(1, 2);
+});
+
 // ---- Random networks: rings of junctions, wind, fans, dampers
 
 const step = (min: number, max: number) => fc.integer({ min: 0, max: 1000 }).map((i) => min + ((max - min) * i) / 1000);

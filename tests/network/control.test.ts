@@ -246,6 +246,38 @@ describe("faults of controllers", () => {
     expect(faultsOf(pressure({ node: "unit" }))).toEqual([["sensor.ports", "nodes.2.supply.fan.control.sensor.node"]]);
   });
 
+  test("a sensor that is missing or is no object is told what it is, in its two forms", () => {
+    for (const [sensor, code] of [
+      [undefined, "key.missing"],
+      [5, "value.wrong"],
+    ] as const) {
+      const { problems } = checkNetwork(house(pressure(sensor as never)));
+      expect(problems).toMatchObject([
+        { code, path: "nodes.2.supply.fan.control.sensor", expected: "an object with duct and at, or node" },
+      ]);
+    }
+  });
+
+  test("a difference of one place from itself is none, and the fault stands at `against`", () => {
+    for (const sensor of [{ duct: "supply", at: "inlet" }, { node: "in" }]) {
+      expect(faultsOf(pressure(sensor, { against: { ...sensor } }))).toEqual([
+        ["key.conflict", "nodes.2.supply.fan.control.against"],
+      ]);
+    }
+    expect(faultsOf(pressure({ duct: "supply", at: "inlet" }, { against: { duct: "supply", at: "outlet" } }))).toEqual(
+      [],
+    );
+  });
+
+  test("a balance is a share, as a number or in per cent; 95 for 95 % is a fault, not a fan that seeks it", () => {
+    const ratio = (value: unknown) => house({ control: { kind: "balance", to: "unit.extract", ratio: value } });
+    const [number, text] = [ratio(0.95), ratio("95 %")].map((document) => parseNetwork(document));
+    expect(text).toEqual(number);
+    expect(checkNetwork(ratio(95)).problems).toMatchObject([
+      { code: "value.range", expected: "a fraction such as '50 %', above 0 and at most 10", found: "95" },
+    ]);
+  });
+
   test("a sensor in a part that the fan does not reach is told", () => {
     expect(faultsOf(pressure({ duct: "extract", at: "inlet" }))).toEqual([
       ["sensor.isolated", "nodes.2.supply.fan.control.sensor"],

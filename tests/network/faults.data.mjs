@@ -970,7 +970,8 @@ export const warnings = [
   },
   {
     code: "regulator.out-of-band",
-    meaning: "A constant-flow regulator that takes less or more pressure than its band, and so does not hold its flow.",
+    meaning:
+      "A constant-flow regulator, in a duct or at a terminal, that takes less or more pressure than its band, and so does not hold its flow.",
     document: driven(20, {
       fittings: [{ kind: "regulator", flow: "20 l/s", minPressure: "50 Pa", maxPressure: "250 Pa" }],
     }),

@@ -381,6 +381,7 @@ const mixedKinds = [
   { kind: "segmentedBend" },
   { kind: "mitredBend", vanes: "none" },
   { kind: "damper", angle: "20 deg" },
+  { kind: "damper", angle: "90 deg", leakage: "0.5 l/s" },
   { kind: "filter", clean: "30 Pa", loaded: "90 Pa", flow: "20 l/s", loading: "50 %" },
   { kind: "coil", pressure: "20 Pa", flow: "20 l/s" },
   { kind: "attenuator", pressure: 5, flow: 0.02 },

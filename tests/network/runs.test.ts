@@ -61,6 +61,80 @@ describe("the index run", () => {
   });
 });
 
+describe("the index run through a constant-flow regulator", () => {
+  const open = 50 / 0.95 ** 2;
+  const shut = 200 / 1.05 ** 2;
+  /** The tree with regulators of 50 to 200 Pa, of a set flow, in some of its ducts. */
+  const regulated = (flow: number, where: readonly string[], more: object = {}) => {
+    const regulator = { kind: "regulator" as const, flow, minPressure: 50, maxPressure: 200, accuracy: 0.05, ...more };
+    return {
+      ...tree,
+      ducts: tree.ducts.map((duct) => (where.includes(duct.id) ? { ...duct, fittings: [regulator] } : duct)),
+    };
+  };
+  const needs = (document: typeof tree) => {
+    const { terminals } = indexRun(document, "fan");
+    return Object.fromEntries(terminals.map(({ terminal, requiredPressure }) => [terminal, requiredPressure]));
+  };
+
+  test("counts what it needs to hold its flow, its least pressure, however wide its band: 60 + 50 and 48 + 50 Pa", () => {
+    for (const where of [["long"], ["main"], ["short", "long"]]) {
+      const { far, near } = needs(regulated(where[0] === "main" ? 0.04 : 0.02, where));
+      expect(far).toBeCloseTo(60 + 50, 6);
+      expect(near).toBeCloseTo(where[0] === "long" ? 48 : 48 + 50, 6);
+    }
+    expect(needs(regulated(0.02, ["long"], { maxPressure: 2000 })).far).toBeCloseTo(110, 6);
+    expect(needs(regulated(0.02, ["long"], { count: 2 })).far).toBeCloseTo(160, 6);
+    const { path } = indexRun(regulated(0.02, ["long"]), "fan");
+    expect(path.find((step) => step.path === "ducts.long")?.loss).toBeCloseTo(25 + 50, 6);
+    expect(path[path.length - 1].totalPressure).toBeCloseTo(0, 6);
+  });
+
+  test("counts the same for every flow that it may hold, within its accuracy", () => {
+    for (const flow of [0.955, 0.98, 1, 1.02, 1.045])
+      expect(needs(regulated(0.02 / flow, ["long"])).far).toBeCloseTo(110, 6);
+  });
+
+  test("counts it as open below its band, as shut as it goes above", () => {
+    expect(needs(regulated(0.02 / 0.9, ["long"])).far).toBeCloseTo(60 + open * 0.9 ** 2, 6);
+    expect(needs(regulated(0.02 / 1.2, ["long"])).far).toBeCloseTo(60 + shut * 1.2 ** 2, 6);
+  });
+
+  test("is held just so by a fan of that pressure: with a tenth more the regulator holds its flow, with a tenth less not", () => {
+    const document = regulated(0.02, ["short", "long"]);
+    const { requiredPressure } = indexRun(document, "fan");
+    const wide = { pressureKind: "total" as const, points: [] as { flow: number; pressure: number }[] };
+    const farAt = (pressure: number) => {
+      const points = [
+        { flow: 0, pressure: pressure + 1e-3 },
+        { flow: 1, pressure: pressure - 1e-3 },
+      ];
+      const opened = document.nodes.map((node) =>
+        node.kind === "terminal"
+          ? { ...node, loss: node.open }
+          : node.kind === "fan"
+            ? { ...node, curve: { ...wide, points } }
+            : node,
+      );
+      return solveNetwork({ ...document, nodes: opened }).terminals.far.flow / 0.02;
+    };
+    expect(farAt(1.1 * requiredPressure)).toBeGreaterThan(0.95);
+    expect(farAt(0.9 * requiredPressure)).toBeLessThan(0.95);
+  });
+
+  test("does so round a loop: two equal ways share the flow, each through its own", () => {
+    const twin = regulated(0.01, ["long"], { maxPressure: 1000 }).ducts.map((duct) =>
+      duct.id === "long" ? { ...duct, frictionRating: { pressure: 25, length: 1, flow: 0.01 } } : duct,
+    );
+    const loop = { ...tree, ducts: [...twin, { ...twin[3], id: "other" }] };
+    const split = { id: "gather", kind: "junction" as const };
+    const last = rated("last", "gather", "far", 0, 0.02);
+    const nodes = [...tree.nodes, split];
+    const ducts = loop.ducts.map((duct) => (duct.to === "far" ? { ...duct, to: "gather" } : duct));
+    expect(needs({ ...tree, nodes, ducts: [...ducts, last] } as never).far).toBeCloseTo(110, 5);
+  });
+});
+
 describe("a solved tree", () => {
   const solution = solveNetwork(tree);
 

@@ -5,8 +5,9 @@ import { type Basis, givenBasis } from "../basis.js";
 import { type Duct, ductArea } from "../elements.js";
 import type { Finding } from "../finding.js";
 import type { Form, Preset, Quantified } from "../forms.js";
-import { elevation, id, type LossPart, labels, loss } from "../parts.js";
+import { elevation, id, type LossPart, labels, loss, type RegulatorPart, regulator } from "../parts.js";
 import { onVelocity, ratingCoefficient } from "../ratings.js";
+import { bandWarning, regulatorFindings, regulatorResult, regulatorTerm } from "../regulator.js";
 import type { Solution, TerminalResult } from "../results.js";
 import { type Answer, type Assembly, type Block, columnAt, resumeBranch, resumePoint } from "../site.js";
 import { stillAirBases } from "../still-air-bases.js";
@@ -20,6 +21,8 @@ export type TerminalNode<F extends Form = "parsed"> = NodeBase<F> & {
   readonly loss: LossPart<F>;
   /** The same fully open; default: `loss`. */
   readonly open?: LossPart<F>;
+  /** In series with `loss`; it holds a flow in the direction of the service. */
+  readonly regulator?: RegulatorPart<F>;
   /** The room it serves; without one it faces gauge 0 at its own height. */
   readonly room?: string;
   /** [m³/s] */
@@ -81,6 +84,7 @@ const findings = function* (node: TerminalNode, surroundings: Surroundings): Gen
       yield nearest === undefined ? finding : { ...finding, nearest };
     }
   }
+  if (node.regulator !== undefined) yield* regulatorFindings(node.regulator, "regulator");
   if (runs === 0) return;
   const ducts = surroundings.ducts();
   for (const key of ["loss", "open"] as const) {
@@ -111,6 +115,7 @@ export const terminal: NodeKind<TerminalNode> = {
         service: choice(["supply", "extract"]),
         loss,
         open: about("The loss fully open. Default: `loss`.", optional(loss)),
+        regulator: about("A constant-flow regulator in series with `loss`; default: none.", optional(regulator)),
         room: about("The id of its room. Without one it faces 0 Pa at its own height.", optional(id())),
         designFlow: optional(quantity("flow", { above: 0 })),
         entry: about("Loss of a duct that takes air from the box.", preset(number({ min: 0 }), 0.5)),
@@ -131,16 +136,20 @@ export const terminal: NodeKind<TerminalNode> = {
   links: (node) => [{ from: node.id, to: node.room ?? "", resists: resists(node) }],
   bases: function* (node, site, solution): Generator<Basis> {
     yield givenBasis(`nodes.${node.id}.loss`);
+    if (node.regulator !== undefined) yield givenBasis(`nodes.${node.id}.regulator`);
     if (site.ductsAt(node.id).length > 1) yield* stillAirBases(node, site, solution);
   },
   join: (node, { points: [point], branches: [branch] }, assembly) => new TerminalBlock(node, point, branch, assembly),
 };
 
-const resists = ({ loss: part }: TerminalNode): boolean =>
-  "coefficient" in part ? part.coefficient > 0 : part.pressure > 0 || part.pressureKind === "static";
+const resists = ({ loss: part, regulator: held }: TerminalNode): boolean =>
+  held !== undefined ||
+  ("coefficient" in part ? part.coefficient > 0 : part.pressure > 0 || part.pressureKind === "static");
 
 class TerminalBlock implements Block {
   private readonly term: number;
+  /** Of its regulator; undefined where it has none. */
+  private readonly curve: number | undefined;
   private law: TerminalLaw = { square: 0, coefficient: 0, exponent: 2 };
 
   constructor(
@@ -150,6 +159,7 @@ class TerminalBlock implements Block {
     private readonly assembly: Assembly,
   ) {
     this.term = assembly.builder.power(branch);
+    if (node.regulator !== undefined) this.curve = assembly.builder.fan(branch);
   }
 
   adopt(node: unknown): void {
@@ -164,7 +174,11 @@ class TerminalBlock implements Block {
     equations.setPower(this.term, law.coefficient, law.exponent);
     equations.setOffset(branch, node.room === undefined ? 0 : -columnAt(site, node.room, node.elevation));
     equations.setQuadratic(branch, law.square);
-    equations.setStart(branch, densityIn(ducts, site), signOf(node) * startFlow(node, ducts));
+    const density = densityIn(ducts, site);
+    equations.setStart(branch, density, signOf(node) * startFlow(node, ducts));
+    if (this.curve !== undefined && node.regulator !== undefined) {
+      equations.setFan(this.curve, regulatorTerm(node.regulator, this.assembly.controlled, signOf(node) / density));
+    }
     this.law = law;
   }
 
@@ -177,23 +191,32 @@ class TerminalBlock implements Block {
 
   report({ massFlow, pressure }: Answer, { nodes, terminals, warnings }: Solution): void {
     const { law, node } = this;
-    const { site } = this.assembly;
+    const { equations, site } = this.assembly;
     const ducts = site.ductsAt(node.id);
     const density = densityIn(ducts, site);
     const m = signOf(node) * massFlow[this.branch];
     const flow = m / density;
     nodes[node.id] = { totalPressure: pressure[this.point] };
-    const result: TerminalResult = { flow, massFlow: m, pressureLoss: terminalLoss(law, m) };
+    const ownLoss = terminalLoss(law, m);
+    const result: TerminalResult = { flow, massFlow: m, pressureLoss: ownLoss };
     if (node.designFlow !== undefined) {
       result.designFlow = node.designFlow;
       result.ratio = flow / node.designFlow;
+    }
+    if (this.curve !== undefined && node.regulator !== undefined) {
+      const taken = -signOf(node) * equations.fanPressure(this.curve, massFlow[this.branch]);
+      result.regulator = regulatorResult(node.regulator, taken);
+      result.pressureLoss += taken;
+      for (const one of result.regulator.outside ?? []) {
+        warnings.push(bandWarning(`at terminal '${node.id}'`, `nodes.${node.id}.regulator`, one));
+      }
     }
     terminals[node.id] = result;
     if (flow < -reversedFrom) {
       const message = `terminal '${node.id}' runs backwards: its ${node.service} flow is ${(1000 * flow).toFixed(2)} l/s`;
       warnings.push({ code: "terminal.reversed", path: `terminals.${node.id}.flow`, message });
     }
-    if (result.pressureLoss * flow < 0) {
+    if (ownLoss * flow < 0) {
       const message = `terminal '${node.id}' would gain pressure: its static rating is below the velocity pressure of this flow`;
       warnings.push({ code: "terminal.loss-negative", path: `nodes.${node.id}.loss`, message });
     }
@@ -225,6 +248,6 @@ const suppliedCoefficient = (
   return terminalLoss(law, massFlow) / velocityPressure;
 };
 
-/** Where a cold solve starts [m³/s]: the design flow, the rated flow, or 2 m/s in the ducts. */
-const startFlow = ({ designFlow, loss: part }: TerminalNode, ducts: readonly Duct[]): number =>
-  designFlow ?? ("flow" in part ? part.flow : 2 * totalArea(ducts));
+/** Where a cold solve starts [m³/s]: the design flow, that of its regulator, the rated flow, or 2 m/s in the ducts. */
+const startFlow = ({ designFlow, loss: part, regulator: held }: TerminalNode, ducts: readonly Duct[]): number =>
+  designFlow ?? held?.flow ?? ("flow" in part ? part.flow : 2 * totalArea(ducts));

@@ -54,8 +54,8 @@ export const evaluateControl = (
   const bound = limit === "maxSpeed" ? maxSpeed : minSpeed;
   if (Math.abs(speed - bound) > 1e-9 * fastest)
     findings.problem(`${place}.control: at its ${limit} by its own word, not by its speed`);
-  // More speed brings more flow: short of it only at the fastest, beyond it only at the slowest. Of a pressure or a
-  // balance the sign does not tell, since more speed may move both sides.
-  if (kind === "flow" && missing > 0 !== (limit === "maxSpeed"))
+  // A controller turns up for more flow: short of it only at the fastest, beyond it only at the slowest. Of a pressure the
+  // sign does not tell, since more speed lowers it before a fan.
+  if (kind !== "pressure" && missing > 0 !== (limit === "maxSpeed"))
     findings.problem(`${place}.control: ${limit} does not explain ${missing}`);
 };

@@ -66,6 +66,18 @@ const totalPressures = (
       : pressure + out - velocityPressure(density, flow, areaOf(inlet!));
   });
 
+/** Total pressure [Pa] by coefficients; beyond their range along the tangent, to the left never rising outwards. */
+const polynomialPressure = (curve: PlainCurve, flow: number): number => {
+  const { coefficients = [], from = 0, to = Number.POSITIVE_INFINITY } = curve;
+  // A velocity pressure is one more square of flow.
+  const [square] = totalPressures(curve, [{ flow: 1, pressure: 0 }]);
+  const all = [0, 0, square].map((more, power) => more + (coefficients[power] ?? 0)).concat(coefficients.slice(3));
+  const at = Math.min(Math.max(flow, from), to);
+  const value = all.reduce((sum, c, power) => sum + c * at ** power, 0);
+  const slope = all.reduce((sum, c, power) => sum + (power === 0 ? 0 : power * c * at ** (power - 1)), 0);
+  return value + (flow < from ? Math.min(slope, 0) : slope) * (flow - at);
+};
+
 /** Whether a fan stands still. */
 export const isStopped = ({ speed }: PlainFan): boolean => speed === 0;
 
@@ -103,10 +115,7 @@ export const fanPressure = (fan: PlainFan, air: AirProperties, flow: number): nu
   const { speed = 1 } = fan;
   const curve = fan.curve!;
   const heavier = air.density / (curve.density ?? 1.2);
-  if (curve.coefficients !== undefined) {
-    const pressure = curve.coefficients.reduce((sum, c, power) => sum + c * (flow / speed) ** power, 0);
-    return heavier * speed ** 2 * totalPressures(curve, [{ flow: flow / speed, pressure }])[0];
-  }
+  if (curve.coefficients !== undefined) return heavier * speed ** 2 * polynomialPressure(curve, flow / speed);
   const scaled = ({ points, ratio }: CurvePart): number =>
     ratio ** 2 *
     interpolate(

@@ -45,15 +45,15 @@ export interface PlainFitting extends Partial<PlainRating> {
   readonly count?: number;
 }
 
-/** A kind of the catalogue with its parameters. */
 /** What a constant-flow regulator holds. */
 export interface PlainRegulator {
   readonly flow: number;
   readonly minPressure: number;
   readonly maxPressure: number;
-  readonly accuracy: number;
+  readonly accuracy?: number;
 }
 
+/** A kind of the catalogue with its parameters. */
 export interface PlainForm {
   readonly kind: string;
 }
@@ -103,6 +103,8 @@ export interface PlainCurve {
   }[];
   /** In place of points: a polynomial of pressure. */
   readonly coefficients?: readonly number[];
+  readonly from?: number;
+  readonly to?: number;
 }
 
 export interface PlainPoint {
@@ -175,6 +177,7 @@ export interface PlainNode extends PlainFan {
   readonly inflow?: number;
   readonly service?: string;
   readonly loss?: PlainLoss;
+  readonly regulator?: PlainRegulator;
   readonly room?: string;
   readonly designFlow?: number;
   readonly supply?: PlainStream;

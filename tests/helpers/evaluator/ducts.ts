@@ -2,28 +2,13 @@ import type { AirProperties } from "./air.js";
 import { catalogueLoss } from "./catalogue.js";
 import type { PlainDuct, PlainFitting, PlainRating, PlainRegulator, PlainSection } from "./document.js";
 import { darcyFactor } from "./friction.js";
-import { areaOf, perimeterOf, ratingLoss, velocityPressure } from "./losses.js";
+import { areaOf, perimeterOf, ratingLoss, regulatorLoss, velocityPressure } from "./losses.js";
 
 /** The round duct with the same friction at the same flow: Huebscher 1948, for flat ovals Heyt and Diaz 1975. */
 const circularEquivalent = (section: PlainSection): number => {
   if (section.diameter !== undefined) return section.diameter;
   if (section.shape === "flatOval") return (1.55 * areaOf(section) ** 0.625) / perimeterOf(section) ** 0.25;
   return (1.3 * (section.width! * section.height!) ** 0.625) / (section.width! + section.height!) ** 0.25;
-};
-
-/** A constant-flow regulator: open, steep between both ends of its band, or as far shut as it goes. */
-const regulatorLoss = ({ flow: set, minPressure, maxPressure, accuracy }: PlainRegulator, flow: number): number => {
-  const [low, high] = [set * (1 - accuracy), set * (1 + accuracy)];
-  if (flow <= low) return Math.sign(flow) * minPressure * (flow / low) ** 2;
-  if (flow >= high) return maxPressure * (flow / high) ** 2;
-  // The cubic with both values and both slopes.
-  const t = (flow - low) / (high - low);
-  const [start, end] = [(2 * minPressure) / low, (2 * maxPressure) / high].map((slope) => slope * (high - low));
-  return (
-    minPressure * (1 + 2 * t) * (1 - t) ** 2 +
-    maxPressure * t * t * (3 - 2 * t) +
-    t * (1 - t) * (start * (1 - t) - end * t)
-  );
 };
 
 const fittingLoss = (fitting: PlainFitting, air: AirProperties, flow: number, section: PlainSection): number => {

@@ -1,5 +1,5 @@
 import type { AirProperties } from "./air.js";
-import type { PlainLoss, PlainOpening, PlainRating, PlainSection } from "./document.js";
+import type { PlainLoss, PlainOpening, PlainRating, PlainRegulator, PlainSection } from "./document.js";
 
 /** Area [m²] of a section. */
 export const areaOf = ({ diameter, width, height, shape }: PlainSection): number => {
@@ -32,6 +32,24 @@ export const ratingLoss = (
   (air.density / density) ** (exponent - 1) *
   (air.viscosity / viscosity) ** (2 - exponent) *
   (Math.abs(flow) / ratedFlow) ** exponent;
+
+/** A constant-flow regulator: open, steep between both ends of its band, or as far shut as it goes. */
+export const regulatorLoss = (
+  { flow: set, minPressure, maxPressure, accuracy = 0.05 }: PlainRegulator,
+  flow: number,
+): number => {
+  const [low, high] = [set * (1 - accuracy), set * (1 + accuracy)];
+  if (flow <= low) return Math.sign(flow) * minPressure * (flow / low) ** 2;
+  if (flow >= high) return maxPressure * (flow / high) ** 2;
+  // The cubic with both values and both slopes.
+  const t = (flow - low) / (high - low);
+  const [start, end] = [(2 * minPressure) / low, (2 * maxPressure) / high].map((slope) => slope * (high - low));
+  return (
+    minPressure * (1 + 2 * t) * (1 - t) ** 2 +
+    maxPressure * t * t * (3 - 2 * t) +
+    t * (1 - t) * (start * (1 - t) - end * t)
+  );
+};
 
 /** Loss of a sudden change from one area [m²] to another, on the velocity pressure in the smaller. */
 export const abruptCoefficient = (from: number, to: number): number =>
