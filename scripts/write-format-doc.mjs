@@ -48,14 +48,17 @@ function tablesOf(part) {
 /** A part with several forms: the keys that all of them have, then those of each form. */
 function formTables({ anyOf }) {
   const shared = sharedRows(anyOf);
-  const each = anyOf.map((form) => table(without(rowsOf(form), shared)));
+  const each = anyOf.map((form) => (form.properties ? table(without(rowsOf(form), shared)) : plainForm(form)));
   const [first, ...others] = each;
   const before = shared.length === 0 ? [] : [table(shared), "and one of these forms:"];
   return [...before, first, ...others.flatMap((one) => ["or", one])].join("\n\n");
 }
 
+/** A form that is a number or a text by itself. */
+const plainForm = (form) => `A ${typeOf(form)}, ${rangeOf(form)}: ${form.description}`;
+
 /** The rows of an object's keys; of objects and lists of objects inside it too, with their path as the key. */
-function rowsOf({ properties, required = [] }, path = "") {
+function rowsOf({ properties = {}, required = [] }, path = "") {
   return Object.entries(properties).flatMap(([key, field]) => {
     const inner = field.properties === undefined ? field.items : field;
     const name = `${path}${key}`;

@@ -3,7 +3,7 @@ import { placedBelow, problemsBelow, problemsOf } from "../core/gather.js";
 import { requireKeys } from "../core/keys.js";
 import { type Range, requireRange } from "../core/ranges.js";
 import { shown } from "../core/show.js";
-import { descriptionProblems, type FanDescription } from "../fans/data.js";
+import { type FanDescription, readFan } from "../fans/data.js";
 
 /** A rated part of a ventilation unit. */
 export interface UnitComponent {
@@ -165,7 +165,7 @@ const componentProblems = (one: UnitComponent, path: string): Problem[] =>
 
 const streamProblems = (stream: UnitStream, path: string): Problem[] =>
   objectProblems(path, stream, ["fan", "components"], {}, [], () => [
-    ...descriptionProblems(stream.fan).map((problem) => placedBelow(`${path}.fan`, "curve", problem)),
+    ...readFan(stream.fan).problems.map((problem) => placedBelow(`${path}.fan`, "curve", problem)),
     ...listProblems(`${path}.components`, stream.components, componentProblems),
   ]);
 

@@ -1,10 +1,10 @@
 import type { Problem } from "../core/errors.js";
 import { curveProblems, type FanCurve } from "./curve.js";
-import { type FanFamily, membersOf } from "./family.js";
-import { familyAtSpeeds, settingSpeeds } from "./family-model.js";
-import { familyProblems } from "./family-problems.js";
-import { type FanModel, fanCurve, modelAt, type PressureCurve, pressureByOwnSpeed } from "./model.js";
-import { type PolynomialCurve, polynomialFan, polynomialProblems } from "./polynomial.js";
+import { type FamilyMember, type FanFamily, membersOf } from "./family.js";
+import { deviationsOf, type FamilyDeviation, familyAtSpeeds } from "./family-model.js";
+import { readFamily } from "./family-problems.js";
+import { type BaseCurve, baseOf, type FanModel, modelAt, type PressureCurve, pressureByOwnSpeed } from "./model.js";
+import { type PolynomialCurve, polynomialBase, polynomialProblems } from "./polynomial.js";
 
 /** A fan as its maker describes it: by points, by points at several speeds, or by coefficients. */
 export type FanDescription = FanCurve | FanFamily | PolynomialCurve;
@@ -22,27 +22,36 @@ export interface FanData {
   readonly speeds: { readonly min: number; readonly max: number };
   /** The speeds of named settings. */
   readonly settings: ReadonlyMap<string, number>;
+  /** How far the two curves on which a speed rests lie from the fan laws; nothing at the speed of a curve. */
+  offLaws(speed: number): FamilyDeviation | undefined;
+}
+
+/** A description as it was read: what is wrong with it, or else the fan. */
+export interface FanReading {
+  readonly problems: readonly Problem[];
+  /** Where there are no problems. */
+  readonly data?: FanData;
 }
 
 const noSettings: ReadonlyMap<string, number> = new Map();
 
-/** Everything that is wrong with a description by itself. */
-export const descriptionProblems = (fan: FanDescription): Problem[] => {
-  if (typeof fan !== "object" || fan === null) return curveProblems(fan);
-  if ("speeds" in fan) return familyProblems(fan);
-  return "coefficients" in fan ? polynomialProblems(fan) : curveProblems(fan);
+const ofFamily = ({ speeds }: FanFamily, members: readonly FamilyMember[]): FanData => {
+  const named = speeds.flatMap(({ setting }, i) =>
+    setting === undefined ? [] : [[setting, members[i].speed] as const],
+  );
+  let deviations: readonly FamilyDeviation[] | undefined;
+  return {
+    ...familyAtSpeeds(members),
+    settings: new Map(named),
+    offLaws: (speed) => {
+      if (members.some((member) => member.speed === speed)) return undefined;
+      deviations ??= deviationsOf(members);
+      return deviations.find(({ to }) => speed < to) ?? deviations[deviations.length - 1];
+    },
+  };
 };
 
-/** A description without problems, ready to run. */
-export const fanData = (fan: FanDescription): FanData => {
-  if ("speeds" in fan) {
-    const family = familyAtSpeeds(membersOf(fan));
-    const settings = settingSpeeds(fan).flatMap(({ setting, speed }) =>
-      setting === undefined ? [] : [[setting, speed] as const],
-    );
-    return { ...family, settings: new Map(settings) };
-  }
-  const { base } = "coefficients" in fan ? polynomialFan(fan) : fanCurve(fan);
+const ofBase = (base: BaseCurve): FanData => {
   const pressureAt = (speed: number): PressureCurve => ({ curve: base.pressure, speed, density: base.density });
   return {
     at: (speed, density) => modelAt(base, speed, density),
@@ -51,5 +60,23 @@ export const fanData = (fan: FanDescription): FanData => {
     density: base.density,
     speeds: { min: 1, max: 1 },
     settings: noSettings,
+    offLaws: () => undefined,
   };
+};
+
+/** A description without problems, ready to run. */
+export const fanData = (fan: FanDescription): FanData => {
+  if ("speeds" in fan) return ofFamily(fan, membersOf(fan));
+  return ofBase("coefficients" in fan ? polynomialBase(fan) : baseOf(fan));
+};
+
+/** Reads a description, of values that may be anything; never throws. */
+export const readFan = (fan: FanDescription): FanReading => {
+  if (typeof fan === "object" && fan !== null && "speeds" in fan) {
+    const { members, problems } = readFamily(fan);
+    return problems.length > 0 ? { problems } : { problems, data: ofFamily(fan, members) };
+  }
+  const isPolynomial = typeof fan === "object" && fan !== null && "coefficients" in fan;
+  const problems = isPolynomial ? polynomialProblems(fan) : curveProblems(fan);
+  return problems.length > 0 ? { problems } : { problems, data: fanData(fan) };
 };

@@ -2,8 +2,8 @@ import { InputError } from "../core/errors.js";
 import { requireRange } from "../core/ranges.js";
 import { valueAt } from "../numerics/interpolation.js";
 import { BetweenSpeeds, powerExponent } from "./between-speeds.js";
-import { commonRange, type FamilyMember, type FanFamily, homologous, membersOf, neighbours } from "./family.js";
-import { familyProblems } from "./family-problems.js";
+import { commonRange, type FamilyMember, type FanFamily, homologous, neighbours } from "./family.js";
+import { readFamily } from "./family-problems.js";
 import { type FanModel, modelAt, type PressureCurve, pressureByOwnSpeed } from "./model.js";
 import { speedWithin } from "./settings.js";
 
@@ -27,10 +27,10 @@ export interface FanFamilyModel {
   readonly speeds: { readonly min: number; readonly max: number };
 }
 
-const checkedMembers = (family: FanFamily): FamilyMember[] => {
-  const problems = familyProblems(family);
+const checkedMembers = (family: FanFamily): readonly FamilyMember[] => {
+  const { members, problems } = readFamily(family);
   if (problems.length > 0) throw new InputError(problems);
-  return membersOf(family);
+  return members;
 };
 
 /**
@@ -134,6 +134,7 @@ export interface SettingSpeed {
 /**
  * The speeds of a fan's settings, where a data sheet gives a curve for each but no speeds: each point of a curve tells at
  * which speed the last curve would pass through it by the fan laws; at no flow that is the root of the ratio of pressures.
+ * Points count that the last curve passes through between its own points, not on its extensions.
  *
  * @param family - As for `fanFamily`: flow [m³/s], pressure [Pa]; from the slowest to the fastest setting.
  * @returns One entry a setting: the mean speed over that of the last one [-], with the least and the most that a point
@@ -174,7 +175,8 @@ export interface FamilyDeviation {
  *
  * Compared at all points of both neighbours, where both have data. Large fans keep within a few hundredths; small ones at
  * low speeds do not (Reynolds number, slip of the motor). More than a tenth in pressure points to curves at equal
- * voltage, whose speed changes along the curve, or to a slip in reading.
+ * voltage, whose speed changes along the curve, or to a slip in reading. In a network a fan that runs between curves more
+ * than 15 % of pressure apart warns (`fan.off-laws`).
  *
  * @param family - As for `fanFamily`: speeds [1/min, or any one unit], flow [m³/s], pressure [Pa], power [W].
  * @returns One entry for each speed but the first: deviation of pressure [-] at a flow [m³/s], exponents of power [-].
@@ -184,7 +186,12 @@ export interface FamilyDeviation {
  * @example familyDeviation(family)[0].pressure; // −0.03: the lower curve, scaled up, is 3 % below the upper one
  */
 export function familyDeviation(family: FanFamily): FamilyDeviation[] {
-  return neighbours(checkedMembers(family)).map(([lower, upper]) => {
+  return deviationsOf(checkedMembers(family));
+}
+
+/** `familyDeviation` of members without problems. */
+export const deviationsOf = (members: readonly FamilyMember[]): FamilyDeviation[] =>
+  neighbours(members).map(([lower, upper]) => {
     const [from, to] = commonRange(lower, upper);
     const shared = [...homologous(lower), ...homologous(upper)].filter((x) => x >= from && x <= to);
     const ratio = upper.speed / lower.speed;
@@ -199,4 +206,3 @@ export function familyDeviation(family: FanFamily): FamilyDeviation[] {
     const exponents = shared.map((x) => powerExponent(lower, upper, x)[0]);
     return { ...deviation, powerExponent: { min: Math.min(...exponents), max: Math.max(...exponents) } };
   });
-}

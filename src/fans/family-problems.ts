@@ -58,15 +58,23 @@ const speedProblems = (family: FanFamily, basisFine: boolean): Problem[] => {
   });
 };
 
-/** Settings whose own curves do not tell that each is faster than the one before. */
-const settingProblems = (members: readonly FamilyMember[]): Problem[] =>
-  members.flatMap(({ speed }, i) => {
-    const before = i === 0 ? 0 : members[i - 1].speed;
-    if (speed > before) return [];
-    const expected = i === 0 ? "pressures above 0" : "more pressure than the setting before, which is slower";
-    const found = Number.isNaN(speed) ? "none" : `points of the same fan at ${speed / before} of its speed`;
-    return [fault("curve.speed-not-rising", `speeds.${i}.points`, expected, found)];
+/** Settings whose own curves do not tell a speed, or not that each is faster than the one before. */
+const settingProblems = (members: readonly FamilyMember[]): Problem[] => {
+  const place = (i: number): string => `speeds.${i}.points`;
+  const untold = members.flatMap(({ speed }, i) => {
+    if (!Number.isNaN(speed)) return [];
+    const expected = "pressures above 0 that the last curve too, by the fan laws, has between its own points";
+    return [fault("curve.family-apart", place(i), expected, "none, so that they tell no speed")];
   });
+  if (untold.length > 0) return untold;
+  return members.slice(1).flatMap(({ speed }, i) => {
+    const before = members[i].speed;
+    if (speed > before) return [];
+    const expected = "more pressure than the setting before, which is slower";
+    const found = `points of the same fan at ${speed / before} of its speed`;
+    return [fault("curve.speed-not-rising", place(i + 1), expected, found)];
+  });
+};
 
 const kindOfPower = ([{ power, efficiency }]: readonly FanPoint[]): string => {
   if (power !== undefined) return "power";
@@ -137,13 +145,31 @@ const pairProblems = ([lower, upper]: [FamilyMember, FamilyMember], i: number): 
   return problems;
 };
 
+/** A family as it was read: what is wrong with it, or else its members. */
+export interface FamilyReading {
+  readonly problems: readonly Problem[];
+  /** None where there are problems. */
+  readonly members: readonly FamilyMember[];
+}
+
 /**
- * Everything that is wrong with a family, as data; never throws. Paths are relative to the family.
+ * Reads a family, of values that may be anything: everything that is wrong with it as data, with paths relative to the
+ * family, or its members; never throws.
  *
  * Codes: those of `curveProblems` below `speeds.0` and so on, and `curve.speeds-few`, `curve.speed-not-rising`,
  * `curve.setting-again`, `curve.family-crosses`, `curve.family-apart`, `curve.rising-end`.
  */
-export function familyProblems(family: FanFamily): Problem[] {
+export function readFamily(family: FanFamily): FamilyReading {
+  const problems = ownProblems(family);
+  if (problems.length > 0) return { problems, members: [] };
+  const members = membersOf(family);
+  const untold = settingProblems(members);
+  const between = untold.length > 0 ? untold : neighbours(members).flatMap(pairProblems);
+  return between.length > 0 ? { problems: between, members: [] } : { problems: [], members };
+}
+
+/** What is wrong before the curves are compared. */
+const ownProblems = (family: FanFamily): Problem[] => {
   const problems = basisProblems(family, ["speeds"]);
   if (isNoObject(problems)) return problems;
   if (!Array.isArray(family.speeds) || family.speeds.length < 2) {
@@ -151,10 +177,5 @@ export function familyProblems(family: FanFamily): Problem[] {
     return problems;
   }
   problems.push(...speedProblems(family, problems.length === 0));
-  if (problems.length > 0) return problems;
-  const power = powerProblems(family);
-  if (power.length > 0) return power;
-  const members = membersOf(family);
-  const rising = settingProblems(members);
-  return rising.length > 0 ? rising : neighbours(members).flatMap(pairProblems);
-}
+  return problems.length > 0 ? problems : powerProblems(family);
+};

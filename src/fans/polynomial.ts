@@ -5,7 +5,7 @@ import { shown } from "../core/show.js";
 import { derivativeOf, polynomialAt, turningPoints } from "../numerics/polynomials.js";
 import { basisProblems, type FanCurveBasis, isNoObject, standardDensity, totalPressures } from "./curve.js";
 import { cubicsThrough, knotsBetween, pressureEnds } from "./knots.js";
-import { type FanModel, modelAt } from "./model.js";
+import { type BaseCurve, type FanModel, modelAt } from "./model.js";
 
 /** Pressure, and perhaps power, as polynomials of flow. */
 export interface FanPolynomial {
@@ -124,6 +124,12 @@ const piecesFor = (coefficients: readonly number[], from: number, to: number): n
 export function polynomialFan(curve: PolynomialCurve): FanModel {
   const problems = polynomialProblems(curve);
   if (problems.length > 0) throw new InputError(problems);
+  const base = polynomialBase(curve);
+  return modelAt(base, 1, base.density);
+}
+
+/** The cubics of a curve without problems. */
+export const polynomialBase = (curve: PolynomialCurve): BaseCurve => {
   const { from, to, powerCoefficients, density = standardDensity, standbyPower = 0 } = curve;
   const total = totalCoefficients(curve);
   const all = powerCoefficients === undefined ? [total] : [total, powerCoefficients];
@@ -137,7 +143,5 @@ export function polynomialFan(curve: PolynomialCurve): FanModel {
   };
   const pressure = cubicsThrough(knots, lawOf(total), pressureEnds);
   const base = { density, standbyPower, pressure };
-  const whole =
-    powerCoefficients === undefined ? base : { ...base, power: cubicsThrough(knots, lawOf(powerCoefficients)) };
-  return modelAt(whole, 1, density);
-}
+  return powerCoefficients === undefined ? base : { ...base, power: cubicsThrough(knots, lawOf(powerCoefficients)) };
+};

@@ -13,18 +13,26 @@ export interface SpeedWithin {
 const slowest = 1e-3;
 const fastest = 10;
 
+/** Part of a flow by which a place may lie beyond the end of a curve: what rounding does. */
+const touching = 1e-9;
+
 /**
  * The speed, over that of a faster curve, at which the fan laws lead that curve through the points of another: the mean
- * over the points with a pressure above 0, with the least and the most of them. NaN where there is none.
+ * over the points with a pressure above 0, with the least and the most of them. Only points count that they lead a place
+ * between the faster curve's own points to, since its extension is no data. NaN where there is none.
  */
 export const speedWithin = (slow: BaseCurve, fast: BaseCurve): SpeedWithin => {
+  if (slow === fast) return { mean: 1, least: 1, most: 1 };
   const { knots, values } = slow.pressure;
+  const { 0: first, [fast.pressure.knots.length - 1]: last } = fast.pressure.knots;
   const found: number[] = [];
   for (let i = 0; i < knots.length; i++) {
     if (!(values[i] > 0)) continue;
     const beyond = (n: number): number => n * n * valueAt(fast.pressure, knots[i] / n) - values[i];
-    const speed = slow === fast ? 1 : bracketedRoot(beyond, slowest, fastest);
-    if (speed !== undefined) found.push(speed);
+    const speed = bracketedRoot(beyond, slowest, fastest);
+    if (speed === undefined) continue;
+    const place = knots[i] / speed;
+    if (place >= first - touching * last && place <= last + touching * last) found.push(speed);
   }
   const mean = found.reduce((sum, speed) => sum + speed, 0) / found.length;
   return { mean, least: Math.min(...found), most: Math.max(...found) };

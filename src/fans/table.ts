@@ -14,7 +14,7 @@ export interface FanTableUnits {
   readonly efficiency?: string;
 }
 
-/** The points of a curve, or, from a table with a column of speeds, those of a family. */
+/** The points of a curve, or, from a table with a column of speeds or settings, those of a family. */
 export type FanTable = { readonly points: readonly FanPoint[] } | { readonly speeds: readonly FanSpeed[] };
 
 const perHour = 1 / 3600;
@@ -29,10 +29,18 @@ const columnUnits: Readonly<Record<string, Readonly<Record<string, number>>>> = 
   speed: { "-": 1, "1/min": 1, rpm: 1, Hz: 1, "%": 1 },
 };
 
+/** The column of names; it has no unit. */
+const settingColumn = "setting";
+const columnNames = [...Object.keys(columnUnits), settingColumn];
+
 interface Column {
   readonly name: string;
+  /** To SI; 1 for names. */
   readonly factor: number;
 }
+
+/** What a line holds: numbers, and perhaps the name of a setting. */
+type Row = Readonly<Record<string, number | string>>;
 
 const fault = (code: string, path: string, expected: string, found: string): Problem => {
   const message = `${path}: expected ${expected}, got ${found}`;
@@ -53,7 +61,10 @@ const numberOf = (cell: string, decimalComma: boolean): number => {
 const readColumn = (path: string, cell: string, units: FanTableUnits): Column => {
   const [, word = cell, bracket] = /^([^[\]]*)(?:\[([^[\]]*)\])?$/.exec(cell) ?? [];
   const name = word.trim().toLowerCase();
-  if (!Object.hasOwn(columnUnits, name)) throw unknownName("column", path, word.trim(), Object.keys(columnUnits));
+  if (name === settingColumn && bracket !== undefined)
+    throw new InputError([fault("table.columns", path, "names of settings without a unit", shown(cell))]);
+  if (name === settingColumn) return { name, factor: 1 };
+  if (!Object.hasOwn(columnUnits, name)) throw unknownName("column", path, word.trim(), columnNames);
   const known = columnUnits[name];
   const unit = bracket?.trim() ?? units[name as keyof FanTableUnits] ?? Object.keys(known)[0];
   if (!Object.hasOwn(known, unit)) throw unknownName("unit", `${path}.${name}`, unit, Object.keys(known));
@@ -80,16 +91,18 @@ const readHeader = (path: string, cells: readonly string[], units: FanTableUnits
  *
  * The first line names the columns with their units in brackets, `flow [l/s];pressure [Pa];power [W]`, in any order:
  * `flow` (m³/s, m³/h, l/s, cfm), `pressure` (Pa, kPa, mbar, mmH2O, inH2O), `power` (W, kW), `efficiency` (-, %), `speed`
- * (1/min, rpm, Hz, %, -). Cells are parted by semicolons or tabs, and then decimals may have a comma; else by commas.
- * Empty lines count for nothing. Lines of equal speed make one curve, the curves in rising order of speed; points keep
- * the order of the lines.
+ * (1/min, rpm, Hz, %, -), `setting` (a name, without a unit). Cells are parted by semicolons or tabs, and then decimals may
+ * have a comma; else by commas. Empty lines count for nothing. Lines of equal speed make one curve, the curves in rising
+ * order of speed; so do lines of one setting, beside its speed or, where the speeds are not known, in place of it: then the
+ * settings keep the order in which they first come, which is to be from the slowest. Points keep the order of the lines.
  *
  * @param text - The table, plain text.
  * @param units - Units [SI where left out] of columns whose header names none: `flow`, `pressure`, `power`, `efficiency`.
- * @returns `points` for a curve or, with a column of speeds, `speeds` for a family: flow [m³/s], pressure [Pa], power [W],
- *   efficiency [-], speed as it stands. Whether they make a curve is judged by `fanCurve` and `fanFamily`.
+ * @returns `points` for a curve or, with a column of speeds or settings, `speeds` for a family: flow [m³/s], pressure [Pa],
+ *   power [W], efficiency [-], speed and setting as they stand. Whether they make a curve is judged by `fanCurve` and
+ *   `fanFamily`.
  * @throws InputError with all problems at once, by line (`lines.3.flow`, counted from 1): `table.empty`,
- *   `table.columns`, `table.cells`, `table.number`, `unknown-column`, `unknown-unit`, `unknown-key`, `not-an-object`.
+ *   `table.columns`, `table.cells`, `table.number`, `table.setting`, `unknown-column`, `unknown-unit`, `unknown-key`, `not-an-object`.
  *
  * Source: units by definition; inch of water 249.08891 Pa at 4 °C (memory).
  * @example
@@ -111,7 +124,7 @@ export function readFanTable(text: string, units: FanTableUnits = {}): FanTable 
   const problems: Problem[] = [];
   const header = cellsOf(lines[0].line);
   const columns = readHeader(lines[0].path, header, units, problems);
-  const rows = lines.slice(1).map(({ line, path }) => {
+  const rows = lines.slice(1).map(({ line, path }): Row => {
     const cells = cellsOf(line);
     if (cells.length !== header.length)
       problems.push(fault("table.cells", path, `${header.length} cells, as in the first line`, String(cells.length)));
@@ -119,10 +132,13 @@ export function readFanTable(text: string, units: FanTableUnits = {}): FanTable 
     else if (columns.length === header.length) return readRow(path, cells, columns, separator !== ",", problems);
     return {};
   });
+  const has = (column: string): boolean => columns.some(({ name }) => name === column);
+  if (problems.length === 0 && has("speed") && has(settingColumn))
+    problems.push(...mixedSettings(rows, (i) => lines[i + 1].path));
   if (problems.length > 0) throw new InputError(problems);
-  return columns.some(({ name }) => name === "speed")
-    ? { speeds: bySpeed(rows) }
-    : { points: rows as unknown as FanPoint[] };
+  if (has("speed"))
+    return { speeds: familyOf(rows, "speed").sort((a, b) => (a.speed as number) - (b.speed as number)) };
+  return has(settingColumn) ? { speeds: familyOf(rows, settingColumn) } : { points: rows as unknown as FanPoint[] };
 }
 
 const readRow = (
@@ -131,9 +147,14 @@ const readRow = (
   columns: readonly Column[],
   decimalComma: boolean,
   problems: Problem[],
-): Record<string, number> =>
+): Row =>
   Object.fromEntries(
     columns.map(({ name, factor }, i) => {
+      if (name === settingColumn) {
+        if (cells[i] === "")
+          problems.push(fault("table.setting", `${path}.${name}`, "the name of a setting", "nothing"));
+        return [name, cells[i]];
+      }
       const value = numberOf(cells[i], decimalComma) * factor;
       if (!Number.isFinite(value))
         problems.push(fault("table.number", `${path}.${name}`, "a number", `'${shortened(cells[i])}'`));
@@ -141,10 +162,31 @@ const readRow = (
     }),
   );
 
-const bySpeed = (rows: readonly Record<string, number>[]): FanSpeed[] => {
-  const speeds = [...new Set(rows.map(({ speed }) => speed))].sort((a, b) => a - b);
-  return speeds.map((speed) => ({
-    speed,
-    points: rows.filter((row) => row.speed === speed).map(({ speed: _, ...point }) => point as unknown as FanPoint),
-  }));
+/** Lines whose speed has another setting, or whose setting another speed, where they first come. */
+const mixedSettings = (rows: readonly Row[], pathOf: (row: number) => string): Problem[] => {
+  const settings = new Map<unknown, unknown>();
+  const speeds = new Map<unknown, unknown>();
+  return rows.flatMap(({ setting, speed }, i) => {
+    if (!settings.has(speed)) settings.set(speed, setting);
+    if (!speeds.has(setting)) speeds.set(setting, speed);
+    const [ownSetting, ownSpeed] = [settings.get(speed), speeds.get(setting)];
+    if (ownSetting === setting && ownSpeed === speed) return [];
+    const expected =
+      ownSetting === setting
+        ? `a name other than that of speed ${ownSpeed}`
+        : `${shown(ownSetting)}, which is the setting of speed ${speed} before`;
+    return [fault("table.setting", `${pathOf(i)}.${settingColumn}`, expected, shown(setting))];
+  });
 };
+
+/** The curves of a family, by what tells them apart, as they first come. */
+const familyOf = (rows: readonly Row[], by: "speed" | "setting"): FanSpeed[] =>
+  [...new Set(rows.map((row) => row[by]))].map((one) => {
+    const own = rows.filter((row) => row[by] === one);
+    const [{ setting, speed }] = own;
+    return {
+      ...(speed === undefined ? {} : { speed: speed as number }),
+      ...(setting === undefined ? {} : { setting: setting as string }),
+      points: own.map(({ setting: _, speed: __, ...point }) => point as unknown as FanPoint),
+    };
+  });

@@ -381,6 +381,16 @@ export const preset = <F extends z.ZodType>(field: F, value: z.input<F>): Defaul
   return direct(z.prefault(field, value), read, () => read(value));
 };
 
+/** A key that may be left out; the object around it then fills it in from its other keys, by `filledBy`. */
+export const derived = <F extends z.ZodType>(field: F): Defaulted<F> => optional(field) as unknown as Defaulted<F>;
+
+/** The same object with its derived keys filled in; `fill` is given what was read, and changes nothing of it. */
+export const filledBy = <F extends ObjectField<Shape>>(field: F, fill: <T extends object>(read: T) => T): F =>
+  direct(
+    field.overwrite((read) => fill(read)),
+    changedBy(directOf(field), (read) => fill(read as object)),
+  );
+
 /**
  * An object told apart by its `kind`.
  *

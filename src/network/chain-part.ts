@@ -28,23 +28,32 @@ export interface ChainPart<F extends Form = "parsed"> {
 }
 
 const share = () => quantity("fraction", { above: 0, max: 1 });
-const efficiency = () =>
-  forms(
-    share(),
-    object({
-      ratedOutput: about("Output at load 1.", quantity("power", { above: 0 })),
-      points: about(
-        "Their loads rise strictly; below the first the loss is held, above the last the efficiency.",
-        list(
-          object({
-            load: about("Output over `ratedOutput`.", number({ above: 0 })),
-            efficiency: about("Output over input there.", share()),
-          }),
-          2,
+
+const efficiency: Field<EfficiencyPart, EfficiencyPart<"written">> = exactly<
+  EfficiencyPart,
+  EfficiencyPart<"written">
+>()(
+  named(
+    "efficiency",
+    "Output over input of a part between the impeller and the mains; of a motor mechanical output over electrical input.",
+    forms(
+      about("The same at any load.", share()),
+      object({
+        ratedOutput: about("Output at load 1.", quantity("power", { above: 0 })),
+        points: about(
+          "Their loads rise strictly; below the first the loss is held, above the last the efficiency.",
+          list(
+            object({
+              load: about("Output over `ratedOutput`.", number({ above: 0 })),
+              efficiency: about("Output over input there.", share()),
+            }),
+            2,
+          ),
         ),
-      ),
-    }),
-  );
+      }),
+    ),
+  ),
+);
 
 /** The chain of efficiencies from a fan's impeller to the mains. */
 export const chain: Field<ChainPart, ChainPart<"written">> = exactly<ChainPart, ChainPart<"written">>()(
@@ -54,10 +63,10 @@ export const chain: Field<ChainPart, ChainPart<"written">> = exactly<ChainPart, 
     object({
       drive: about(
         "Of bearings and belt or gear; leave out for an impeller on the motor's shaft.",
-        optional(efficiency()),
+        optional(efficiency),
       ),
-      motor: about("Mechanical output over electrical input.", efficiency()),
-      controller: about("Of the speed controller; leave out for a motor at the mains.", optional(efficiency())),
+      motor: efficiency,
+      controller: about("Of the speed controller; leave out for a motor at the mains.", optional(efficiency)),
     }),
   ),
 );

@@ -10,6 +10,7 @@ import { airFindings } from "./kinds/findings.js";
 import type { Surroundings } from "./kinds/kind.js";
 import { kindOf, type NetworkNode } from "./kinds/list.js";
 import { isTerminal } from "./kinds/terminal.js";
+import { forgetReading, shareReading } from "./known-curves.js";
 import { outputReader } from "./outputs.js";
 import {
   copyOf,
@@ -21,6 +22,7 @@ import {
   parameterPlace,
   valueProblem,
 } from "./parameters.js";
+import type { CurvePart } from "./parts.js";
 import { nodeIdOf } from "./plan.js";
 import type { Convergence, Solution } from "./results.js";
 import type { Answer } from "./site.js";
@@ -44,8 +46,8 @@ export interface Parameter {
 export interface Output {
   readonly path: string;
   /**
-   * [SI]; undefined where it does not exist in this state. Throws InputError `not-solved` before the first update and
-   * after a failed one.
+   * [SI]; undefined where it does not exist in this state. Throws InputError `not-solved` before the first update, after a
+   * failed one, and once a parameter has another value than at the last.
    */
   readonly value: number | undefined;
 }
@@ -89,7 +91,7 @@ export interface CompiledNetwork {
   /**
    * The named solution of the last update.
    *
-   * @throws InputError `not-solved` before the first update and after a failed one.
+   * @throws InputError `not-solved` before the first update, after a failed one, and once a parameter has been changed since.
    */
   solution(): Solution;
 }
@@ -135,6 +137,20 @@ interface Contradiction {
   readonly finding: Finding;
 }
 
+/** The curve of a fan below an element. */
+const curveAt = (element: unknown, keysToFan: readonly string[]): CurvePart | undefined =>
+  holderOf(element, [...keysToFan, "curve", ""]).holder as unknown as CurvePart | undefined;
+
+/** A copy of a node that may be changed, the curves of its fans being known as they were read. */
+const keptCopy = (node: NetworkNode): NetworkNode => {
+  const copy = copyOf(node);
+  for (const { keys } of kindOf(node).fans(node)) {
+    const [curve, copied] = [curveAt(node, keys), curveAt(copy, keys)];
+    if (curve !== undefined && copied !== undefined) shareReading(curve, copied);
+  }
+  return copy;
+};
+
 /** A network with values of its own, its equations, and the state of its last solve. */
 class Model {
   readonly network: Network;
@@ -142,6 +158,8 @@ class Model {
   readonly solver: NetworkSolver;
   /** How many of its numbers differ from the document's. */
   changed = 0;
+  /** Whether a parameter was set since the last solve, whose flows would then stand beside numbers of another network. */
+  unsolved = false;
   private readonly ducts: Duct[];
   private readonly nodes: NetworkNode[];
   private readonly index: NetworkIndex;
@@ -157,7 +175,7 @@ class Model {
   constructor(network: Network) {
     // Ducts and most nodes are copied when one of their numbers is asked for: few ever are.
     this.ducts = network.ducts.slice();
-    this.nodes = network.nodes.map((node) => (kindOf(node).keeps ? copyOf(node) : node));
+    this.nodes = network.nodes.map((node) => (kindOf(node).keeps ? keptCopy(node) : node));
     const rest = copyOf({ ...network, nodes: [], ducts: [] });
     this.network = { ...rest, nodes: this.nodes, ducts: this.ducts };
     this.index = new NetworkIndex(this.network);
@@ -333,6 +351,8 @@ class Knob implements Parameter {
   readonly owner: Owner;
   private readonly holder: Record<string, number>;
   private readonly key: string;
+  /** The curve that it is a number of. */
+  private readonly curve: CurvePart | undefined;
   private readonly elements: readonly number[] | "all";
   private readonly reach: typeof fittings | typeof everything;
 
@@ -346,6 +366,8 @@ class Knob implements Parameter {
     this.holder = holder;
     this.key = key;
     this.initial = holder[key];
+    const depth = place.keys.indexOf("curve");
+    this.curve = depth < 0 ? undefined : curveAt(ownedBy(model.network, place.owner), place.keys.slice(0, depth));
     this.elements = model.elementsReading(place.owner, place.keys);
     this.reach = key === "coefficient" && place.keys[0] === "fittings" ? fittings : everything;
   }
@@ -360,9 +382,11 @@ class Knob implements Parameter {
     if (problem !== undefined) throw new InputError([problem]);
     this.write(value);
     const contradiction = this.contradiction();
-    if (contradiction === undefined) return;
-    this.write(old);
-    throw new InputError([contradiction]);
+    if (contradiction !== undefined) {
+      this.write(old);
+      throw new InputError([contradiction]);
+    }
+    if (value !== old) this.model.unsolved = true;
   }
 
   /** What is wrong with a value by itself. */
@@ -377,6 +401,7 @@ class Knob implements Parameter {
     if (old === this.initial) this.model.changed++;
     if (value === this.initial) this.model.changed--;
     this.holder[this.key] = value;
+    if (this.curve !== undefined) forgetReading(this.curve);
     this.model.touch(this.elements, this.reach);
   }
 
@@ -441,6 +466,7 @@ class Compiled implements CompiledNetwork {
     this.last = undefined;
     this.next = "document";
     model.refresh();
+    model.unsolved = false;
     const found =
       solvedAgain(model, own, limits) ?? solveFrom(model.solver, from === "last" ? model.solver : own?.answer, limits);
     if (this.own === undefined && model.changed === 0 && from === "cold") this.own = rememberedOf(model, found);
@@ -490,10 +516,11 @@ class Compiled implements CompiledNetwork {
   }
 
   private solved(): Convergence {
-    if (this.last !== undefined) return this.last;
-    const expected = "a successful update() before";
-    const message = `compiled network: expected ${expected}, got none, or a failed one, since which there is no answer`;
-    throw new InputError([{ code: "not-solved", path: "", message, expected }]);
+    if (this.last !== undefined && !this.model.unsolved) return this.last;
+    const expected = "a successful update() before, and no parameter changed since";
+    const found = this.last === undefined ? "none, or a failed one" : "a changed parameter";
+    const message = `compiled network: expected ${expected}, got ${found}`;
+    throw new InputError([{ code: "not-solved", path: "", message, expected, found }]);
   }
 }
 

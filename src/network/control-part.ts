@@ -2,6 +2,7 @@ import {
   about,
   byKind,
   choice,
+  derived,
   exactly,
   type Field,
   forms,
@@ -22,9 +23,9 @@ export type SensorPart = { readonly duct: string; readonly at: "inlet" | "outlet
 type Limits<F extends Form> = Preset<
   F,
   {
-    /** Slowest speed of the fan, over that of its curve [-] */
+    /** Slowest speed of the fan, in the unit of its curve; 0.1 of the curve's fastest by default. */
     readonly minSpeed: number;
-    /** Fastest speed [-] */
+    /** Fastest speed likewise; the curve's fastest by default. */
     readonly maxSpeed: number;
   }
 >;
@@ -62,8 +63,14 @@ export type ControlPart<F extends Form = "parsed"> = FlowControl<F> | PressureCo
 const largestRatio = 10;
 
 const limits = () => ({
-  minSpeed: about("Slowest speed, over that of the curve.", preset(number({ min: 0.01 }), 0.1)),
-  maxSpeed: about("Fastest speed.", preset(number({ min: 0.01 }), 1)),
+  minSpeed: about(
+    "Slowest speed, over that of the curve, 0.1 by default; of a curve at `speeds` in their unit, beside a `setting` too, 0.1 of the fastest by default.",
+    derived(number({ above: 0 })),
+  ),
+  maxSpeed: about(
+    "Fastest speed likewise, 1 by default; of a curve at `speeds` the fastest.",
+    derived(number({ above: 0 })),
+  ),
 });
 
 const sensor: Field<SensorPart> = exactly<SensorPart, SensorPart>()(

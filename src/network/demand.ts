@@ -1,5 +1,4 @@
 import { InputError, problemOf, SolveError } from "../core/errors.js";
-import { fanData } from "../fans/data.js";
 import type { SystemPoint } from "../fans/intersections.js";
 import type { FanModel } from "../fans/model.js";
 import { assemble } from "./assemble.js";
@@ -8,6 +7,7 @@ import type { Equations } from "./equations.js";
 import type { FanPart } from "./fan-part.js";
 import type { FanOutline } from "./kinds/kind.js";
 import type { NetworkNode } from "./kinds/list.js";
+import { readingOf } from "./known-curves.js";
 import { nodeIdOf } from "./plan.js";
 import type { FanResult } from "./results.js";
 import type { Answer } from "./site.js";
@@ -168,6 +168,6 @@ export const demandOf = (network: Network, fan: FanOutline): Demand => {
         return needAt(flow, need.state);
       }
     },
-    fan: curve === undefined || speed === 0 ? undefined : fanData(curve).at(speed, density),
+    fan: curve === undefined || speed === 0 ? undefined : readingOf(curve).data?.at(speed, density),
   };
 };

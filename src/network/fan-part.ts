@@ -1,20 +1,23 @@
 import type { AirState } from "../air/state.js";
-import { nearestName } from "../core/nearest.js";
-import { shown } from "../core/show.js";
 import { areaOf } from "../ducts/geometry.js";
-import { chainProblems, inputThrough } from "../fans/chain.js";
-import { descriptionProblems, type FanData, fanData } from "../fans/data.js";
+import { inputThrough } from "../fans/chain.js";
+import type { FanData } from "../fans/data.js";
+import type { FamilyDeviation } from "../fans/family-model.js";
 import { fanLawsSource } from "../fans/laws.js";
 import { stallRange } from "../fans/stall.js";
 import {
   about,
   type Defaulted,
+  derived,
   type Field,
+  filledBy,
   type NumberField,
   number,
+  type ObjectField,
   type Optional,
+  object,
   optional,
-  preset,
+  type Shape,
   type TextField,
   text,
 } from "../input/fields.js";
@@ -24,8 +27,8 @@ import { type ChainPart, chain } from "./chain-part.js";
 import { type ControlPart, control } from "./control-part.js";
 import { type ControlTerm, controlError, noFan } from "./equations.js";
 import { termOf } from "./fan-term.js";
-import type { Finding } from "./finding.js";
 import type { Form, Preset } from "./forms.js";
+import { readingOf } from "./known-curves.js";
 import { type CurvePart, curve, type RatingPart, rating } from "./parts.js";
 import { ratingCoefficient } from "./ratings.js";
 import type { ControlResult, FanResult, Solution, Warning } from "./results.js";
@@ -34,20 +37,29 @@ import { pressureTolerance } from "./solver.js";
 
 /** A fan, alone or in an air handler. */
 export type FanPart<F extends Form = "parsed"> = {
-  /** At its speed 1; may be absent for a fan that stands still. */
+  /** May be absent for a fan that stands still. */
   readonly curve?: CurvePart<F>;
   /** The loss of the fan when it stands still. */
   readonly stopped?: RatingPart<F>;
   /** What is held by changing its speed. */
   readonly control?: ControlPart<F>;
-  /** On which of the curve's settings it runs; `speed` is then over that of the setting [-] */
+  /** On which of the curve's settings it runs. */
   readonly setting?: string;
   /** Where the curve gives efficiencies: then they are those of the impeller. */
   readonly chain?: ChainPart<F>;
-} & Preset<F, { /** Over that of the curve; 0 only with `stopped` [-] */ readonly speed: number }>;
+} & Preset<
+  F,
+  {
+    /**
+     * Over that of the curve [-]; of a curve at several speeds in their unit, the fastest by default; beside `setting` over
+     * that of the setting [-]. 0 only with `stopped`.
+     */
+    readonly speed: number;
+  }
+>;
 
 /** The keys of a fan. */
-export const fanKeys = (): {
+const fanKeys = (): {
   speed: Defaulted<NumberField>;
   curve: Optional<Field<CurvePart, CurvePart<"written">>>;
   setting: Optional<TextField>;
@@ -55,98 +67,41 @@ export const fanKeys = (): {
   control: Optional<Field<ControlPart, ControlPart<"written">>>;
   chain: Optional<Field<ChainPart, ChainPart<"written">>>;
 } => ({
-  speed: about("Over that of the curve; 0 only with `stopped`.", preset(number({ min: 0 }), 1)),
-  curve: about("Needed unless the fan stands still.", optional(curve)),
-  setting: about(
-    "Which of the curve's settings it runs on; `speed` is then over that of the setting.",
-    optional(text()),
+  speed: about(
+    "Over that of the curve, 1 by default; of a curve at `speeds` in their unit, the fastest by default; beside `setting` over that of the setting, 1 by default. 0 only with `stopped`.",
+    derived(number({ min: 0 })),
   ),
+  curve: about("Needed unless the fan stands still.", optional(curve)),
+  setting: about("Which of the curve's settings it runs on.", optional(text())),
   stopped: about("The loss of the fan when it stands still.", optional(rating)),
   control: about("What is held by changing its speed.", optional(control)),
   chain: about("Beside a curve with efficiencies, which are then those of the impeller.", optional(chain)),
 });
 
-/** Faults of a fan that show only beside its other keys. */
-export const fanFindings = function* (fan: FanPart, key: string): Generator<Finding> {
-  const at = (name: string): string => (key === "" ? name : `${key}.${name}`);
-  if (fan.speed === 0 && fan.stopped === undefined) {
-    yield { code: "fan.stopped-missing", key: at("speed"), expected: "above 0, or a fan with 'stopped'", found: "0" };
-  }
-  if (fan.curve === undefined) {
-    if (fan.speed === 0 && fan.stopped !== undefined) return;
-    yield { code: "key.missing", key: at("curve"), expected: "a fan curve", found: "nothing" };
-    return;
-  }
-  if (fan.control !== undefined) {
-    const { minSpeed, maxSpeed } = fan.control;
-    if (fan.speed === 0) {
-      const expected = "above 0 beside 'control', which begins its search there";
-      yield { code: "fan.control-stopped", key: at("speed"), expected, found: "0" };
-    }
-    if (!(minSpeed < maxSpeed)) {
-      const expected = `below ${maxSpeed}, the fastest speed`;
-      yield { code: "value.range", key: at("control.minSpeed"), expected, found: `${minSpeed}` };
-    }
-  }
-  yield* chainFindings(fan, fan.curve, at);
-  const faults = descriptionProblems(fan.curve);
-  for (const { code, path, message, expected = message, found = "the points given" } of faults) {
-    yield { code, key: at(`curve.${path}`), expected, found };
-  }
-  if (faults.length > 0) return;
-  if (fan.setting !== undefined) yield* settingFindings(fan.setting, fanData(fan.curve), at);
-  else if ("speeds" in fan.curve) yield* speedFindings(fan, fanData(fan.curve), at);
+/** The highest speed of a curve, in its own unit [-] */
+const fastestOf = (curve: CurvePart | undefined): number =>
+  curve !== undefined && "speeds" in curve ? (curve.speeds[curve.speeds.length - 1]?.speed ?? 1) : 1;
+
+/** A controller's slowest speed over its curve's highest one, where nothing says it [-] */
+const slowestShare = 0.1;
+
+/** A fan with the speeds that were left out. */
+const withSpeeds = <T extends object>(read: T): T => {
+  const { control, curve, setting, speed } = read as Partial<FanPart>;
+  const fastest = fastestOf(curve);
+  const found = speed === undefined ? { ...read, speed: setting === undefined ? fastest : 1 } : read;
+  if (control === undefined) return found;
+  const { minSpeed = slowestShare * fastest, maxSpeed = fastest } = control;
+  return { ...found, control: Object.freeze({ ...control, minSpeed, maxSpeed }) };
 };
 
-/** A chain begins at the impeller, whose efficiency only the curve can tell. */
-const chainFindings = function* (fan: FanPart, curve: CurvePart, at: (name: string) => string): Generator<Finding> {
-  if (fan.chain === undefined) return;
-  for (const { code, path, message, expected = message, found = "the parts given" } of chainProblems(fan.chain)) {
-    yield { code, key: at(path), expected, found };
-  }
-  const points = "speeds" in curve ? curve.speeds[0].points : "points" in curve ? curve.points : [];
-  if (points[0]?.efficiency !== undefined) return;
-  const expected = "a curve whose points give 'efficiency', that of the impeller";
-  const found = points[0]?.power === undefined ? "one without" : "one that gives the electrical input already";
-  yield { code: "fan.chain-efficiency", key: at("chain"), expected, found };
-};
-
-/** A setting must be one of the curve's. */
-const settingFindings = function* (
-  setting: string,
-  { settings }: FanData,
-  at: (name: string) => string,
-): Generator<Finding> {
-  if (settings.has(setting)) return;
-  const nearest = nearestName(setting, settings.keys());
-  const expected = settings.size === 0 ? "a curve with named settings" : "a setting of the curve";
-  const finding = { code: "reference.setting", key: at("setting"), expected, found: shown(setting) };
-  yield nearest === undefined ? finding : { ...finding, nearest };
-};
+/** The field of an object that is a fan, beside its other keys. */
+export const fanWith = <S extends Shape>(keys: S): ObjectField<S & ReturnType<typeof fanKeys>> =>
+  filledBy(object({ ...keys, ...fanKeys() }), withSpeeds);
 
 /** The speed at which a fan runs, or at which its control begins, in the unit of its curve. */
 const speedOf = ({ setting, speed }: FanPart, { settings }: FanData): number =>
   setting === undefined ? speed : (settings.get(setting) as number) * speed;
-
-/** Speeds farther than this from those of the curves, either way, are probably in another unit [-]. */
-const farthestSpeed = 5;
-
-/** Speeds of a fan with curves at several speeds must be in the unit of these. */
-const speedFindings = function* (
-  { control: part, speed }: FanPart,
-  { speeds }: FanData,
-  at: (name: string) => string,
-): Generator<Finding> {
-  const given: [string, number | undefined][] = [
-    ["speed", speed === 0 ? undefined : speed],
-    ["control.maxSpeed", part?.maxSpeed],
-  ];
-  for (const [key, value] of given) {
-    if (value === undefined || (value >= speeds.min / farthestSpeed && value <= speeds.max * farthestSpeed)) continue;
-    const expected = `a speed in the unit of the curves, which stand at ${speeds.min} to ${speeds.max}`;
-    yield { code: "fan.speed-far", key: at(key), expected, found: `${value}` };
-  }
-};
 
 /** Whether air that passes a fan changes its pressure, whatever the fan does. */
 export const fanResists = ({ speed, stopped }: FanPart): boolean => speed > 0 || (stopped?.pressure ?? 0) > 0;
@@ -156,7 +111,9 @@ export function* fanBases(name: string, part: FanPart, { fans }: Solution): Gene
   const { speed } = fans[name];
   if (part.chain !== undefined) yield givenBasis(`fans.${name}.chain`);
   yield givenBasis(`fans.${name}.${speed === 0 ? "stopped" : "curve"}`);
-  if (speed !== 0 && speed !== 1) yield { source: fanLawsSource, of: `fans.${name}.speed` };
+  const given = part.curve !== undefined && "speeds" in part.curve ? part.curve.speeds : [{ speed: 1 }];
+  const ofCurve = given.some((one) => (one.speed ?? 1) === speed);
+  if (speed !== 0 && !ofCurve) yield { source: fanLawsSource, of: `fans.${name}.speed` };
 }
 
 /** A fan at work on a branch of the equations. */
@@ -181,7 +138,7 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
     refresh: (air) => {
       const { equations } = assembly;
       density = air.density;
-      data = fan.curve === undefined ? undefined : fanData(fan.curve);
+      data = fan.curve && readingOf(fan.curve).data;
       if (fan.speed === 0 || data === undefined) {
         const stopped = fan.stopped as RatingPart;
         equations.setFan(term, noFan);
@@ -229,6 +186,8 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
       if (stall !== undefined && flow < stall.to) {
         warnings.push(unstableRegion(path, flow, model.slope(flow) > 0 ? undefined : stall.to));
       }
+      const apart = data.offLaws(speed);
+      if (apart !== undefined && Math.abs(apart.pressure) > farFromLaws) warnings.push(offLaws(path, speed, apart));
       const held =
         controller < 0 ? undefined : controlResult(fan, equations.controls[controller], speed, density, answer);
       if (held?.limit !== undefined) warnings.push(limitedWarning(path, held));
@@ -330,6 +289,15 @@ const unstableRegion = (path: string, flow: number, below?: number): Warning => 
       : `below the rising part of its curve, which ends at ${litres(below)}: there its blades may be stalled, it may be loud and may surge`;
   const message = `fan '${path.slice("fans.".length)}' runs at ${litres(flow)} ${place}; choose another fan or another flow`;
   return { code: "fan.unstable-region", path: `${path}.flow`, message };
+};
+
+/** Share of the largest pressure by which curves of a family may lie apart by the fan laws before a speed warns [-] */
+const farFromLaws = 0.15;
+
+const offLaws = (path: string, speed: number, { flow, from, pressure, to }: FamilyDeviation): Warning => {
+  const text = (value: number): string => String(Number(value.toPrecision(4)));
+  const message = `fan '${path.slice("fans.".length)}' runs at speed ${text(speed)}, which rests on the curves at ${text(from)} and ${text(to)}: by the fan laws the one lies ${(100 * Math.abs(pressure)).toFixed(0)} % of the pressure ${pressure < 0 ? "below" : "above"} the other at ${litres(flow)}; what the fan gives there is uncertain`;
+  return { code: "fan.off-laws", path: `${path}.speed`, message };
 };
 
 const outsideCurve = (path: string, flow: number, min: number, max: number): Warning => {

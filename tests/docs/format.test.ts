@@ -13,6 +13,14 @@ test("the tables of docs/format.md are those of the schema (else: npm run docs:f
   expect(withKeys(page, networkSchema())).toBe(page);
 });
 
+test("every key but the user's own `meta` says what it takes", () => {
+  const unsaid = [...page.matchAll(/^\| `([^`]+)` \| any JSON /gm)].map(([, key]) => key);
+  expect(new Set(unsaid)).toEqual(new Set(["meta"]));
+  for (const key of ["ratedOutput", "points", "points.0.load", "points.0.efficiency"]) {
+    expect(page.slice(page.indexOf("### efficiency"))).toContain(`\n| \`${key}\` | `);
+  }
+});
+
 interface Schema {
   readonly [key: string]: unknown;
 }

@@ -60,6 +60,27 @@ describe("settings without speeds", () => {
     expect([speed, least, most].map((one) => (one as number).toFixed(9))).toEqual(Array(3).fill("0.500000000"));
   });
 
+  test("only points count that the last curve passes through between its own points, wherever either curve ends", () => {
+    const lower = fc.double({ min: 0.2, max: 0.9, noNaN: true });
+    // Which points of the shape each curve has: two or three of them are in both.
+    const parts = fc.constantFrom([0, 3, 1, 4], [1, 4, 0, 3], [0, 3, 0, 4], [1, 3, 0, 3], [0, 4, 1, 3]);
+    fc.assert(
+      fc.property(lower, parts, (n, [a, b, c, d]) => {
+        const { speeds, ...basis } = family([n, 1], false);
+        const [slow, fast] = speeds;
+        const cut = {
+          ...basis,
+          speeds: [
+            { ...slow, points: slow.points.slice(a, b) },
+            { ...fast, points: fast.points.slice(c, d) },
+          ],
+        };
+        const [{ speed, least, most }] = settingSpeeds(cut);
+        for (const told of [speed, least, most]) expect(Math.abs((told as number) / n - 1)).toBeLessThan(1e-9);
+      }),
+    );
+  });
+
   test("of a curve that does not obey the laws points tell different speeds, and the mean lies between them", () => {
     const speeds = [
       {
@@ -112,6 +133,20 @@ describe("wrong settings", () => {
       return (error as InputError).problems.map(({ code, path }) => [code, path]);
     }
   };
+
+  test("a curve without a point that the last curve passes through between its own", () => {
+    const { speeds, ...basis } = family([0.5, 0.75, 1], false);
+    const [low, middle, high] = speeds;
+    const ends = {
+      ...basis,
+      speeds: [{ ...low, points: low.points.slice(0, 2) }, middle, { ...high, points: high.points.slice(2) }],
+    };
+    expect(codes(ends)).toEqual([["curve.family-apart", "speeds.0.points"]]);
+    const none = low.points.map((point) => ({ ...point, pressure: point.pressure - 100 }));
+    expect(codes({ ...basis, speeds: [{ ...low, points: none }, middle, high] })).toEqual([
+      ["curve.family-apart", "speeds.0.points"],
+    ]);
+  });
 
   test("from the fastest to the slowest, one name twice, a speed in some only, no names at all", () => {
     const { speeds, ...basis } = family([0.5, 0.75, 1], false);

@@ -1,6 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { fanFamily } from "../../src/fans/family-model.js";
+import { fanFamily, settingSpeeds } from "../../src/fans/family-model.js";
 import { fanCurve } from "../../src/fans/model.js";
 import { type FanTable, type FanTableUnits, readFanTable } from "../../src/fans/table.js";
 import tables from "../references/fan-tables.json" with { type: "json" };
@@ -66,6 +66,40 @@ describe("a table as spreadsheets write it", () => {
       ).toBe(225);
   });
 
+  test("a column of settings in place of speeds makes a family in the order of its lines, whose curves tell the speeds", () => {
+    const table = readFanTable("setting;flow;pressure\nlow;0;100\nlow;0,1;20\nBoost 2;0;400\nBoost 2;0,2;80");
+    expect(table).toEqual({
+      speeds: [
+        {
+          setting: "low",
+          points: [
+            { flow: 0, pressure: 100 },
+            { flow: 0.1, pressure: 20 },
+          ],
+        },
+        {
+          setting: "Boost 2",
+          points: [
+            { flow: 0, pressure: 400 },
+            { flow: 0.2, pressure: 80 },
+          ],
+        },
+      ],
+    });
+    if (!("speeds" in table)) return;
+    const [low, boost] = settingSpeeds({ pressureKind: "total", ...table });
+    expect(low.speed).toBeCloseTo(0.5, 9);
+    expect(boost).toMatchObject({ setting: "Boost 2", speed: 1 });
+  });
+
+  test("settings beside speeds name the curves of these", () => {
+    const table = readFanTable("flow,setting,pressure,speed\n0,2,400,2000\n0.2,2,80,2000\n0,1,100,1000\n0.1,1,20,1000");
+    expect("speeds" in table && table.speeds.map(({ setting, speed, points }) => [setting, speed, points[1]])).toEqual([
+      ["1", 1000, { flow: 0.1, pressure: 20 }],
+      ["2", 2000, { flow: 0.2, pressure: 80 }],
+    ]);
+  });
+
   test("what is written is read back", () => {
     const row = fc.tuple(amount(0, 1e3), amount(-500, 500));
     fc.assert(
@@ -112,6 +146,17 @@ describe("every fault is named with its line, all at once", () => {
       [
         ["table.number", "lines.2.flow"],
         ["table.number", "lines.3.pressure"],
+      ],
+    ],
+    ["a setting without a name", "setting;flow;pressure\nlow;0;1\n;1;2", {}, [["table.setting", "lines.3.setting"]]],
+    ["a setting with a unit", `setting [1/min];flow;pressure\n1;0;1\n2;1;2`, {}, [["table.columns", "lines.1"]]],
+    [
+      "one setting at two speeds, and two settings at one",
+      "setting;speed;flow;pressure\nlow;1;0;9\nlow;2;1;8\nhigh;2;0;9\nlow;1;1;2",
+      {},
+      [
+        ["table.setting", "lines.3.setting"],
+        ["table.setting", "lines.4.setting"],
       ],
     ],
     ["decimal commas between commas", "flow,pressure\n0,1\n0,5,2", {}, [["table.cells", "lines.3"]]],

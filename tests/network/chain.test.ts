@@ -1,9 +1,9 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { fanInput } from "../../src/fans/index.js";
+import { type FanFamily, fanFamily, fanInput } from "../../src/fans/index.js";
 import { atSpeed } from "../../src/fans/laws.js";
 import { checkNetwork, compileNetwork, type NetworkDocument, parseNetwork, solveNetwork } from "../../src/index.js";
-import { expectSolved } from "../helpers/evaluator.js";
+import { evaluate, expectSolved } from "../helpers/evaluator.js";
 
 const points = [
   { flow: 0.02, pressure: 320, efficiency: 0.3 },
@@ -65,6 +65,39 @@ describe("a chain of efficiencies from the impeller to the mains", () => {
     );
   });
 
+  test("on a family gives between its speeds, at one of them and beyond what fanInput gives of the family at that speed", () => {
+    const chain = { drive: 0.95, motor, controller: 0.9 };
+    // Slower impellers are a little worse, and stall a little earlier.
+    const family: FanFamily = {
+      pressureKind: "total",
+      standbyPower: 1,
+      speeds: [0.4, 0.7, 1].map((n) => ({
+        speed: 3000 * n,
+        points: points.map(({ flow, pressure, efficiency }) => ({
+          flow: flow * n,
+          pressure: pressure * n ** 2.05,
+          efficiency: efficiency * n ** 0.1,
+        })),
+      })),
+    };
+    const running = fanFamily(family);
+    const anySpeed = fc.oneof(fc.constantFrom(1200, 2100, 3000), fc.double({ min: 900, max: 3300, noNaN: true }));
+    fc.assert(
+      fc.property(anySpeed, (speed) => {
+        const document = documentOf({ curve: family, speed, chain });
+        const solution = solveNetwork(document);
+        const { flow, power, powerEstimated } = solution.fans.f;
+        expect(power).toBeCloseTo(fanInput(running.at(speed), chain, flow)?.driveInput as number, 9);
+        expect(powerEstimated).toBeUndefined();
+        expectSolved(parseNetwork(document), solution);
+        const f = { ...solution.fans.f, power: 1.0001 * (power as number) };
+        const [problem] = evaluate(parseNetwork(document), { ...solution, fans: { f } }).problems;
+        expect(problem).toMatch(/^fans\.f\.power/);
+      }),
+      { numRuns: 40 },
+    );
+  });
+
   test("a slow motor takes more than the cube of speed would tell", () => {
     const at = (speed: number): number => solveNetwork(documentOf({ speed, chain: { motor } })).fans.f.power as number;
     expect(at(0.4) - 2).toBeGreaterThan(1.3 * 0.4 ** 3 * (at(1) - 2));
@@ -110,12 +143,16 @@ describe("a chain of efficiencies from the impeller to the mains", () => {
     expect(parseNetwork(structuredClone(network))).toEqual(network);
   });
 
-  test("faults: no efficiency of the impeller, loads that do not rise, a share above 1", () => {
+  test("faults: electrical input already given, no efficiency of the impeller, loads that do not rise, a share above 1", () => {
     const faults = (fan: object): unknown[] =>
       checkNetwork(documentOf(fan)).problems.map(({ code, path }) => [code, path]);
     const withPower = points.map(({ flow, pressure }) => ({ flow, pressure, power: 50 }));
     const curve = { pressureKind: "total", points: withPower };
-    expect(faults({ curve, chain: { motor: 0.8 } })).toEqual([["fan.chain-efficiency", "nodes.2.chain"]]);
+    expect(faults({ curve, chain: { motor: 0.8 } })).toEqual([["key.conflict", "nodes.2.chain"]]);
+    const parabola = { pressureKind: "total", coefficients: [300, 0, -6000], from: 0, to: 0.2 };
+    const powered = { ...parabola, powerCoefficients: [50] };
+    expect(faults({ curve: powered, chain: { motor: 0.8 } })).toEqual([["key.conflict", "nodes.2.chain"]]);
+    expect(faults({ curve: parabola, chain: { motor: 0.8 } })).toEqual([["fan.chain-efficiency", "nodes.2.chain"]]);
     const falling = { ...motor, points: [motor.points[1], motor.points[0]] };
     expect(faults({ chain: { motor: falling } })).toEqual([["out-of-range", "nodes.2.chain.motor.points.1.load"]]);
     expect(faults({ chain: { motor: 1.2 } })).toEqual([["value.range", "nodes.2.chain.motor"]]);

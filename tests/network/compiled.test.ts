@@ -17,6 +17,16 @@ const names = [
   "openings",
 ];
 
+const problemOf = (act: () => unknown): { code: string; nearest?: string; path: string; message: string } => {
+  try {
+    act();
+  } catch (error) {
+    expect((error as Error).name).toBe("InputError");
+    return (error as { problems: never[] }).problems[0];
+  }
+  throw new Error("nothing was thrown");
+};
+
 describe("a compiled network", () => {
   test.each(names)(
     "%s: solve() without changes, and an update from the document, are solveNetwork bit for bit",
@@ -149,16 +159,6 @@ describe("a compiled network", () => {
 
 describe("faults of a compiled network", () => {
   const compiled = compileNetwork(house);
-  const problemOf = (act: () => unknown): { code: string; nearest?: string; path: string; message: string } => {
-    try {
-      act();
-    } catch (error) {
-      expect((error as Error).name).toBe("InputError");
-      return (error as { problems: never[] }).problems[0];
-    }
-    throw new Error("nothing was thrown");
-  };
-
   test.each([
     ["ducts.suply.length", "ducts.supply.length"],
     ["ducts.supply.lenght", "ducts.supply.length"],
@@ -232,6 +232,41 @@ describe("faults of a compiled network", () => {
     pressure.value = pressure.initial;
     fresh.update();
     expect(flow.value).toBe(good);
+  });
+});
+
+describe("outputs between a changed parameter and the update that solves it", () => {
+  const compiled = compileNetwork(house);
+  const speed = compiled.parameter("fans.unit.supply.speed");
+  const power = compiled.output("fans.unit.supply.power");
+  const steps = compiled.output("convergence.iterations");
+
+  test("throw, since new numbers would stand beside old flows, and say why", () => {
+    compiled.update();
+    expect(power.value).toBeGreaterThan(0);
+    speed.value = 0.9 * speed.initial;
+    for (const read of [() => power.value, () => steps.value, () => compiled.solution()])
+      expect(problemOf(read)).toMatchObject({ code: "not-solved", found: "a changed parameter" });
+    compiled.update();
+    expect(power.value).toBe(compiled.solution().fans["unit.supply"].power);
+  });
+
+  test("do not throw after a value that was refused, that was there already, or that was tried aside", () => {
+    compiled.update();
+    const { value } = power;
+    for (const wrong of [Number.NaN, -1, 0])
+      expect(() => {
+        speed.value = wrong;
+      }).toThrow();
+    expect(power.value).toBe(value);
+    speed.value = speed.value + 0;
+    compiled.solve({ "fans.unit.supply.speed": 0.5 * speed.initial });
+    expect(power.value).toBe(value);
+    expect(() => {
+      speed.value = 2;
+      compiled.update({ tolerance: 7 });
+    }).toThrow();
+    expect(problemOf(() => power.value).code).toBe("not-solved");
   });
 });
 

@@ -1,5 +1,14 @@
+import fc from "fast-check";
 import { expect, test } from "vitest";
-import { checkNetwork, type NetworkDocument } from "../../src/index.js";
+import { type FanFamily, familyDeviation } from "../../src/fans/index.js";
+import {
+  checkNetwork,
+  compileNetwork,
+  type NetworkDocument,
+  parseNetwork,
+  solveNetwork,
+  sources,
+} from "../../src/index.js";
 import { bare, solved } from "../helpers/documents.js";
 
 const codesOf = (document: object): string[] =>
@@ -58,6 +67,110 @@ test("a fan with curves at several speeds is controlled as any other", () => {
   expect(again.fans.f.flow).toBeCloseTo(0.06, 8);
 });
 
+/** The same fan with its speeds in a unit of its own. */
+const inUnit = (unit: number): object => ({
+  speeds: [0.4, 0.7, 1].map((speed) => ({ speed: speed * unit, points: points(speed, 2.2) })),
+});
+
+test("in whatever unit a family has its speeds, a fan runs at the fastest and is controlled down to a tenth of it", () => {
+  const plain = solved(document(family(2.2))).fans.f;
+  fc.assert(
+    fc.property(fc.double({ min: -3, max: 5, noNaN: true }), fc.constantFrom(0.001, 0.03, 0.06, 0.5), (power, flow) => {
+      const unit = 10 ** power;
+      const given = document(inUnit(unit));
+      const network = parseNetwork({ format: "ductgraph/1", ...given });
+      expect(network.nodes[2]).toMatchObject({ speed: unit });
+      expect(solved(given).fans.f.flow).toBeCloseTo(plain.flow, 9);
+
+      const control = { kind: "flow", flow };
+      const controlled = parseNetwork({ format: "ductgraph/1", ...document(inUnit(unit), { control }) });
+      expect(controlled.nodes[2]).toMatchObject({ speed: unit, control: { minSpeed: 0.1 * unit, maxSpeed: unit } });
+      expect(parseNetwork(structuredClone(controlled))).toEqual(controlled);
+      const found = solved(document(inUnit(unit), { control })).fans.f;
+      const alone = solved(document(family(2.2), { control })).fans.f;
+      expect(found.speed / unit).toBeCloseTo(alone.speed, 9);
+      expect(solved(document(inUnit(unit), { speed: found.speed })).fans.f.flow).toBeCloseTo(found.flow, 8);
+    }),
+    { numRuns: 20 },
+  );
+});
+
+test("any speed between the limits of a controller may be given as a fixed one", () => {
+  const curve = inUnit(3000);
+  fc.assert(
+    fc.property(
+      fc.double({ min: 10, max: 20_000, noNaN: true }),
+      fc.double({ min: 1, max: 3, noNaN: true }),
+      (low, up) => {
+        const control = { kind: "flow", flow: 0.05, minSpeed: low, maxSpeed: low * up * 1.01 };
+        if (codesOf(document(curve, { control })).length > 0) return;
+        for (const speed of [control.minSpeed, control.maxSpeed])
+          expect(codesOf(document(curve, { speed }))).toEqual([]);
+      },
+    ),
+  );
+});
+
+test("limits of a controller that are in another unit than the curves are told", () => {
+  const faults = (control: object): unknown[] =>
+    checkNetwork({
+      format: "ductgraph/1",
+      ...document(inUnit(3000), { control: { kind: "flow", flow: 0.05, ...control } }),
+    }).problems.map(({ code, path }) => [code, path]);
+  expect(faults({ minSpeed: 0.1, maxSpeed: 1 })).toEqual([
+    ["fan.speed-far", "nodes.2.control.minSpeed"],
+    ["fan.speed-far", "nodes.2.control.maxSpeed"],
+  ]);
+  expect(faults({ minSpeed: 300 })).toEqual([]);
+  // 50 1/s is 3000 1/min
+  expect(faults({ minSpeed: 5, maxSpeed: 50 })).toHaveLength(2);
+});
+
+test("a speed that was left out is a parameter as one that was given is", () => {
+  const left = compileNetwork({ format: "ductgraph/1", ...document(inUnit(3000)) } as NetworkDocument);
+  const speed = left.parameter("fans.f.speed");
+  expect(speed.initial).toBe(3000);
+  expect(() => {
+    speed.value = 0.8;
+  }).toThrow(/speed in the unit of the curves/);
+  speed.value = 2400;
+  left.update({ start: "document" });
+  expect(left.output("fans.f.flow").value).toBeCloseTo(solved(document(inUnit(3000), { speed: 2400 })).fans.f.flow, 9);
+});
+
+test("an answer rests on the fan laws between the curves of a family, not on one of them", () => {
+  const laws = (speed: number): number => {
+    const network = parseNetwork({ format: "ductgraph/1", ...document(inUnit(3000), { speed }) });
+    return sources(network, solveNetwork(network)).filter(({ of }) => of.includes("fans.f.speed")).length;
+  };
+  expect([1200, 1500, 2100, 3000].map(laws)).toEqual([0, 1, 0, 0]);
+});
+
+test("a speed between curves that are far off the fan laws warns, with their speeds and by how much; that of a curve does not", () => {
+  const off = (share: number): FanFamily => ({
+    pressureKind: "total",
+    speeds: [1500, 3000].map((speed) => ({
+      speed,
+      points: [0, 0.05, 0.1, 0.15, 0.2].map((flow) => ({
+        flow: (flow * speed) / 3000,
+        pressure: (speed / 3000) ** 2 * pressureAt(flow) * (speed < 3000 ? 1 - share : 1),
+      })),
+    })),
+  });
+  const warned = (share: number, fan: object): string[] =>
+    solved(document(off(share), fan))
+      .warnings.filter(({ code }) => code === "fan.off-laws")
+      .map(({ path, message }) => `${path} ${message}`);
+  const [{ pressure }] = familyDeviation(off(0.2));
+  expect(pressure).toBeCloseTo(-0.2, 9);
+  const [told] = warned(0.2, { speed: 2200 });
+  expect(told).toMatch(/^fans\.f\.speed fan 'f' runs at speed 2200, .* 1500 and 3000: .* 20 % .* below .* 0 l\/s/);
+  for (const speed of [1400, 3100]) expect(warned(0.2, { speed })).toHaveLength(1);
+  expect(warned(0.2, { control: { kind: "flow", flow: 0.1 } })).toHaveLength(1);
+  for (const speed of [1500, 3000]) expect(warned(0.2, { speed })).toEqual([]);
+  expect(warned(0.14, { speed: 2200 })).toEqual([]);
+});
+
 test("a parabola by its coefficients runs where its points run", () => {
   const dense = Array.from({ length: 21 }, (_, i) => ({ flow: i / 100, pressure: pressureAt(i / 100) }));
   const byCoefficients = solved(document({ coefficients: [300, 0, -6000], from: 0, to: 0.2 })).fans.f;
@@ -78,12 +191,15 @@ test("faults of curves at several speeds name their place", () => {
   ).toContain("curve.speed-not-rising");
   expect(
     codesOf(
-      document({
-        speeds: [
-          { speed: 900, points: low },
-          { speed: 2000, points: high },
-        ],
-      }),
+      document(
+        {
+          speeds: [
+            { speed: 900, points: low },
+            { speed: 2000, points: high },
+          ],
+        },
+        { speed: 1 },
+      ),
     ),
   ).toContain("fan.speed-far");
   expect(codesOf(document({ coefficients: [300, 0, 6000], from: 0, to: 0.2 }))).toEqual(["curve.rising-end"]);

@@ -443,8 +443,9 @@ export const documentFaults = [
   {
     code: "fan.speed-far",
     meaning:
-      "A speed that is not in the unit of the curves at several speeds: a share beside revolutions, for instance.",
+      "A speed or a limit of control that is not in the unit of the curves at several speeds, such as a share beside revolutions: below 0.05 of the slowest or above 5 times the fastest. Beside a 'setting', a speed that is no share of that of the setting.",
     document: oneFan({
+      speed: 1,
       curve: {
         pressureKind: "total",
         speeds: [900, 1800].map((speed) => ({
@@ -522,7 +523,8 @@ export const documentFaults = [
   },
   {
     code: "fan.chain-efficiency",
-    meaning: "A chain from the impeller to the mains beside a curve that does not give the impeller's efficiency.",
+    meaning:
+      "A chain from the impeller to the mains beside a curve that does not give the impeller's efficiency (one that gives electrical input: `key.conflict`).",
     document: oneFan({ chain: { motor: "80 %" } }),
     path: "nodes.2.chain",
     id: "f",
@@ -706,7 +708,7 @@ export const inputErrors = [
   {
     code: "curve.family-apart",
     meaning:
-      "Neighbouring curves of a family whose points share no flow over speed, so that nothing lies between them.",
+      "Neighbouring curves of a family whose points share no flow over speed, so that nothing lies between them; or the curve of a setting without a point that the last curve passes through between its own, so that it tells no speed.",
     call: 'fanFamily({ pressureKind: "total", speeds: [1, 2].map((speed) => ({ speed, points: [{ flow: 2 * speed ** 3, pressure: 9 * speed }, { flow: 3 * speed ** 3, pressure: 1 }] })) })',
   },
   {
@@ -743,6 +745,11 @@ export const inputErrors = [
     code: "table.number",
     meaning: "A cell of a table that holds no number.",
     call: 'readFanTable("flow;pressure\\n0;9\\n1;zero")',
+  },
+  {
+    code: "table.setting",
+    meaning: "A line of a table without the name of its setting, or with another setting or speed than lines like it.",
+    call: 'readFanTable("setting;speed;flow;pressure\\nlow;900;0;9\\nhigh;900;1;0")',
   },
   {
     code: "unknown-column",
@@ -812,7 +819,8 @@ export const inputErrors = [
   },
   {
     code: "not-solved",
-    meaning: "A number of a compiled network read before its first update, or after one that failed.",
+    meaning:
+      "A number of a compiled network read before its first update, after one that failed, or after a parameter was changed without one.",
     call: 'compileNetwork(network).output("fans.f.flow").value',
   },
   {
@@ -937,6 +945,28 @@ export const warnings = [
     meaning: "A controlled fan at a limit of its speed, with what is missing of its set value.",
     document: oneFan({ control: { kind: "flow", flow: "500 l/s" } }),
     path: "fans.f.control",
+  },
+  {
+    code: "fan.off-laws",
+    meaning:
+      "A fan at a speed for which its curves at other speeds stand in, though these lie more than 15 % of pressure apart by the fan laws: between which speeds, and by how much.",
+    document: oneFan({
+      speed: 1300,
+      curve: {
+        pressureKind: "total",
+        speeds: [
+          [900, 20],
+          [1800, 100],
+        ].map(([speed, pressure]) => ({
+          speed,
+          points: [
+            { flow: 0, pressure },
+            { flow: speed / 9000, pressure: 0 },
+          ],
+        })),
+      },
+    }),
+    path: "fans.f.speed",
   },
   {
     code: "regulator.out-of-band",

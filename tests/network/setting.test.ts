@@ -76,6 +76,30 @@ describe("a fan on one of its settings", () => {
     expect(speed).toBeLessThan(1);
   });
 
+  test("of curves in 1/min is a speed in 1/min; limits of control stay in it, from a tenth of the fastest to the fastest", () => {
+    const inRpm = {
+      ...curve,
+      speeds: curve.speeds.map(({ setting, points }, i) => ({ setting, speed: [1500, 2250, 3000][i], points })),
+    };
+    expect(solveNetwork(documentOf({ curve: inRpm, setting: "day", speed: 0.8 })).fans.f.speed).toBe(1800);
+    const control = { kind: "flow", flow: "100 l/s" };
+    const network = parseNetwork(documentOf({ curve: inRpm, setting: "night", control }));
+    expect(network.nodes[2]).toMatchObject({ speed: 1, control: { minSpeed: 300, maxSpeed: 3000 } });
+    const { speed } = solveNetwork(network).fans.f;
+    const named = solveNetwork(documentOf({ setting: "night", control })).fans.f;
+    expect(speed / 3000).toBeCloseTo(named.speed, 9);
+    expect(solveNetwork(documentOf({ curve: inRpm, speed })).fans.f.flow).toBeCloseTo(0.1, 8);
+  });
+
+  test("a speed beside a setting that cannot be a share of it is told, as that in 1/min is", () => {
+    const faults = (fan: object): unknown[] =>
+      checkNetwork(documentOf(fan)).problems.map(({ code, path, expected }) => [code, path, expected]);
+    const told = [["fan.speed-far", "nodes.2.speed", "a speed over that of the setting, 0.05 to 5"]];
+    expect(faults({ setting: "day", speed: 1200 })).toEqual(told);
+    expect(faults({ setting: "day", speed: 0.04 })).toEqual(told);
+    expect(faults({ setting: "day", speed: 1.3 })).toEqual([]);
+  });
+
   test("its system curve is met on the setting's curve, controlled or not", () => {
     const range = { from: 0.02, to: 0.2, points: 15 };
     for (const fan of [{ setting: "day" }, { setting: "night", control: { kind: "flow", flow: 0.1 } }]) {

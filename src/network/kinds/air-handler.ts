@@ -18,7 +18,8 @@ import {
 } from "../../input/fields.js";
 import { type Basis, givenBasis } from "../basis.js";
 import { type Duct, ductArea } from "../elements.js";
-import { type FanPart, fanBases, fanFindings, fanKeys, fanResists, joinFan } from "../fan-part.js";
+import { fanFindings } from "../fan-findings.js";
+import { type FanPart, fanBases, fanResists, fanWith, joinFan } from "../fan-part.js";
 import type { Finding } from "../finding.js";
 import type { Form, Preset } from "../forms.js";
 import { type ComponentPart, component, elevation, id, labels } from "../parts.js";
@@ -83,7 +84,7 @@ const stream: Field<StreamPart, StreamPart<"written">> = exactly<StreamPart, Str
     "stream",
     "One side of an air handler: a fan and the components that the air passes.",
     object({
-      fan: object(fanKeys()),
+      fan: fanWith({}),
       fanAt: about(
         "Where the fan sits; its and the components' flow and density are those of the duct there. Default: inlet.",
         optional(choice(["inlet", "outlet"])),

@@ -1,5 +1,6 @@
-import { about, exactly, object, word } from "../../input/fields.js";
-import { type FanPart, fanBases, fanFindings, fanKeys, fanResists, joinFan } from "../fan-part.js";
+import { about, exactly, word } from "../../input/fields.js";
+import { fanFindings } from "../fan-findings.js";
+import { type FanPart, fanBases, fanResists, fanWith, joinFan } from "../fan-part.js";
 import type { Form } from "../forms.js";
 import { elevation, id, labels } from "../parts.js";
 import { resumeBranch, resumePoint } from "../site.js";
@@ -13,7 +14,7 @@ export const fan: NodeKind<FanNode> = {
   field: exactly<FanNode, FanNode<"written">>()(
     about(
       "A fan in the duct, from its port `inlet` to its port `outlet`; flow and density are those of the duct at the inlet.",
-      object({ id: id(), kind: word("fan"), ...labels(), elevation: elevation(), ...fanKeys() }),
+      fanWith({ id: id(), kind: word("fan"), ...labels(), elevation: elevation() }),
     ),
   ),
   ports: () => ["inlet", "outlet"],

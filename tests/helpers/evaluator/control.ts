@@ -1,6 +1,6 @@
 import type { FanResult } from "../../../src/network/results.js";
 import type { AirProperties } from "./air.js";
-import type { PlainControl, PlainSensor } from "./document.js";
+import type { PlainControl, PlainFan, PlainSensor } from "./document.js";
 import type { Reading } from "./reading.js";
 
 /** Share of a set flow, and pressure [Pa], by which a held value may miss at tolerance 1. */
@@ -18,15 +18,19 @@ const sensed = (reading: Reading, { duct, at = "inlet", node }: PlainSensor, kin
 export const evaluateControl = (
   reading: Reading,
   name: string,
+  { curve }: PlainFan,
   control: PlainControl,
   air: AirProperties,
   result: FanResult | undefined,
 ): void => {
   const { findings, solution } = reading;
   const place = `fans.${name}`;
-  const { minSpeed = 0.1, maxSpeed = 1 } = control;
+  // Speeds are in the unit of the curves, and reach up to the last of these unless the document says otherwise.
+  const fastest = curve?.speeds?.at(-1)?.speed ?? 1;
+  const { minSpeed = fastest / 10, maxSpeed = fastest } = control;
   const speed = findings.number(place, result, "speed");
-  if (!(speed >= minSpeed - 1e-12 && speed <= maxSpeed + 1e-12))
+  const rounding = 1e-12 * fastest;
+  if (!(speed >= minSpeed - rounding && speed <= maxSpeed + rounding))
     findings.problem(`${place}.speed: expected ${minSpeed} to ${maxSpeed}, got ${speed}`);
   const massFlow = result?.massFlow ?? Number.NaN;
   const { kind, pressureKind = "static" } = control;
@@ -48,7 +52,7 @@ export const evaluateControl = (
   if (limit === undefined)
     findings.problem(`${place}.control: expected ${wanted}, got ${got}, and no limit that binds`);
   const bound = limit === "maxSpeed" ? maxSpeed : minSpeed;
-  if (Math.abs(speed - bound) > 1e-9)
+  if (Math.abs(speed - bound) > 1e-9 * fastest)
     findings.problem(`${place}.control: at its ${limit} by its own word, not by its speed`);
   // A controller turns up for more flow: short of it only at the fastest, beyond it only at the slowest. Of a pressure the
   // sign does not tell, since more speed lowers it before a fan.

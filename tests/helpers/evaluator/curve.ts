@@ -81,13 +81,42 @@ const polynomialPressure = (curve: PlainCurve, flow: number): number => {
 /** Whether a fan stands still. */
 export const isStopped = ({ speed }: PlainFan): boolean => speed === 0;
 
+/** Points that stand for a fan at its speed, over what speed of theirs it runs, and with what share they count. */
+interface CurvePart {
+  readonly points: readonly PlainPoint[];
+  readonly ratio: number;
+  readonly share: number;
+}
+
+/**
+ * The points that a fan rests on: its own; of curves at several speeds both neighbours, blended by speed, or beyond them the
+ * nearest. Each is scaled to the fan's speed by the fan laws.
+ */
+const partsOf = (curve: PlainCurve, speed: number): CurvePart[] => {
+  if (curve.points !== undefined) return [{ points: curve.points, ratio: speed, share: 1 }];
+  const speeds = speedsOf(curve);
+  const above = speeds.findIndex((one) => one.speed > speed);
+  if (above <= 0) {
+    const nearest = above === 0 ? speeds[0] : speeds[speeds.length - 1];
+    return [{ points: nearest.points, ratio: speed / nearest.speed, share: 1 }];
+  }
+  const [low, high] = [speeds[above - 1], speeds[above]];
+  const share = (speed - low.speed) / (high.speed - low.speed);
+  const lower = { points: low.points, ratio: speed / low.speed, share: 1 - share };
+  return share === 0 ? [lower] : [lower, { points: high.points, ratio: speed / high.speed, share }];
+};
+
+const blended = (parts: readonly CurvePart[], value: (part: CurvePart) => number): number =>
+  parts.reduce((sum, part) => sum + part.share * value(part), 0);
+
 /** Rise of total pressure [Pa] of a fan at a flow [m³/s] of this air; of a stopped one its loss with the sign turned. */
 export const fanPressure = (fan: PlainFan, air: AirProperties, flow: number): number => {
   if (isStopped(fan)) return -ratingLoss(fan.stopped!, air, flow);
   const { speed = 1 } = fan;
   const curve = fan.curve!;
   const heavier = air.density / (curve.density ?? 1.2);
-  const scaled = (points: readonly PlainPoint[], ratio: number): number =>
+  if (curve.coefficients !== undefined) return heavier * speed ** 2 * polynomialPressure(curve, flow / speed);
+  const scaled = ({ points, ratio }: CurvePart): number =>
     ratio ** 2 *
     interpolate(
       points.map((point) => point.flow),
@@ -95,20 +124,7 @@ export const fanPressure = (fan: PlainFan, air: AirProperties, flow: number): nu
       flow / ratio,
       (first, last) => [Math.min(first, 0), last],
     );
-  if (curve.points !== undefined) return heavier * scaled(curve.points, speed);
-  if (curve.coefficients !== undefined) return heavier * speed ** 2 * polynomialPressure(curve, flow / speed);
-  // Between two speeds both neighbours, by the fan laws, blended by speed; beyond them the nearest by the laws alone.
-  const speeds = speedsOf(curve);
-  const above = speeds.findIndex((one) => one.speed > speed);
-  if (above <= 0) {
-    const nearest = above === 0 ? speeds[0] : speeds[speeds.length - 1];
-    return heavier * scaled(nearest.points, speed / nearest.speed);
-  }
-  const [low, high] = [speeds[above - 1], speeds[above]];
-  const share = (speed - low.speed) / (high.speed - low.speed);
-  return (
-    heavier * ((1 - share) * scaled(low.points, speed / low.speed) + share * scaled(high.points, speed / high.speed))
-  );
+  return heavier * blended(partsOf(curve, speed), scaled);
 };
 
 /**
@@ -132,39 +148,67 @@ const speedsOf = (curve: PlainCurve): { speed: number; points: readonly PlainPoi
   };
   return speeds.map(({ speed, points }) => {
     const pressures = totalPressures(curve, points);
-    const told = points.flatMap(({ flow }, i) => (pressures[i] > 0 ? [through(flow, pressures[i])] : []));
+    // What the last curve would do beyond its points tells nothing.
+    const told = points.flatMap(({ flow }, i) => {
+      const at = through(flow, pressures[i]);
+      const known = flow >= at * (knots[0] - 1e-9) && flow <= at * (knots[knots.length - 1] + 1e-9);
+      return pressures[i] > 0 && known ? [at] : [];
+    });
     const mean = told.reduce((sum, one) => sum + one, 0) / told.length;
     return { speed: speed ?? (points === fastest.points ? 1 : mean), points };
   });
 };
 
 /** The speed of a fan in the unit of its curve: its own, or that of its setting times its own. */
-export const runningSpeed = ({ curve, setting, speed = 1 }: PlainFan): number => {
-  if (setting === undefined || speed === 0) return speed;
+export const runningSpeed = ({ curve, setting, speed }: PlainFan): number => {
+  if (speed === 0) return 0;
+  if (setting === undefined) return speed ?? curve?.speeds?.at(-1)?.speed ?? 1;
   const at = curve!.speeds!.findIndex((one) => one.setting === setting);
-  return speed * speedsOf(curve!)[at].speed;
+  return (speed ?? 1) * speedsOf(curve!)[at].speed;
 };
 
 /** By how much a flow lies inside the points of a running fan, in shares of their range; negative outside. */
-export const insideCurve = (fan: PlainFan, flow: number): number => {
-  const { points } = fan.curve!;
-  if (points === undefined) return Number.NaN; // of other forms only the pressure is judged
-  const [first, last] = [points[0].flow, points[points.length - 1].flow];
-  const at = flow / (fan.speed ?? 1);
-  return Math.min(at - first, last - at) / (last - first);
+export const insideCurve = ({ curve, speed = 1 }: PlainFan, flow: number): number => {
+  if (curve!.coefficients !== undefined) return Number.NaN; // of these only the pressure is judged
+  const parts = partsOf(curve!, speed);
+  const first = blended(parts, ({ points, ratio }) => ratio * points[0].flow);
+  const last = blended(parts, ({ points, ratio }) => ratio * points[points.length - 1].flow);
+  return Math.min(flow - first, last - flow) / (last - first);
+};
+
+/** By how much a running fan is faster or slower than the nearest of its curves: 0 between two of them. */
+export const awayFromCurve = ({ curve, speed = 1 }: PlainFan): number => {
+  const parts = partsOf(curve!, speed);
+  return parts.length > 1 ? 0 : Math.abs(parts[0].ratio - 1);
 };
 
 /** Electrical input [W] of a running fan inside its points; undefined where the curve does not tell. */
 export const fanPower = (fan: PlainFan, air: AirProperties, flow: number): number | undefined => {
-  const { speed = 1 } = fan;
-  const { points, standbyPower = 0, density = 1.2 } = fan.curve!;
-  if (points === undefined) return undefined;
-  const flows = points.map((point) => point.flow);
-  const at = (values: readonly number[]): number => interpolate(flows, values, flow / speed, () => [0, 0]);
-  if (points[0].power !== undefined)
-    return speed ** 3 * (air.density / density) * at(points.map(({ power }) => power!)) + standbyPower;
-  if (points[0].efficiency === undefined) return undefined;
-  const input = Math.max(0, (flow * fanPressure(fan, air, flow)) / at(points.map(({ efficiency }) => efficiency!)));
+  const { curve, speed = 1 } = fan;
+  const { coefficients, standbyPower = 0, density = 1.2 } = curve!;
+  if (coefficients !== undefined) return undefined;
+  const parts = partsOf(curve!, speed);
+  const known = parts.every(({ points, ratio }) => {
+    return flow >= ratio * points[0].flow && flow <= ratio * points[points.length - 1].flow;
+  });
+  if (!known) return undefined; // where one of two curves has ended, the contract does not say how it goes on
+  const at = (values: (point: PlainPoint) => number): number =>
+    blended(parts, ({ points, ratio }) =>
+      interpolate(
+        points.map((point) => point.flow),
+        points.map(values),
+        flow / ratio,
+        () => [0, 0],
+      ),
+    );
+  const [{ power, efficiency }] = parts[0].points;
+  if (power !== undefined) {
+    // Between two speeds power follows an exponent, which is judged where the family is.
+    if (parts.length > 1) return undefined;
+    return parts[0].ratio ** 3 * (air.density / density) * at((point) => point.power!) + standbyPower;
+  }
+  if (efficiency === undefined) return undefined;
+  const input = Math.max(0, (flow * fanPressure(fan, air, flow)) / at((point) => point.efficiency!));
   const { drive, motor, controller } = fan.chain ?? {};
   return [drive, motor, controller].reduce(throughPart, input) + standbyPower;
 };

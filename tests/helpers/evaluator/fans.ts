@@ -1,7 +1,7 @@
 import type { AirHandlerResult, FanResult, StreamResult } from "../../../src/network/results.js";
 import type { AirProperties } from "./air.js";
 import { evaluateControl } from "./control.js";
-import { fanPower, fanPressure, insideCurve, isStopped, runningSpeed } from "./curve.js";
+import { awayFromCurve, fanPower, fanPressure, insideCurve, isStopped, runningSpeed } from "./curve.js";
 import type { PlainFan, PlainNode, PlainStream } from "./document.js";
 import { type Findings, flowRounding, pressureTolerance, rounding } from "./findings.js";
 import { areaOf, ratingLoss, velocityPressure } from "./losses.js";
@@ -19,7 +19,7 @@ const evaluateFan = (reading: Reading, name: string, given: PlainFan, air: AirPr
   const { findings } = reading;
   const place = `fans.${name}`;
   const result: FanResult | undefined = reading.solution.fans?.[name];
-  if (given.control !== undefined) evaluateControl(reading, name, given.control, air, result);
+  if (given.control !== undefined) evaluateControl(reading, name, given, given.control, air, result);
   // A controlled fan runs as any other at the speed that was found for it.
   const speed = given.control === undefined ? runningSpeed(given) : (result?.speed ?? Number.NaN);
   const fan = { ...given, speed };
@@ -47,17 +47,19 @@ const evaluateFan = (reading: Reading, name: string, given: PlainFan, air: AirPr
     findings.problem(`${place}.withinCurve: expected ${inside > 0}, got ${result.withinCurve}`);
   const power = inside >= 0 ? fanPower(fan, air, flow) : undefined;
   if (power !== undefined && Number.isFinite(power)) findings.equal(place, result, "power", power, rounding);
-  if (fan.curve!.points === undefined) return rise;
-  const { power: curvePower, efficiency: curveEfficiency } = fan.curve!.points[0];
+  const { coefficients, points, speeds } = fan.curve!;
+  if (coefficients !== undefined) return rise;
+  const { power: curvePower, efficiency: curveEfficiency } = (points ?? speeds![0].points)[0];
   if (curvePower === undefined && curveEfficiency === undefined) {
     for (const key of ["power", "efficiency", "powerEstimated"]) findings.absent(place, result, key);
     return rise;
   }
   if (curvePower !== undefined) {
-    const away = Math.abs((fan.speed ?? 1) - 1) - 0.2;
+    const away = awayFromCurve(fan) - 0.2;
     if (away < -1e-9) findings.absent(place, result, "powerEstimated");
     if (away > 1e-9 && result?.powerEstimated !== true) findings.missing(place, "powerEstimated");
   }
+  if (fan.chain !== undefined) findings.absent(place, result, "powerEstimated");
   if (result?.efficiency !== undefined && result.power !== undefined)
     findings.equal(place, result, "efficiency", airPower / result.power, rounding);
   return rise;
