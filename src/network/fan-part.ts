@@ -309,10 +309,14 @@ const controlResult = (
   return { kind, set, reached, limit, missing: set - reached };
 };
 
+const controlUnits = { flow: "l/s", pressure: "Pa", balance: "kg/s" } as const;
+
 const limitedWarning = (path: string, { kind, limit, missing = 0, set }: ControlResult): Warning => {
-  const unit = { flow: "m³/s", pressure: "Pa", balance: "kg/s" }[kind];
-  const text = (value: number): string => `${value.toPrecision(3)} ${unit}`;
-  const message = `fan '${path.slice("fans.".length)}' runs at its ${limit} and does not hold its set ${kind === "balance" ? "balance" : kind} of ${text(set)}: ${text(missing)} are missing`;
+  const text = (value: number): string => formatQuantity(value, controlUnits[kind]);
+  // A pressure before a fan that extracts is negative: nearer to 0 is less of it.
+  const short = set < 0 ? -missing : missing;
+  const miss = short < 0 ? `${text(-short)} too much` : `${text(short)} are missing`;
+  const message = `fan '${path.slice("fans.".length)}' runs at its ${limit} and does not hold its set ${kind} of ${text(set)}: ${miss}`;
   return { code: "fan.control-limited", path: `${path}.control`, message };
 };
 
