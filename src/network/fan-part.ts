@@ -2,13 +2,14 @@ import type { AirState } from "../air/state.js";
 import { nearestName } from "../core/nearest.js";
 import { shown } from "../core/show.js";
 import { areaOf } from "../ducts/geometry.js";
-import { chainProblems, inputThrough } from "../fans/chain.js";
+import { chainProblems } from "../fans/chain.js";
 import { descriptionProblems, type FanData, fanData } from "../fans/data.js";
 import { fanLawsSource } from "../fans/laws.js";
 import {
   about,
   type Defaulted,
   type Field,
+  flag,
   type NumberField,
   number,
   type Optional,
@@ -22,6 +23,7 @@ import { type Basis, givenBasis } from "./basis.js";
 import { type ChainPart, chain } from "./chain-part.js";
 import { type ControlPart, control } from "./control-part.js";
 import { type ControlTerm, controlError, noFan } from "./equations.js";
+import { fanPower } from "./fan-power.js";
 import { termOf } from "./fan-term.js";
 import type { Finding } from "./finding.js";
 import type { Form, Preset } from "./forms.js";
@@ -43,6 +45,8 @@ export type FanPart<F extends Form = "parsed"> = {
   readonly setting?: string;
   /** Where the curve gives efficiencies: then they are those of the impeller. */
   readonly chain?: ChainPart<F>;
+  /** Whether the heat of its motor stays outside the air stream. */
+  readonly motorOutside?: boolean;
 } & Preset<F, { /** Over that of the curve; 0 only with `stopped` [-] */ readonly speed: number }>;
 
 /** The keys of a fan. */
@@ -53,6 +57,7 @@ export const fanKeys = (): {
   stopped: Optional<Field<RatingPart, RatingPart<"written">>>;
   control: Optional<Field<ControlPart, ControlPart<"written">>>;
   chain: Optional<Field<ChainPart, ChainPart<"written">>>;
+  motorOutside: Optional<Field<boolean>>;
 } => ({
   speed: about("Over that of the curve; 0 only with `stopped`.", preset(number({ min: 0 }), 1)),
   curve: about("Needed unless the fan stands still.", optional(curve)),
@@ -63,6 +68,10 @@ export const fanKeys = (): {
   stopped: about("The loss of the fan when it stands still.", optional(rating)),
   control: about("What is held by changing its speed.", optional(control)),
   chain: about("Beside a curve with efficiencies, which are then those of the impeller.", optional(chain)),
+  motorOutside: about(
+    "The motor stands outside the air stream, which then takes the motor's output as heat; by default all that it takes.",
+    optional(flag()),
+  ),
 });
 
 /** Faults of a fan that show only beside its other keys. */
@@ -219,7 +228,7 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
       const model = data.at(speed, density);
       const totalPressure = equations.fanPressure(term, massFlow);
       const airPower = flow * totalPressure;
-      const power = fan.chain === undefined ? model.power?.(flow) : inputThrough(model, fan.chain, flow)?.driveInput;
+      const { power, ...ofPower } = fanPower(fan, model, flow);
       const outlet = fan.curve?.outlet;
       const { min, max } = model.range;
       const withinCurve = flow >= min && flow <= max;
@@ -237,8 +246,7 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
           : { staticPressure: totalPressure - (density / 2) * (flow / areaOf(outlet)) ** 2 }),
         speed,
         ...(power === undefined ? {} : { power }),
-        // At the impeller the fan laws hold well; only at the mains do they not.
-        ...(power !== undefined && model.powerEstimated && fan.chain === undefined ? { powerEstimated: true } : {}),
+        ...ofPower,
         airPower,
         ...(power === undefined || power <= 0 ? {} : { efficiency: airPower / power }),
         withinCurve,

@@ -154,19 +154,30 @@ export const insideCurve = (fan: PlainFan, flow: number): number => {
   return Math.min(at - first, last - at) / (last - first);
 };
 
-/** Electrical input [W] of a running fan inside its points; undefined where the curve does not tell. */
-export const fanPower = (fan: PlainFan, air: AirProperties, flow: number): number | undefined => {
-  const { speed = 1 } = fan;
+/** What a fan takes, and what of it its air does [W] */
+export interface FanInput {
+  readonly power: number;
+  /** Undefined where the motor is outside and nothing tells its output. */
+  readonly heatToAir: number | undefined;
+}
+
+/** Electrical input of a running fan inside its points; undefined where the curve does not tell. */
+export const fanPower = (fan: PlainFan, air: AirProperties, flow: number): FanInput | undefined => {
+  const { speed = 1, motorOutside = false } = fan;
   const { points, standbyPower = 0, density = 1.2 } = fan.curve!;
   if (points === undefined) return undefined;
   const flows = points.map((point) => point.flow);
   const at = (values: readonly number[]): number => interpolate(flows, values, flow / speed, () => [0, 0]);
+  const whole = (power: number): FanInput => ({ power, heatToAir: motorOutside ? undefined : power });
   if (points[0].power !== undefined)
-    return speed ** 3 * (air.density / density) * at(points.map(({ power }) => power!)) + standbyPower;
+    return whole(speed ** 3 * (air.density / density) * at(points.map(({ power }) => power!)) + standbyPower);
   if (points[0].efficiency === undefined) return undefined;
   const input = Math.max(0, (flow * fanPressure(fan, air, flow)) / at(points.map(({ efficiency }) => efficiency!)));
-  const { drive, motor, controller } = fan.chain ?? {};
-  return [drive, motor, controller].reduce(throughPart, input) + standbyPower;
+  if (fan.chain === undefined) return whole(input + standbyPower);
+  const { drive, motor, controller } = fan.chain;
+  const output = throughPart(input, drive);
+  const taken = throughPart(output, motor);
+  return { power: throughPart(taken, controller) + standbyPower, heatToAir: motorOutside ? output : taken };
 };
 
 /** What a part takes [W] to give a power: by its efficiency at that load, below its points by its loss at the first. */

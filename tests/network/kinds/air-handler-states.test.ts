@@ -103,12 +103,30 @@ describe("a unit that is off", () => {
     expect(Math.abs(fans["unit.extract"].flow)).toBeLessThan(1e-5);
     // The controls of both fans stay under power.
     expect(airHandlers.unit.power).toBe(6);
+    // Standby power over a leak is no specific fan power.
+    for (const one of [airHandlers.unit, airHandlers.unit.supply, airHandlers.unit.extract, supply])
+      expect(one).not.toHaveProperty("specificFanPower");
   });
 
   test("recovers no heat and is not out of balance, whatever the wind moves", () => {
     const solution = solveNetwork(house({ state: "off", exchanger: { efficiency: 0.8 } }, stream(), cold, wind));
     expect(solution.airHandlers.unit.supplyTemperature).toBeUndefined();
     expect(codesOf(solution)).not.toContain("unit.imbalance");
+  });
+
+  test("counts flows of running fans only: a draught through a fan that stands still serves nobody", () => {
+    const document = plain({ extract: stream({ speed: 0 }) });
+    const nodes = document.nodes.map((node) => (node.id === "kitchen" ? { ...node, pressure: 1000 } : node));
+    const {
+      supply,
+      extract,
+      power = 0,
+      specificFanPower,
+    } = solveNetwork({ ...document, nodes } as NetworkDocument).airHandlers.unit;
+    expect(extract?.massFlow).toBeGreaterThan(supply?.massFlow as number);
+    expect(extract).not.toHaveProperty("specificFanPower");
+    expect(specificFanPower).toBeCloseTo(power / (supply?.flow as number), 9);
+    expect(power).toBe((supply?.power as number) + 3);
   });
 
   test("needs the losses of its fans at rest, leaves their controllers idle and has no operating point", () => {
