@@ -129,7 +129,11 @@ export const reportHeat = (unit: UnitHeat, result: AirHandlerResult, warnings: W
   }
   const extracted = result.extract?.massFlow ?? 0;
   const extract = unit.extract?.temperature;
-  if (unit.exchanger === undefined || outdoor === undefined || extract === undefined) return;
+  if (unit.exchanger === undefined) return;
+  if (outdoor === undefined || extract === undefined) {
+    warnings.push(unknownWarning(unit));
+    return;
+  }
   if (!(supply > 0 && extracted > 0)) return;
   const { efficiency } = unit.exchanger;
   const state: ExchangerState = { efficiency, supplyMassFlow: supply, extractMassFlow: extracted, outdoor, extract };
@@ -158,6 +162,13 @@ const reportFrost = (
   result.preheaterHeat = heat;
   if (needed > part.preheater) warnings.push(shortWarning(id, needed, part));
   return heat;
+};
+
+const unknownWarning = ({ id, intake, extract }: UnitHeat): Warning => {
+  const unknown = Object.entries({ intake, extract }).filter(([, air]) => air?.temperature === undefined);
+  const ducts = unknown.map(([port]) => `'${id}.${port}'`).join(" and ");
+  const message = `the temperatures behind the exchanger of unit '${id}' are not known, since the air in the duct at ${ducts} is given by its density: give it by its temperature`;
+  return { code: "unit.temperatures-unknown", path: `nodes.${id}.exchanger`, message };
 };
 
 const reducedWarning = (id: string, share: number): Warning => {

@@ -117,7 +117,9 @@ describe("a whole solution", () => {
       nodes,
       terminals,
       openings,
-      fans: { "unit.extract": { ...fan, ...told, speed: 1, airPower, efficiency: airPower / power!, withinCurve: true } },
+      fans: {
+        "unit.extract": { ...fan, ...told, speed: 1, airPower, efficiency: airPower / power!, withinCurve: true },
+      },
       airHandlers: { unit: { extract: stream, power, specificFanPower } },
       convergence: { iterations: 5, massResidual: 0, pressureResidual: 0, stable: true },
       warnings: [{ code: "code", path: "path", message: "" }],

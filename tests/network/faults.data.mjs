@@ -1076,6 +1076,33 @@ export const warnings = [
     path: "airHandlers.unit.frostSpeedFactor",
   },
   {
+    code: "unit.temperatures-unknown",
+    meaning:
+      "An exchanger beside air that is given by its density, so that nobody can say how warm the air behind it is.",
+    document: {
+      format,
+      air: { density: 1.2 },
+      nodes: [
+        inlet,
+        outlet,
+        {
+          id: "unit",
+          kind: "airHandler",
+          supply: { fan: { curve: { pressureKind: "total", points: falling } } },
+          extract: { fan: { curve: { pressureKind: "total", points: falling } } },
+          exchanger: { efficiency: 0.8 },
+        },
+      ],
+      ducts: [
+        between("a", "in", "unit.intake"),
+        between("b", "unit.supply", "out"),
+        between("c", "in", "unit.extract"),
+        between("d", "unit.exhaust", "out"),
+      ],
+    },
+    path: "nodes.unit.exchanger",
+  },
+  {
     code: "unit.preheater-short",
     meaning: "A preheater that cannot warm the intake air to the limit of its exchanger.",
     document: coldUnit({ frost: { below: -3, preheater: 10 } }),

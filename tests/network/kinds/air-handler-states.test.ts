@@ -152,9 +152,15 @@ describe("the exchanger of a unit", () => {
     expect(given * 1006 * (supplyTemperature + 8)).toBeCloseTo(heatRecovered, 9);
   });
 
-  test("is silent where an air is given by its density", () => {
+  test("tells no temperatures where an air is given by its density, and says which", () => {
     const unknown = solveNetwork(house({ exchanger: { efficiency: 0.8 } }, stream(), { density: 1.3 }));
     expect(unknown.airHandlers.unit.supplyTemperature).toBeUndefined();
+    const warned = unknown.warnings.filter(({ code }) => code === "unit.temperatures-unknown");
+    expect(warned.map(({ path }) => path)).toEqual(["nodes.unit.exchanger"]);
+    expect(warned[0].message).toContain("at 'unit.intake'");
+    expect(warned[0].message).not.toContain("unit.extract");
+    const off = solveNetwork(house({ state: "off", exchanger: { efficiency: 0.8 } }, stream(), { density: 1.3 }));
+    expect(codesOf(off)).not.toContain("unit.temperatures-unknown");
   });
 
   test("needs both streams", () => {
