@@ -234,7 +234,7 @@ export interface AirHandlerResult {
   heatRecovered?: number;
   /** That the preheater gives to the intake air; not contained in `power` [W] */
   preheaterHeat?: number;
-  /** Share of the supply fan's speed that frost protection leaves [-] */
+  /** Share of the supply fan's speed, of a controlled one of its set value, that frost protection leaves [-] */
   frostSpeedFactor?: number;
 }
 

@@ -8,6 +8,7 @@ import {
 import type { AirState } from "../air/state.js";
 import { about, exactly, type Field, forms, named, object, quantity } from "../input/fields.js";
 import { type Basis, givenBasis } from "./basis.js";
+import type { ControlPart } from "./control-part.js";
 import type { Form, Quantified } from "./forms.js";
 import type { AirHandlerResult, Warning } from "./results.js";
 
@@ -24,7 +25,7 @@ export type FrostPart<F extends Form = "parsed"> = {
 } & ({ /** Its largest heat [W] */ readonly preheater: Quantified<F> } | FrostReduction<F>);
 
 interface FrostReduction<F extends Form = "parsed"> {
-  /** Share of the supply fan's speed that is left [-] */
+  /** Share that is left of the supply fan's speed, or of the flow or balance that its controller holds [-] */
   readonly reduceSupplyTo: Quantified<F>;
 }
 
@@ -56,7 +57,7 @@ export const frost: Field<FrostPart, FrostPart<"written">> = exactly<FrostPart, 
       object({
         below: below(),
         reduceSupplyTo: about(
-          "Share of the supply fan's speed that is left.",
+          "Share that is left of the supply fan's speed, or of the flow or balance that its controller holds.",
           quantity("fraction", { above: 0, max: 1 }),
         ),
       }),
@@ -90,11 +91,17 @@ export const unitTreatment = ({
   return { exchanges: part !== undefined, efficiency: part?.efficiency ?? 0, preheatedTo: heater?.below };
 };
 
-/** The share of its speed that frost protection leaves to the supply fan [-]. */
+/** The share of its speed or set value that frost protection leaves to the supply fan [-]. */
 export const supplyShare = (part: FrostPart | undefined, intake: AirState): number =>
   part !== undefined && "reduceSupplyTo" in part && (intake.temperature as number) < part.below
     ? part.reduceSupplyTo
     : 1;
+
+/** A controller of which a share of the set value is left; one of a pressure is never slowed. */
+export const slowed = (control: ControlPart, share: number): ControlPart => {
+  if (control.kind === "flow") return { ...control, flow: share * control.flow };
+  return control.kind === "balance" ? { ...control, ratio: share * control.ratio } : control;
+};
 
 /** What the heat side of a unit rests on. */
 export function* heatBases(
@@ -113,6 +120,8 @@ export interface UnitHeat {
   readonly id: string;
   readonly exchanger: ExchangerPart | undefined;
   readonly frost: FrostPart | undefined;
+  /** Whether its supply fan has a controller. */
+  readonly controlled: boolean;
   /** The air in the duct at its intake. */
   readonly intake: AirState | undefined;
   /** The air in the duct from which it extracts. */
@@ -124,7 +133,7 @@ export const reportHeat = (unit: UnitHeat, result: AirHandlerResult, warnings: W
   let outdoor = unit.intake?.temperature;
   const supply = result.supply?.massFlow ?? 0;
   if (unit.frost !== undefined && outdoor !== undefined && supply > 0) {
-    const heat = reportFrost(unit.id, unit.frost, outdoor, supply, result, warnings);
+    const heat = reportFrost(unit, unit.frost, outdoor, supply, result, warnings);
     outdoor += heat / (supply * heatCapacity);
   }
   const extracted = result.extract?.massFlow ?? 0;
@@ -145,7 +154,7 @@ export const reportHeat = (unit: UnitHeat, result: AirHandlerResult, warnings: W
 
 /** Adds what frost protection does; returns the heat that it gives to the intake air [W]. */
 const reportFrost = (
-  id: string,
+  { id, controlled }: UnitHeat,
   part: FrostPart,
   outdoor: number,
   massFlow: number,
@@ -154,7 +163,7 @@ const reportFrost = (
 ): number => {
   if ("reduceSupplyTo" in part) {
     result.frostSpeedFactor = outdoor < part.below ? part.reduceSupplyTo : 1;
-    if (result.frostSpeedFactor < 1) warnings.push(reducedWarning(id, result.frostSpeedFactor));
+    if (result.frostSpeedFactor < 1) warnings.push(reducedWarning(id, result.frostSpeedFactor, controlled));
     return 0;
   }
   const needed = preheaterPower(massFlow, outdoor, part.below);
@@ -171,8 +180,9 @@ const unknownWarning = ({ id, intake, extract }: UnitHeat): Warning => {
   return { code: "unit.temperatures-unknown", path: `nodes.${id}.exchanger`, message };
 };
 
-const reducedWarning = (id: string, share: number): Warning => {
-  const message = `frost protection of unit '${id}' runs its supply fan at ${(100 * share).toFixed(0)} % of its speed: with less supply than extract the house falls below outdoor pressure, and flue gas can be drawn in; not with open-flued appliances`;
+const reducedWarning = (id: string, share: number, controlled: boolean): Warning => {
+  const whole = controlled ? "set value" : "speed";
+  const message = `frost protection of unit '${id}' runs its supply fan at ${(100 * share).toFixed(0)} % of its ${whole}: with less supply than extract the house falls below outdoor pressure, and flue gas can be drawn in; not with open-flued appliances`;
   return { code: "unit.frost-reduced", path: `airHandlers.${id}.frostSpeedFactor`, message };
 };
 

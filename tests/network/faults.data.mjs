@@ -583,10 +583,16 @@ export const documentFaults = [
   },
   {
     code: "unit.frost-controlled",
-    meaning: "Frost protection by less supply air beside a controller that would speed the supply fan up again.",
+    meaning:
+      "Frost protection by less supply air beside a controller that holds a pressure, of which no share is a flow.",
     document: coldUnit(
       { frost: { below: -3, reduceSupplyTo: 0.7 } },
-      { fan: { curve: { pressureKind: "total", points: falling }, control: { kind: "flow", flow: 0.02 } } },
+      {
+        fan: {
+          curve: { pressureKind: "total", points: falling },
+          control: { kind: "pressure", pressure: 20, sensor: { duct: "b", at: "inlet" } },
+        },
+      },
     ),
     path: "nodes.2.frost.reduceSupplyTo",
     id: "unit",

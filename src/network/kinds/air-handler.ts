@@ -33,6 +33,7 @@ import {
   frost,
   heatBases,
   reportHeat,
+  slowed,
   supplyShare,
   unitTreatment,
 } from "../unit-heat.js";
@@ -121,6 +122,9 @@ const actingFan = (node: AirHandlerNode, name: StreamName, part: StreamPart, int
     get speed() {
       return fan.speed * supplyShare(frost, intake());
     },
+    get control() {
+      return fan.control && slowed(fan.control, supplyShare(frost, intake()));
+    },
   };
 };
 
@@ -144,9 +148,9 @@ const unitFindings = function* (node: AirHandlerNode, { airIn, portDuct }: Surro
     yield { code: "unit.streams", key: "frost", expected: "a supply stream beside it", found: "none" };
     return;
   }
-  if ("reduceSupplyTo" in node.frost && node.supply.fan.control !== undefined) {
-    const expected = "a supply fan without 'control', which would speed it up again";
-    yield { code: "unit.frost-controlled", key: "frost.reduceSupplyTo", expected, found: "a controlled one" };
+  if ("reduceSupplyTo" in node.frost && node.supply.fan.control?.kind === "pressure") {
+    const expected = "a supply fan that holds a flow, a balance or nothing, of which a share is less supply air";
+    yield { code: "unit.frost-controlled", key: "frost.reduceSupplyTo", expected, found: "one that holds a pressure" };
   }
   const duct = portDuct("intake");
   const intake = duct && airIn(duct);
@@ -272,6 +276,7 @@ export const airHandler: NodeKind<AirHandlerNode> = {
             id: node.id,
             exchanger: passed && node.exchanger !== undefined ? { efficiency: 0 } : node.exchanger,
             frost: passed ? undefined : node.frost,
+            controlled: node.supply?.fan.control !== undefined,
             intake: airAt("supply"),
             extract: airAt("extract"),
           },

@@ -2,6 +2,7 @@ import { describe, expect, test } from "vitest";
 import {
   checkNetwork,
   compileNetwork,
+  frostReducedSupply,
   indexRun,
   type NetworkDocument,
   solveNetwork,
@@ -222,12 +223,49 @@ describe("frost protection", () => {
     expect(solveNetwork(house({ exchanger, frost: heater }, stream(), mild)).airHandlers.unit.preheaterHeat).toBe(0);
   });
 
-  test("needs an intake air of known temperature, a supply stream, and a fan that no controller speeds up again", () => {
+  test("leaves a controlled supply fan that share of its set flow, or of its share of the extract", () => {
+    const frost = { below: "-3 °C", reduceSupplyTo: 0.7 };
+    const held = (control: object, intake = cold) =>
+      solveNetwork(house({ exchanger, frost }, stream({ control }), intake));
+    const byFlow = held({ kind: "flow", flow: 0.04 });
+    expect(byFlow.fans["unit.supply"].flow).toBeCloseTo(0.7 * 0.04, 9);
+    expect(byFlow.fans["unit.supply"].control?.set).toBeCloseTo(0.7 * 0.04, 12);
+    expect(byFlow.airHandlers.unit.frostSpeedFactor).toBe(0.7);
+    expect(byFlow.warnings.find(({ code }) => code === "unit.frost-reduced")?.message).toContain("of its set value");
+    expect(held({ kind: "flow", flow: 0.04 }, { temperature: 2 }).fans["unit.supply"].flow).toBeCloseTo(0.04, 9);
+
+    const network = house({ exchanger, frost }, stream({ control: { kind: "flow", flow: 0.04 } }));
+    const { intersections } = systemCurve(network, "unit.supply", { from: 0, to: 0.1, points: 5 });
+    expect(intersections.map(({ flow }) => flow)).toEqual([expect.closeTo(0.7 * 0.04, 8)]);
+
+    const balance = { kind: "balance", to: "unit.extract", ratio: 0.8 };
+    const { fans } = held(balance);
+    expect(fans["unit.supply"].massFlow / fans["unit.extract"].massFlow).toBeCloseTo(0.7 * 0.8, 8);
+
+    const compiled = compileNetwork(house({ exchanger, frost }, stream({ control: { kind: "flow", flow: 0.04 } })));
+    const changed = compiled.solve({ "fans.unit.supply.control.flow": 0.05, "nodes.unit.frost.reduceSupplyTo": 0.5 });
+    expect(changed.fans["unit.supply"].flow).toBeCloseTo(0.025, 9);
+    expect(compiled.solve({ "ducts.a.air.temperature": 3 }).fans["unit.supply"].flow).toBeCloseTo(0.04, 9);
+  });
+
+  test("at a share of the flow that frostReducedSupply gives keeps the exhaust at its limit", () => {
+    const fan = stream({ control: { kind: "flow", flow: 0.05 } });
+    const unitOf = (more: object) => solveNetwork(house({ exchanger, extract: fan, ...more }, fan)).airHandlers.unit;
+    const { supply, extract } = unitOf({});
+    const [supplyMassFlow, extractMassFlow] = [supply?.massFlow ?? 0, extract?.massFlow ?? 0];
+    const state = { ...exchanger, supplyMassFlow, extractMassFlow, outdoor: -8, extract: 20, limit: 5 };
+    const reduceSupplyTo = frostReducedSupply(state);
+    expect(reduceSupplyTo).toBeLessThan(0.8);
+    expect(unitOf({ frost: { below: 0, reduceSupplyTo } }).exhaustTemperature).toBeCloseTo(5, 6);
+  });
+
+  test("needs an intake air of known temperature, a supply stream, and a fan whose controller holds no pressure", () => {
     const frost = { below: "-3 °C", reduceSupplyTo: 0.7 };
     expect(problemsOf(house({ frost }, stream(), { density: 1.3 }))).toEqual([
       ["unit.air-temperature", "nodes.4.frost.below"],
     ]);
-    expect(problemsOf(house({ frost }, stream({ control: { kind: "flow", flow: 0.05 } })))).toEqual([
+    const sensor = { duct: "b", at: "inlet" };
+    expect(problemsOf(house({ frost }, stream({ control: { kind: "pressure", pressure: 20, sensor } })))).toEqual([
       ["unit.frost-controlled", "nodes.4.frost.reduceSupplyTo"],
     ]);
     expect(problemsOf(house({ frost: { below: 0, preheater: 1, reduceSupplyTo: 0.5 } })).length).toBeGreaterThan(0);
