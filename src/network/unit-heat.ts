@@ -19,12 +19,20 @@ export interface ExchangerPart<F extends Form = "parsed"> {
 }
 
 /** What keeps an exchanger from freezing up: a preheater, or less supply air. */
-export type FrostPart<F extends Form = "parsed"> = {
+export type FrostPart<F extends Form = "parsed"> = PreheaterPart<F> | FrostReduction<F>;
+
+interface FrostLimit<F extends Form> {
   /** Temperature of the intake air below which it works [°C] */
   readonly below: Quantified<F>;
-} & ({ /** Its largest heat [W] */ readonly preheater: Quantified<F> } | FrostReduction<F>);
+}
 
-interface FrostReduction<F extends Form = "parsed"> {
+/** A heater before the exchanger. */
+export interface PreheaterPart<F extends Form = "parsed"> extends FrostLimit<F> {
+  /** Its largest heat [W] */
+  readonly preheater: Quantified<F>;
+}
+
+interface FrostReduction<F extends Form = "parsed"> extends FrostLimit<F> {
   /** Share that is left of the supply fan's speed, or of the flow or balance that its controller holds [-] */
   readonly reduceSupplyTo: Quantified<F>;
 }
@@ -71,8 +79,8 @@ export interface AirTreatment {
   readonly exchanges: boolean;
   /** Of the exchanger at equal mass flows, as it is passed now [-]. */
   readonly efficiency: number;
-  /** To what it warms colder intake air [°C]; it is taken to have the power. */
-  readonly preheatedTo?: number;
+  /** What warms colder intake air. */
+  readonly preheater?: PreheaterPart;
 }
 
 /** The treatment of air in a unit; undefined where it leaves it as it is. */
@@ -88,7 +96,18 @@ export const unitTreatment = ({
   const heater = protection !== undefined && "preheater" in protection ? protection : undefined;
   if (part === undefined && heater === undefined) return undefined;
   if (state !== "on") return { exchanges: part !== undefined, efficiency: 0 };
-  return { exchanges: part !== undefined, efficiency: part?.efficiency ?? 0, preheatedTo: heater?.below };
+  return { exchanges: part !== undefined, efficiency: part?.efficiency ?? 0, preheater: heater };
+};
+
+/**
+ * The temperature to which a preheater warms air [°C]: as far as it is to, or its heat allows; one that is to warm nobody
+ * knows how much air is taken to have the heat.
+ *
+ * @param massFlow - Of the air [kg/s], above 0, or NaN where it is not known.
+ */
+export const preheated = ({ below, preheater }: PreheaterPart, from: number, massFlow: number): number => {
+  const reached = Number.isNaN(massFlow) ? below : from + preheater / (massFlow * heatCapacity);
+  return Math.max(from, Math.min(below, reached));
 };
 
 /** The share of its speed or set value that frost protection leaves to the supply fan [-]. */
@@ -169,7 +188,7 @@ const reportFrost = (
   const needed = preheaterPower(massFlow, outdoor, part.below);
   const heat = Math.min(needed, part.preheater);
   result.preheaterHeat = heat;
-  if (needed > part.preheater) warnings.push(shortWarning(id, needed, part));
+  if (needed > part.preheater) warnings.push(shortWarning(id, needed, part, preheated(part, outdoor, massFlow)));
   return heat;
 };
 
@@ -186,11 +205,7 @@ const reducedWarning = (id: string, share: number, controlled: boolean): Warning
   return { code: "unit.frost-reduced", path: `airHandlers.${id}.frostSpeedFactor`, message };
 };
 
-const shortWarning = (
-  id: string,
-  needed: number,
-  part: { readonly below: number; readonly preheater: number },
-): Warning => {
-  const message = `the preheater of unit '${id}' would need ${needed.toFixed(0)} W to warm its intake air to ${part.below} °C, and has ${part.preheater.toFixed(0)} W: its exchanger may freeze up`;
+const shortWarning = (id: string, needed: number, part: PreheaterPart, reached: number): Warning => {
+  const message = `the preheater of unit '${id}' would need ${needed.toFixed(0)} W to warm its intake air to ${part.below} °C, and has ${part.preheater.toFixed(0)} W, with which it reaches ${reached.toFixed(1)} °C: its exchanger may freeze up`;
   return { code: "unit.preheater-short", path: `airHandlers.${id}.preheaterHeat`, message };
 };
