@@ -1,7 +1,7 @@
 import type { Problem } from "../core/errors.js";
 import { curveProblems, type FanCurve } from "./curve.js";
 import { type FanFamily, membersOf } from "./family.js";
-import { familyAtSpeeds, settingSpeeds } from "./family-model.js";
+import { familyAtSpeeds, type SettingSpeed, settingSpeeds } from "./family-model.js";
 import { familyProblems } from "./family-problems.js";
 import { type FanModel, fanCurve, modelAt, type PressureCurve, pressureByOwnSpeed } from "./model.js";
 import { type PolynomialCurve, polynomialFan, polynomialProblems } from "./polynomial.js";
@@ -20,6 +20,8 @@ export interface FanData {
   readonly density: number;
   /** The lowest and the highest speed of its curves. */
   readonly speeds: { readonly min: number; readonly max: number };
+  /** The speeds of its curves, the slowest first; none of a fan with one curve. */
+  readonly steps: readonly SettingSpeed[];
   /** The speeds of named settings. */
   readonly settings: ReadonlyMap<string, number>;
 }
@@ -37,10 +39,9 @@ export const descriptionProblems = (fan: FanDescription): Problem[] => {
 export const fanData = (fan: FanDescription): FanData => {
   if ("speeds" in fan) {
     const family = familyAtSpeeds(membersOf(fan));
-    const settings = settingSpeeds(fan).flatMap(({ setting, speed }) =>
-      setting === undefined ? [] : [[setting, speed] as const],
-    );
-    return { ...family, settings: new Map(settings) };
+    const steps = settingSpeeds(fan);
+    const settings = steps.flatMap(({ setting, speed }) => (setting === undefined ? [] : [[setting, speed] as const]));
+    return { ...family, steps, settings: new Map(settings) };
   }
   const { base } = "coefficients" in fan ? polynomialFan(fan) : fanCurve(fan);
   const pressureAt = (speed: number): PressureCurve => ({ curve: base.pressure, speed, density: base.density });
@@ -50,6 +51,7 @@ export const fanData = (fan: FanDescription): FanData => {
     pressureBySpeed: (speed, flow) => pressureByOwnSpeed(pressureAt(speed), flow),
     density: base.density,
     speeds: { min: 1, max: 1 },
+    steps: [],
     settings: noSettings,
   };
 };
