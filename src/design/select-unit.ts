@@ -159,14 +159,15 @@ const better = (a: UnitChoice, b: UnitChoice): number => {
  * sound, no heat of the fans. A unit that does not fit never throws: `binds` says why.
  *
  * A fan may be given by points, by coefficients, or by points at several speeds: between these its power follows what was
- * given, not the cube of speed, and they are its limits where the unit states none.
+ * given, not the cube of speed, and they are its limits where the unit states none. Of a unit that is `stepped` each fan
+ * runs at the slowest of its speeds or settings that serves, and at none between.
  *
  * @param requirements - `duty` and `boost`: for `supply` and `extract` the `flow` [m³/s], the `externalPressure` [Pa] between
  *   the spigots and the air's `density` [kg/m³] (default 1.2); `margin` on that pressure with loaded filters [-] (default
  *   0.1); `loadedFilters` [Pa] at the duty's flow; `maxSize` [m]; `maxSpecificFanPower` [W/(m³/s)] at duty with clean
  *   filters; `spigotDiameters` [m].
- * @param units - Units as data: fan curves [SI], components (pressure [Pa], `loaded` [Pa], flow [m³/s]), speeds [-], size
- *   [m], spigot diameter [m], heat recovery [-], standby power [W].
+ * @param units - Units as data: fan curves [SI], components (pressure [Pa], `loaded` [Pa], flow [m³/s]), speeds [-] or
+ *   `stepped`, size [m], spigot diameter [m], heat recovery [-], standby power [W].
  * @returns One choice a unit as plain data: speeds [-], pressures [Pa], power [W], specific fan power [W/(m³/s)], and what
  *   binds. Fitting units come first, by power at duty; then the others, by what they fail most in.
  * @throws InputError with all that is wrong at once: `out-of-range`, `unknown-key`, `not-an-object`, `value.wrong`;

@@ -42,6 +42,11 @@ export interface VentilationUnit {
   readonly minSpeed?: number;
   /** Highest speed likewise [-], `minSpeed` or more; default: the highest of these. */
   readonly maxSpeed?: number;
+  /**
+   * Whether its fans run at the speeds or settings of their curves only, and at none between; default false. Both are then
+   * given at several speeds, which are its limits.
+   */
+  readonly stepped?: boolean;
   /** Outer measures as it is mounted [m]. */
   readonly size: UnitSize;
   /** Diameter of its four spigots [m], above 0. */
@@ -184,12 +189,35 @@ const hasSpeeds = (stream: UnitStream | undefined): boolean => {
   return typeof fan === "object" && fan !== null && "speeds" in fan;
 };
 
+/** What is wrong with a unit that runs at steps only; of values that may be anything. */
+const stepProblems = (unit: VentilationUnit, path: string): Problem[] => {
+  const fault = (key: string, expected: string, found: string): Problem => {
+    const place = `${path}.${key}`;
+    return {
+      code: "value.wrong",
+      path: place,
+      message: `${place}: expected ${expected}, got ${found}`,
+      expected,
+      found,
+    };
+  };
+  const { stepped } = unit;
+  if (stepped === undefined || stepped === false) return [];
+  if (stepped !== true) return [fault("stepped", "true or false", shown(stepped))];
+  const limits = (["minSpeed", "maxSpeed"] as const).filter((key) => unit[key] !== undefined);
+  const single = streamNames.filter((name) => !hasSpeeds(unit[name]));
+  return [
+    ...limits.map((key) => fault(key, "nothing beside 'stepped', since the steps are the limits", shown(unit[key]))),
+    ...single.map((name) => fault(`${name}.fan`, "a fan with 'speeds', the steps of its unit", "one without")),
+  ];
+};
+
 const unitProblems = (unit: VentilationUnit, path: string): Problem[] =>
   objectProblems(
     path,
     unit,
     [
-      ...(["name", "supply", "extract", "minSpeed", "maxSpeed"] as const),
+      ...(["name", "supply", "extract", "minSpeed", "maxSpeed", "stepped"] as const),
       ...(["size", "spigotDiameter", "heatRecovery", "standbyPower"] as const),
     ],
     {
@@ -199,8 +227,9 @@ const unitProblems = (unit: VentilationUnit, path: string): Problem[] =>
       heatRecovery: { min: 0, max: 1 },
       standbyPower: notNegative,
     },
-    streamNames.every((name) => hasSpeeds(unit?.[name])) ? ["minSpeed", "maxSpeed"] : [],
+    unit?.stepped === true || streamNames.every((name) => hasSpeeds(unit?.[name])) ? ["minSpeed", "maxSpeed"] : [],
     () => [
+      ...stepProblems(unit, path),
       ...nameProblems(path, unit.name),
       ...streamNames.flatMap((name) => streamProblems(unit[name], `${path}.${name}`)),
       ...sizeProblems(unit.size, `${path}.size`, []),

@@ -1,6 +1,6 @@
 import { airState } from "../air/state.js";
 import { standardDensity } from "../fans/curve.js";
-import { fanData } from "../fans/data.js";
+import { type FanData, fanData } from "../fans/data.js";
 import type { FanModel } from "../fans/model.js";
 import { stallRange } from "../fans/stall.js";
 import { ratingCoefficient } from "../network/ratings.js";
@@ -18,6 +18,8 @@ export interface StreamOperation {
    * unit's speeds does.
    */
   readonly speed?: number;
+  /** What the setting of that speed is called, of a unit that is `stepped`; where it has a name. */
+  readonly setting?: string;
   /** What it gives beyond, because it cannot run slower within its curve and its speeds, to be throttled [Pa]. */
   readonly excessPressure: number;
   /**
@@ -25,7 +27,10 @@ export interface StreamOperation {
    * allow, less `requiredPressure`. Absent where the flow is outside the curve at every speed.
    */
   readonly reserve?: number;
-  /** Lowest flow that lies within the curve and right of its stall region at one of the unit's speeds [m³/s]. */
+  /**
+   * Lowest flow that lies within the curve and right of its stall region at one of the unit's speeds [m³/s]; where the flow
+   * lies between what two steps serve, that of the faster.
+   */
   readonly lowestFlow: number;
   /** Highest flow that lies within the curve at one of the unit's speeds [m³/s]. */
   readonly highestFlow: number;
@@ -105,16 +110,52 @@ interface StreamRun {
   readonly estimated: boolean;
 }
 
+/** What is asked of the fan of a stream. */
+interface StreamQuestion {
+  readonly flow: number;
+  readonly requiredPressure: number;
+  readonly fan: Fan;
+}
+
+const runAt = (operation: StreamOperation, model: FanModel): StreamRun => {
+  const power = model.power?.(operation.flow);
+  return {
+    operation: power === undefined ? operation : { ...operation, power },
+    estimated: model.powerEstimated,
+  };
+};
+
+/** The slowest step that serves. */
+const steppedRun = ({ flow, requiredPressure, fan }: StreamQuestion, steps: FanData["steps"]): StreamRun => {
+  const models = steps.map(({ speed, setting }) => ({ model: fan(speed), speed, setting }));
+  const within = models.filter(({ model }) => flow >= lowestSound(model) && flow <= model.range.max);
+  const lowest = models.map(({ model }) => lowestSound(model));
+  const above = lowest.filter((one) => one > flow);
+  const known = {
+    flow,
+    requiredPressure,
+    excessPressure: 0,
+    lowestFlow: Math.min(...(within.length === 0 && above.length > 0 ? above : lowest)),
+    highestFlow: Math.max(...models.map(({ model }) => model.range.max)),
+  };
+  if (within.length === 0) return { operation: known, estimated: false };
+  const beyond = within.map(({ model }) => model.pressure(flow) - requiredPressure);
+  const reserve = Math.max(...beyond);
+  const first = beyond.findIndex((pressure) => pressure >= 0);
+  if (first < 0) return { operation: { ...known, reserve }, estimated: false };
+  const { model, speed, setting } = within[first];
+  const named = setting === undefined ? {} : { setting };
+  return runAt({ ...known, speed, ...named, excessPressure: beyond[first], reserve }, model);
+};
+
 /**
  * The slowest running that serves. Right of the stall region the curve falls, so that at one flow the pressure rises with
  * speed wherever it is above 0: the search has one root.
  */
-const streamRun = (unit: VentilationUnit, stream: UnitStream, task: StreamTask): StreamRun => {
-  const { flow, density = standardDensity } = task.duty;
-  const data = fanData(stream.fan);
-  const fan: Fan = (speed) => data.at(speed, density);
-  const speeds = [unit.minSpeed ?? data.speeds.min, unit.maxSpeed ?? data.speeds.max] as const;
-  const requiredPressure = requiredOf(stream, task);
+const continuousRun = (
+  { flow, requiredPressure, fan }: StreamQuestion,
+  speeds: readonly [number, number],
+): StreamRun => {
   const known = {
     flow,
     requiredPressure,
@@ -131,10 +172,15 @@ const streamRun = (unit: VentilationUnit, stream: UnitStream, task: StreamTask):
   if (!(reserve >= 0)) return { operation: { ...known, reserve }, estimated: false };
   const excess = beyond(slowest);
   const speed = excess >= 0 ? slowest : (bracketedRoot(beyond, slowest, fastest) ?? fastest);
-  const model = fan(speed);
-  const power = model.power?.(flow);
-  const found = { ...known, speed, excessPressure: Math.max(0, excess), reserve };
-  return { operation: power === undefined ? found : { ...found, power }, estimated: model.powerEstimated };
+  return runAt({ ...known, speed, excessPressure: Math.max(0, excess), reserve }, fan(speed));
+};
+
+const streamRun = (unit: VentilationUnit, stream: UnitStream, task: StreamTask): StreamRun => {
+  const { flow, density = standardDensity } = task.duty;
+  const { at, speeds, steps } = fanData(stream.fan);
+  const question = { flow, requiredPressure: requiredOf(stream, task), fan: (speed: number) => at(speed, density) };
+  if (unit.stepped) return steppedRun(question, steps);
+  return continuousRun(question, [unit.minSpeed ?? speeds.min, unit.maxSpeed ?? speeds.max]);
 };
 
 /** How a unit runs at a duty, with clean filters or loaded ones. */

@@ -43,9 +43,12 @@ export interface PowerTerms {
   readonly airPower: number;
   /** Mechanical power at the impeller [W]. */
   readonly impellerPower: number;
-  /** Mechanical power at the motor's shaft, the motor output [W]: impeller power and the losses of the drive. */
-  readonly shaftPower: number;
-  /** Electrical power into the motor [W]. */
+  /**
+   * Mechanical power that the motor gives at its shaft [W]: impeller power and the losses of the drive. No fan shaft power,
+   * which is that between belt and bearings.
+   */
+  readonly motorOutput: number;
+  /** Electrical power into the motor, at its terminals [W]. */
   readonly motorInput: number;
   /** Electrical power from the mains [W]: into the controller, or into the motor where there is none. */
   readonly driveInput: number;
@@ -112,23 +115,23 @@ const inputOf = (part: PartEfficiency | undefined, output: number): number => {
 };
 
 const termsOf = (airPower: number, impellerPower: number, chain: DriveChain, standbyPower: number): PowerTerms => {
-  const shaftPower = inputOf(chain.drive, impellerPower);
-  const motorInput = inputOf(chain.motor, shaftPower);
+  const motorOutput = inputOf(chain.drive, impellerPower);
+  const motorInput = inputOf(chain.motor, motorOutput);
   const driveInput = inputOf(chain.controller, motorInput) + standbyPower;
-  const terms = { airPower, impellerPower, shaftPower, motorInput, driveInput };
+  const terms = { airPower, impellerPower, motorOutput, motorInput, driveInput };
   return driveInput > 0 ? { ...terms, overallEfficiency: airPower / driveInput } : terms;
 };
 
 /**
  * Electrical input of a fan from its air power and the efficiency of each part, with all the powers between.
  *
- *   impeller power = air power / η_impeller;  shaft power = impeller power / η_drive;
- *   motor input = shaft power / η_motor;  drive input = motor input / η_controller
+ *   impeller power = air power / η_impeller;  motor output = impeller power / η_drive;
+ *   motor input = motor output / η_motor;  drive input = motor input / η_controller
  *
  * A part's efficiency over its load is joined by a curve that keeps the shape of its points (PCHIP). Above them it is
- * held; below them the loss [W] is held, not the efficiency, since an idling motor still takes its losses. ISO 5801
- * counts shaft power at the fan's shaft, between the bearings and the belt; here both are one part, the drive, and shaft
- * power is the motor's output.
+ * held; below them the loss [W] is held, not the efficiency, since an idling motor still takes its losses. The terms are
+ * those of ISO 5801, but for one that is not told: fan shaft power, between the bearings and the belt, which are one part
+ * here, the drive.
  *
  * @param airPower - Flow times fan total pressure [W], 0 or more.
  * @param chain - Efficiencies [-] of `impeller` (total pressure, never static), `drive`, `motor`, `controller`; each but

@@ -1,7 +1,7 @@
 import type { Problem } from "../core/errors.js";
 import { curveProblems, type FanCurve } from "./curve.js";
 import { type FamilyMember, type FanFamily, membersOf } from "./family.js";
-import { deviationsOf, type FamilyDeviation, familyAtSpeeds } from "./family-model.js";
+import { deviationsOf, type FamilyDeviation, familyAtSpeeds, type SettingSpeed } from "./family-model.js";
 import { readFamily } from "./family-problems.js";
 import { type BaseCurve, baseOf, type FanModel, modelAt, type PressureCurve, pressureByOwnSpeed } from "./model.js";
 import { type PolynomialCurve, polynomialBase, polynomialProblems } from "./polynomial.js";
@@ -20,6 +20,8 @@ export interface FanData {
   readonly density: number;
   /** The lowest and the highest speed of its curves. */
   readonly speeds: { readonly min: number; readonly max: number };
+  /** The speeds of its curves, the slowest first; none of a fan with one curve. */
+  readonly steps: readonly SettingSpeed[];
   /** The speeds of named settings. */
   readonly settings: ReadonlyMap<string, number>;
   /** How far the two curves on which a speed rests lie from the fan laws; nothing at the speed of a curve. */
@@ -36,12 +38,15 @@ export interface FanReading {
 const noSettings: ReadonlyMap<string, number> = new Map();
 
 const ofFamily = ({ speeds }: FanFamily, members: readonly FamilyMember[]): FanData => {
-  const named = speeds.flatMap(({ setting }, i) =>
-    setting === undefined ? [] : [[setting, members[i].speed] as const],
-  );
+  const steps = speeds.map(({ setting }, i) => {
+    const { speed } = members[i];
+    return setting === undefined ? { speed } : { setting, speed };
+  });
+  const named = steps.flatMap(({ setting, speed }) => (setting === undefined ? [] : [[setting, speed] as const]));
   let deviations: readonly FamilyDeviation[] | undefined;
   return {
     ...familyAtSpeeds(members),
+    steps,
     settings: new Map(named),
     offLaws: (speed) => {
       if (members.some((member) => member.speed === speed)) return undefined;
@@ -59,6 +64,7 @@ const ofBase = (base: BaseCurve): FanData => {
     pressureBySpeed: (speed, flow) => pressureByOwnSpeed(pressureAt(speed), flow),
     density: base.density,
     speeds: { min: 1, max: 1 },
+    steps: [],
     settings: noSettings,
     offLaws: () => undefined,
   };

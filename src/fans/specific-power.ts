@@ -105,8 +105,8 @@ export function sfpClass(power: number, extras: readonly SpecificFanPowerExtra[]
  *
  * @param power - Electrical input [W], 0 or more.
  * @param massFlow - Mass flow of the air [kg/s], above 0.
- * @param share - Part of the input that goes into this air stream [-], 0 to 1: 1 for a motor in the stream; motor shaft
- *   power over input for one outside of it.
+ * @param share - Part of the input that goes into this air stream [-], 0 to 1: 1 for a motor in the stream; motor
+ *   output over input for one outside of it.
  * @returns Rise of temperature [K], c_p 1006 J/(kg·K), without moisture.
  * @throws InputError `out-of-range`.
  *

@@ -196,8 +196,8 @@ export const inUnit = (value: number, unit: string): number => {
   return reading + 0; // never -0
 };
 
-/** A number in plain decimals; with an exponent only from 1e15 up and below 1e-9. */
-const decimalText = (value: number, digits: number): string => {
+/** A number in plain decimals to some significant digits; with an exponent only from 1e15 up and below 1e-9. */
+export const formatNumber = (value: number, digits = 3): string => {
   const scientific = value.toExponential(digits - 1);
   const [mantissa, exponent] = scientific.split("e");
   const size = Math.abs(value);
@@ -223,5 +223,5 @@ const decimalText = (value: number, digits: number): string => {
  */
 export const formatQuantity = (value: number, unit: string, digits = 3): string => {
   requireRange("digits", digits, { min: 1, max: 17 });
-  return `${decimalText(inUnit(value, unit), digits)} ${unit}`;
+  return `${formatNumber(inUnit(value, unit), digits)} ${unit}`;
 };

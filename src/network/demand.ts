@@ -65,7 +65,10 @@ const withFan = (network: Network, fan: FanOutline, part: FanPart): Network => {
 export const atFixedSpeed = (network: Network, fan: FanOutline): Network => {
   const part = partOf(network, fan);
   if (part.control === undefined) return network;
-  const { speed } = solveNetwork(network).fans[fan.name];
+  const { airHandlers, fans } = solveNetwork(network);
+  // Frost protection will leave of a fixed speed what it left of the set value.
+  const left = fan.service === "supply" ? (airHandlers[nodeIdOf(fan.name)].frostSpeedFactor ?? 1) : 1;
+  const speed = fans[fan.name].speed / left;
   return withFan(network, fan, { ...part, speed, setting: undefined, control: undefined });
 };
 

@@ -1,6 +1,5 @@
 import type { AirState } from "../air/state.js";
 import { areaOf } from "../ducts/geometry.js";
-import { inputThrough } from "../fans/chain.js";
 import type { FanData } from "../fans/data.js";
 import type { FamilyDeviation } from "../fans/family-model.js";
 import { fanLawsSource } from "../fans/laws.js";
@@ -11,6 +10,7 @@ import {
   derived,
   type Field,
   filledBy,
+  flag,
   type NumberField,
   number,
   type ObjectField,
@@ -26,6 +26,7 @@ import { type Basis, givenBasis } from "./basis.js";
 import { type ChainPart, chain } from "./chain-part.js";
 import { type ControlPart, control } from "./control-part.js";
 import { type ControlTerm, controlError, noFan } from "./equations.js";
+import { fanPower } from "./fan-power.js";
 import { termOf } from "./fan-term.js";
 import type { Form, Preset } from "./forms.js";
 import { readingOf } from "./known-curves.js";
@@ -47,6 +48,8 @@ export type FanPart<F extends Form = "parsed"> = {
   readonly setting?: string;
   /** Where the curve gives efficiencies: then they are those of the impeller. */
   readonly chain?: ChainPart<F>;
+  /** Whether the heat of its motor stays outside the air stream. */
+  readonly motorOutside?: boolean;
 } & Preset<
   F,
   {
@@ -66,6 +69,7 @@ const fanKeys = (): {
   stopped: Optional<Field<RatingPart, RatingPart<"written">>>;
   control: Optional<Field<ControlPart, ControlPart<"written">>>;
   chain: Optional<Field<ChainPart, ChainPart<"written">>>;
+  motorOutside: Optional<Field<boolean>>;
 } => ({
   speed: about(
     "Over that of the curve, 1 by default; of a curve at `speeds` in their unit, the fastest by default; beside `setting` over that of the setting, 1 by default. 0 only with `stopped`.",
@@ -76,6 +80,10 @@ const fanKeys = (): {
   stopped: about("The loss of the fan when it stands still.", optional(rating)),
   control: about("What is held by changing its speed.", optional(control)),
   chain: about("Beside a curve with efficiencies, which are then those of the impeller.", optional(chain)),
+  motorOutside: about(
+    "The motor stands outside the air stream, which then takes the motor's output as heat; by default all that it takes.",
+    optional(flag()),
+  ),
 });
 
 /** The highest speed of a curve, in its own unit [-] */
@@ -177,7 +185,7 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
       const model = data.at(speed, density);
       const totalPressure = equations.fanPressure(term, massFlow);
       const airPower = flow * totalPressure;
-      const power = fan.chain === undefined ? model.power?.(flow) : inputThrough(model, fan.chain, flow)?.driveInput;
+      const { power, ...ofPower } = fanPower(fan, model, flow);
       const outlet = fan.curve?.outlet;
       const { min, max } = model.range;
       const withinCurve = flow >= min && flow <= max;
@@ -200,8 +208,7 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
           : { staticPressure: totalPressure - (density / 2) * (flow / areaOf(outlet)) ** 2 }),
         speed,
         ...(power === undefined ? {} : { power }),
-        // At the impeller the fan laws hold well; only at the mains do they not.
-        ...(power !== undefined && model.powerEstimated && fan.chain === undefined ? { powerEstimated: true } : {}),
+        ...ofPower,
         airPower,
         ...(power === undefined || power <= 0 ? {} : { efficiency: airPower / power }),
         withinCurve,
@@ -272,10 +279,14 @@ const controlResult = (
   return { kind, set, reached, limit, missing: set - reached };
 };
 
+const controlUnits = { flow: "l/s", pressure: "Pa", balance: "kg/s" } as const;
+
 const limitedWarning = (path: string, { kind, limit, missing = 0, set }: ControlResult): Warning => {
-  const unit = { flow: "m³/s", pressure: "Pa", balance: "kg/s" }[kind];
-  const text = (value: number): string => `${value.toPrecision(3)} ${unit}`;
-  const message = `fan '${path.slice("fans.".length)}' runs at its ${limit} and does not hold its set ${kind === "balance" ? "balance" : kind} of ${text(set)}: ${text(missing)} are missing`;
+  const text = (value: number): string => formatQuantity(value, controlUnits[kind]);
+  // A pressure before a fan that extracts is negative: nearer to 0 is less of it.
+  const short = set < 0 ? -missing : missing;
+  const miss = short < 0 ? `${text(-short)} too much` : `${text(short)} are missing`;
+  const message = `fan '${path.slice("fans.".length)}' runs at its ${limit} and does not hold its set ${kind} of ${text(set)}: ${miss}`;
   return { code: "fan.control-limited", path: `${path}.control`, message };
 };
 

@@ -5,6 +5,7 @@ import type { Duct } from "./elements.js";
 import { kindOf, type NetworkNode } from "./kinds/list.js";
 import type { TerminalNode } from "./kinds/terminal.js";
 import type { Inlet, Streams, UnitInlet } from "./streams.js";
+import { type PreheaterPart, preheated } from "./unit-heat.js";
 
 /** Air on its way, with what it counts where it meets other air. */
 interface Stream {
@@ -49,10 +50,11 @@ class Inheritance {
   /** The air that leaves a unit: its exchanger brings both airs nearer to each other, each with its own water. */
   private behindUnit({ unit, service, supply, extract }: UnitInlet): Stream {
     const node = this.nodes[unit];
-    const { efficiency = 0, preheatedTo } = kindOf(node).treatment?.(node) ?? {};
+    const { efficiency = 0, preheater } = kindOf(node).treatment?.(node) ?? {};
     const outside = this.streamFrom(supply);
     const inside = this.streamFrom(extract);
-    const intake = preheated(outside.air, preheatedTo);
+    // Equal mass flows are taken, and the design tells what comes from the rooms.
+    const intake = warmed(outside.air, preheater, inside.massFlow);
     const [stream, own, other] = service === "supply" ? [outside, intake, inside.air] : [inside, inside.air, intake];
     if (efficiency === 0) return { ...stream, air: own };
     // Nobody can say how warm air of a density is.
@@ -61,8 +63,8 @@ class Inheritance {
   }
 }
 
-const preheated = (air: AirState, to: number | undefined): AirState =>
-  to !== undefined && isKnown(air) && air.temperature < to ? towards(air, 1, to) : air;
+const warmed = (air: AirState, by: PreheaterPart | undefined, massFlow: number): AirState =>
+  by !== undefined && isKnown(air) ? towards(air, 1, preheated(by, air.temperature, massFlow)) : air;
 
 /** What streams become where they meet: mixed by their design flows, or where one is not known by their origins. */
 const together = (parts: readonly Stream[]): Stream => {

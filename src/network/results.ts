@@ -171,6 +171,13 @@ export interface FanResult {
   power?: number;
   /** Present and true where power is scaled over more than 20 % of speed. */
   powerEstimated?: boolean;
+  /** Power over the flow at 1.2 kg/m³ [W/(m³/s)]; where the fan runs, its power is known and air flows forward. */
+  specificFanPower?: number;
+  /**
+   * Heat that the air takes from the fan, there and by friction behind it [W]: input of the motor, or its output with the
+   * motor outside; where that is known and the fan runs.
+   */
+  heatToAir?: number;
   /** flow·totalPressure [W] */
   airPower: number;
   /** Air power over electrical input [-] */
@@ -205,7 +212,7 @@ export interface StreamResult {
   components: ComponentResult[];
   /** Electrical input of the fan [W] */
   power?: number;
-  /** Power over the stream's flow at 1.2 kg/m³ [W/(m³/s)] */
+  /** As the fan's: over the stream's flow at 1.2 kg/m³ [W/(m³/s)] */
   specificFanPower?: number;
 }
 
@@ -217,7 +224,7 @@ export interface AirHandlerResult {
   massImbalance?: number;
   /** All electrical input [W] */
   power?: number;
-  /** Power over the larger of its flows at 1.2 kg/m³ [W/(m³/s)] */
+  /** Power over the larger flow of its running fans at 1.2 kg/m³ [W/(m³/s)] */
   specificFanPower?: number;
   /** Behind the exchanger, dry and without the heat of the fans; where both airs are given by temperature [°C] */
   supplyTemperature?: number;
@@ -227,7 +234,7 @@ export interface AirHandlerResult {
   heatRecovered?: number;
   /** That the preheater gives to the intake air; not contained in `power` [W] */
   preheaterHeat?: number;
-  /** Share of the supply fan's speed that frost protection leaves [-] */
+  /** Share of the supply fan's speed, of a controlled one of its set value, that frost protection leaves [-] */
   frostSpeedFactor?: number;
 }
 

@@ -8,6 +8,7 @@ import {
 import type { AirState } from "../air/state.js";
 import { about, exactly, type Field, forms, named, object, quantity } from "../input/fields.js";
 import { type Basis, givenBasis } from "./basis.js";
+import type { ControlPart } from "./control-part.js";
 import type { Form, Quantified } from "./forms.js";
 import type { AirHandlerResult, Warning } from "./results.js";
 
@@ -18,13 +19,21 @@ export interface ExchangerPart<F extends Form = "parsed"> {
 }
 
 /** What keeps an exchanger from freezing up: a preheater, or less supply air. */
-export type FrostPart<F extends Form = "parsed"> = {
+export type FrostPart<F extends Form = "parsed"> = PreheaterPart<F> | FrostReduction<F>;
+
+interface FrostLimit<F extends Form> {
   /** Temperature of the intake air below which it works [°C] */
   readonly below: Quantified<F>;
-} & ({ /** Its largest heat [W] */ readonly preheater: Quantified<F> } | FrostReduction<F>);
+}
 
-interface FrostReduction<F extends Form = "parsed"> {
-  /** Share of the supply fan's speed that is left [-] */
+/** A heater before the exchanger. */
+export interface PreheaterPart<F extends Form = "parsed"> extends FrostLimit<F> {
+  /** Its largest heat [W] */
+  readonly preheater: Quantified<F>;
+}
+
+interface FrostReduction<F extends Form = "parsed"> extends FrostLimit<F> {
+  /** Share that is left of the supply fan's speed, or of the flow or balance that its controller holds [-] */
   readonly reduceSupplyTo: Quantified<F>;
 }
 
@@ -56,7 +65,7 @@ export const frost: Field<FrostPart, FrostPart<"written">> = exactly<FrostPart, 
       object({
         below: below(),
         reduceSupplyTo: about(
-          "Share of the supply fan's speed that is left.",
+          "Share that is left of the supply fan's speed, or of the flow or balance that its controller holds.",
           quantity("fraction", { above: 0, max: 1 }),
         ),
       }),
@@ -70,8 +79,8 @@ export interface AirTreatment {
   readonly exchanges: boolean;
   /** Of the exchanger at equal mass flows, as it is passed now [-]. */
   readonly efficiency: number;
-  /** To what it warms colder intake air [°C]; it is taken to have the power. */
-  readonly preheatedTo?: number;
+  /** What warms colder intake air. */
+  readonly preheater?: PreheaterPart;
 }
 
 /** The treatment of air in a unit; undefined where it leaves it as it is. */
@@ -87,14 +96,31 @@ export const unitTreatment = ({
   const heater = protection !== undefined && "preheater" in protection ? protection : undefined;
   if (part === undefined && heater === undefined) return undefined;
   if (state !== "on") return { exchanges: part !== undefined, efficiency: 0 };
-  return { exchanges: part !== undefined, efficiency: part?.efficiency ?? 0, preheatedTo: heater?.below };
+  return { exchanges: part !== undefined, efficiency: part?.efficiency ?? 0, preheater: heater };
 };
 
-/** The share of its speed that frost protection leaves to the supply fan [-]. */
+/**
+ * The temperature to which a preheater warms air [°C]: as far as it is to, or its heat allows; one that is to warm nobody
+ * knows how much air is taken to have the heat.
+ *
+ * @param massFlow - Of the air [kg/s], above 0, or NaN where it is not known.
+ */
+export const preheated = ({ below, preheater }: PreheaterPart, from: number, massFlow: number): number => {
+  const reached = Number.isNaN(massFlow) ? below : from + preheater / (massFlow * heatCapacity);
+  return Math.max(from, Math.min(below, reached));
+};
+
+/** The share of its speed or set value that frost protection leaves to the supply fan [-]. */
 export const supplyShare = (part: FrostPart | undefined, intake: AirState): number =>
   part !== undefined && "reduceSupplyTo" in part && (intake.temperature as number) < part.below
     ? part.reduceSupplyTo
     : 1;
+
+/** A controller of which a share of the set value is left; one of a pressure is never slowed. */
+export const slowed = (control: ControlPart, share: number): ControlPart => {
+  if (control.kind === "flow") return { ...control, flow: share * control.flow };
+  return control.kind === "balance" ? { ...control, ratio: share * control.ratio } : control;
+};
 
 /** What the heat side of a unit rests on. */
 export function* heatBases(
@@ -113,6 +139,8 @@ export interface UnitHeat {
   readonly id: string;
   readonly exchanger: ExchangerPart | undefined;
   readonly frost: FrostPart | undefined;
+  /** Whether its supply fan has a controller. */
+  readonly controlled: boolean;
   /** The air in the duct at its intake. */
   readonly intake: AirState | undefined;
   /** The air in the duct from which it extracts. */
@@ -124,12 +152,16 @@ export const reportHeat = (unit: UnitHeat, result: AirHandlerResult, warnings: W
   let outdoor = unit.intake?.temperature;
   const supply = result.supply?.massFlow ?? 0;
   if (unit.frost !== undefined && outdoor !== undefined && supply > 0) {
-    const heat = reportFrost(unit.id, unit.frost, outdoor, supply, result, warnings);
+    const heat = reportFrost(unit, unit.frost, outdoor, supply, result, warnings);
     outdoor += heat / (supply * heatCapacity);
   }
   const extracted = result.extract?.massFlow ?? 0;
   const extract = unit.extract?.temperature;
-  if (unit.exchanger === undefined || outdoor === undefined || extract === undefined) return;
+  if (unit.exchanger === undefined) return;
+  if (outdoor === undefined || extract === undefined) {
+    warnings.push(unknownWarning(unit));
+    return;
+  }
   if (!(supply > 0 && extracted > 0)) return;
   const { efficiency } = unit.exchanger;
   const state: ExchangerState = { efficiency, supplyMassFlow: supply, extractMassFlow: extracted, outdoor, extract };
@@ -141,7 +173,7 @@ export const reportHeat = (unit: UnitHeat, result: AirHandlerResult, warnings: W
 
 /** Adds what frost protection does; returns the heat that it gives to the intake air [W]. */
 const reportFrost = (
-  id: string,
+  { id, controlled }: UnitHeat,
   part: FrostPart,
   outdoor: number,
   massFlow: number,
@@ -150,26 +182,30 @@ const reportFrost = (
 ): number => {
   if ("reduceSupplyTo" in part) {
     result.frostSpeedFactor = outdoor < part.below ? part.reduceSupplyTo : 1;
-    if (result.frostSpeedFactor < 1) warnings.push(reducedWarning(id, result.frostSpeedFactor));
+    if (result.frostSpeedFactor < 1) warnings.push(reducedWarning(id, result.frostSpeedFactor, controlled));
     return 0;
   }
   const needed = preheaterPower(massFlow, outdoor, part.below);
   const heat = Math.min(needed, part.preheater);
   result.preheaterHeat = heat;
-  if (needed > part.preheater) warnings.push(shortWarning(id, needed, part));
+  if (needed > part.preheater) warnings.push(shortWarning(id, needed, part, preheated(part, outdoor, massFlow)));
   return heat;
 };
 
-const reducedWarning = (id: string, share: number): Warning => {
-  const message = `frost protection of unit '${id}' runs its supply fan at ${(100 * share).toFixed(0)} % of its speed: with less supply than extract the house falls below outdoor pressure, and flue gas can be drawn in; not with open-flued appliances`;
+const unknownWarning = ({ id, intake, extract }: UnitHeat): Warning => {
+  const unknown = Object.entries({ intake, extract }).filter(([, air]) => air?.temperature === undefined);
+  const ducts = unknown.map(([port]) => `'${id}.${port}'`).join(" and ");
+  const message = `the temperatures behind the exchanger of unit '${id}' are not known, since the air in the duct at ${ducts} is given by its density: give it by its temperature`;
+  return { code: "unit.temperatures-unknown", path: `nodes.${id}.exchanger`, message };
+};
+
+const reducedWarning = (id: string, share: number, controlled: boolean): Warning => {
+  const whole = controlled ? "set value" : "speed";
+  const message = `frost protection of unit '${id}' runs its supply fan at ${(100 * share).toFixed(0)} % of its ${whole}: with less supply than extract the house falls below outdoor pressure, and flue gas can be drawn in; not with open-flued appliances`;
   return { code: "unit.frost-reduced", path: `airHandlers.${id}.frostSpeedFactor`, message };
 };
 
-const shortWarning = (
-  id: string,
-  needed: number,
-  part: { readonly below: number; readonly preheater: number },
-): Warning => {
-  const message = `the preheater of unit '${id}' would need ${needed.toFixed(0)} W to warm its intake air to ${part.below} °C, and has ${part.preheater.toFixed(0)} W: its exchanger may freeze up`;
+const shortWarning = (id: string, needed: number, part: PreheaterPart, reached: number): Warning => {
+  const message = `the preheater of unit '${id}' would need ${needed.toFixed(0)} W to warm its intake air to ${part.below} °C, and has ${part.preheater.toFixed(0)} W, with which it reaches ${reached.toFixed(1)} °C: its exchanger may freeze up`;
   return { code: "unit.preheater-short", path: `airHandlers.${id}.preheaterHeat`, message };
 };

@@ -4,6 +4,7 @@ import { describe, expect, test } from "vitest";
 import { selectUnit } from "../../src/design/select-unit.js";
 import type { Duty, UnitRequirements, UnitStream, VentilationUnit } from "../../src/design/unit-data.js";
 import type { FanCurve } from "../../src/fans/curve.js";
+import type { FanFamily } from "../../src/fans/family.js";
 import { stallRange } from "../../src/fans/stall.js";
 import { total } from "../fans/arbitraries.js";
 import { cubicFootPerMinute, horsepower, inchOfWater } from "../fans/units.js";
@@ -217,6 +218,75 @@ describe("fans by several speeds, and by coefficients", () => {
     expect(duty.clean.powerEstimated).toBe(false);
   });
 
+  test("a unit that runs at its steps only takes the slowest that serves, and throttles what it gives beyond", () => {
+    const names = ["low", "medium", "high"];
+    const { supply, minSpeed: _, maxSpeed: __, ...rest } = familyOf([0.4, 0.7, 1]);
+    const { speeds, ...basis } = supply.fan as FanFamily;
+    const fan = { ...basis, speeds: speeds.map(({ points }, i) => ({ setting: names[i], points })) };
+    const stepped = { ...rest, supply: { fan, components: [] }, extract: { fan, components: [] }, stepped: true };
+    const run = (flow: number, pressure: number) =>
+      selectUnit({ duty: dutyOf(flow, pressure, pressure), margin: 0 }, [stepped])[0];
+    // By hand: 300n² − 500nq at 0.1 m³/s gives 28, 112 and 250 Pa at 0.4, 0.7 and 1.
+    const settings = [20, 27, 29, 110, 115, 249].map((pressure) => run(0.1, pressure).duty.clean.supply.setting);
+    expect(settings).toEqual(["low", "low", "medium", "medium", "high", "high"]);
+    const { supply: found } = run(0.1, 100).duty.clean;
+    expect(found.speed).toBeCloseTo(0.7, 6);
+    expect(found.excessPressure).toBeCloseTo(12, 4);
+    expect(found.reserve).toBeCloseTo(150, 4);
+    // Power is that of the step, by its own curve.
+    expect(found.power).toBeCloseTo(0.7 ** 3 * (50 + (40 * 0.1) / 0.7 / 0.4), 9);
+    expect(run(0.1, 251).binds[0]).toMatchObject({ what: "pressure" });
+    expect(run(0.3, 1).duty.clean.supply.setting).toBe("high");
+    expect(run(0.41, 1).binds[0]).toMatchObject({ what: "flow" });
+  });
+
+  test("a flow that lies between what two steps serve is told with what the faster one serves", () => {
+    const fan = {
+      pressureKind: "total" as const,
+      speeds: [
+        {
+          speed: 1,
+          points: [
+            { flow: 0.02, pressure: 50 },
+            { flow: 0.1, pressure: 10 },
+          ],
+        },
+        {
+          speed: 3,
+          points: [
+            { flow: 0, pressure: 300 },
+            { flow: 0.15, pressure: 350 },
+            { flow: 0.4, pressure: 90 },
+          ],
+        },
+      ],
+    };
+    const { minSpeed: _, maxSpeed: __, ...rest } = line;
+    const unit = { ...rest, supply: { fan, components: [] }, extract: { fan, components: [] }, stepped: true };
+    const [{ binds }] = selectUnit({ duty: dutyOf(0.12, 20, 20) }, [unit]);
+    expect(binds[0]).toMatchObject({ what: "flow", by: expect.closeTo(0.2, 12) });
+    expect(binds[0].message).toContain("serves from 150.0 l/s to 400.0 l/s");
+  });
+
+  test("never runs slower at steps than without, and gives at least what is required", () => {
+    const { minSpeed: _, maxSpeed: __, ...unbound } = familyOf([0.3, 0.6, 1]);
+    fc.assert(
+      fc.property(duties, ([flow, pressure]) => {
+        const requirements = { duty: dutyOf(flow, pressure, pressure) };
+        const [free] = selectUnit(requirements, [unbound]);
+        const [stepped] = selectUnit(requirements, [{ ...unbound, stepped: true }]);
+        expect(stepped.fits).toBe(free.fits);
+        for (const state of ["clean", "loaded"] as const) {
+          const [a, b] = [free.duty[state].supply, stepped.duty[state].supply];
+          if (a.speed === undefined) continue;
+          expect([0.3, 0.6, 1]).toContain(b.speed);
+          expect(b.speed).toBeGreaterThanOrEqual(a.speed * (1 - 1e-9));
+          expect(b.excessPressure).toBeGreaterThanOrEqual(0);
+        }
+      }),
+    );
+  });
+
   test("a parabola by its coefficients meets its duty at the root of 300n² − 1250q² = p", () => {
     const fan = { pressureKind: "total" as const, coefficients: [300, 0, -1250], from: 0, to: 0.4 };
     const unit = bare([], { supply: { fan, components: [] }, extract: { fan, components: [] } });
@@ -227,6 +297,14 @@ describe("fans by several speeds, and by coefficients", () => {
   test("limits are needed where a fan has one curve, and faults of a family are told with their place", () => {
     const { minSpeed: _, ...unbound } = line;
     expect(() => selectUnit(hostel, [unbound])).toThrow(/units.0.minSpeed/);
+    const { maxSpeed, ...lowest } = line;
+    expect(() => selectUnit(hostel, [{ ...lowest, stepped: true }])).toThrow(
+      expect.objectContaining({
+        problems: ["minSpeed", "supply.fan", "extract.fan"].map((key) =>
+          expect.objectContaining({ code: "value.wrong", path: `units.0.${key}` }),
+        ),
+      }),
+    );
     const rising = familyOf([0.6, 0.3]);
     expect(() => selectUnit(hostel, [rising])).toThrow(/units.0.supply.fan.speeds.1.speed/);
   });
@@ -421,6 +499,7 @@ describe("wrong data", () => {
 
   test.each<[object, string, string]>([
     [{ name: 5 }, "units.0.name", "value.wrong"],
+    [{ stepped: "yes" }, "units.0.stepped", "value.wrong"],
     [{ minSpeed: 0 }, "units.0.minSpeed", "out-of-range"],
     [{ minSpeed: 0.5, maxSpeed: 0.4 }, "units.0.maxSpeed", "out-of-range"],
     [{ size: { width: 1, height: 1 } }, "units.0.size.depth", "out-of-range"],

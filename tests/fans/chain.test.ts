@@ -20,7 +20,7 @@ describe("powers from the air back to the mains", () => {
     const terms = electricalPower(60, { impeller: 0.6, drive: 0.95, motor: 0.8, controller: 0.96 });
     expect(terms.airPower).toBe(60);
     expect(terms.impellerPower).toBeCloseTo(100, 12);
-    expect(terms.shaftPower).toBeCloseTo(105.263157895, 8);
+    expect(terms.motorOutput).toBeCloseTo(105.263157895, 8);
     expect(terms.motorInput).toBeCloseTo(131.578947368, 8);
     expect(terms.driveInput).toBeCloseTo(137.061403509, 8);
     expect(terms.overallEfficiency).toBeCloseTo(0.6 * 0.95 * 0.8 * 0.96, 12);
@@ -36,7 +36,7 @@ describe("powers from the air back to the mains", () => {
     const { flow, pressure, efficiency, power } = published.abulencia.power;
     const airPower = flow * cubicFootPerMinute * pressure * inchOfWater;
     // Printed 17.55 hp from the rounded constant 1.575e-4; exact units give 17.567.
-    expect(electricalPower(airPower, { impeller: efficiency, motor: 0.9 }).shaftPower / horsepower).toBeCloseTo(
+    expect(electricalPower(airPower, { impeller: efficiency, motor: 0.9 }).motorOutput / horsepower).toBeCloseTo(
       power,
       1,
     );
@@ -65,7 +65,7 @@ describe("powers from the air back to the mains", () => {
         amount(0.01, 1),
         (air, impeller, drive, controller) => {
           const terms = electricalPower(air, { impeller, drive, motor, controller });
-          const chain = [terms.airPower, terms.impellerPower, terms.shaftPower, terms.motorInput, terms.driveInput];
+          const chain = [terms.airPower, terms.impellerPower, terms.motorOutput, terms.motorInput, terms.driveInput];
           for (let i = 1; i < chain.length; i++) expect(chain[i]).toBeGreaterThanOrEqual(chain[i - 1]);
           expect(terms.overallEfficiency).toBeLessThanOrEqual(1);
         },

@@ -110,13 +110,16 @@ describe("a whole solution", () => {
       specificFanPower,
     };
     const airPower = flow * totalPressure;
+    const told = { specificFanPower, heatToAir: power };
     const { nodes, terminals, openings } = answer;
     return structuredClone({
       ducts: Object.fromEntries(Object.entries(answer.ducts).map(([id, duct]) => [id, completeDuct(id, duct)])),
       nodes,
       terminals,
       openings,
-      fans: { "unit.extract": { ...fan, speed: 1, airPower, efficiency: airPower / power!, withinCurve: true } },
+      fans: {
+        "unit.extract": { ...fan, ...told, speed: 1, airPower, efficiency: airPower / power!, withinCurve: true },
+      },
       airHandlers: { unit: { extract: stream, power, specificFanPower } },
       convergence: { iterations: 5, massResidual: 0, pressureResidual: 0, stable: true },
       warnings: [{ code: "code", path: "path", message: "" }],

@@ -49,6 +49,24 @@ describe("a chain of efficiencies from the impeller to the mains", () => {
     expect(chained.efficiency).toBeCloseTo(chained.airPower / (chained.power as number), 12);
   });
 
+  test("warms the air by what the motor takes, or gives where it is outside; a controller's losses stay outside", () => {
+    const chain = { drive: 0.95, motor: "80 %", controller: 0.96 };
+    const impeller = (solveNetwork(documentOf({})).fans.f.power as number) - 2;
+    const heatOf = (more: object): number => solveNetwork(documentOf({ chain, ...more })).fans.f.heatToAir as number;
+    expect(heatOf({})).toBeCloseTo(impeller / (0.95 * 0.8), 10);
+    expect(heatOf({ motorOutside: true })).toBeCloseTo(impeller / 0.95, 10);
+  });
+
+  test("never warms the air by less than the air power, which friction turns into heat, nor by more than the input", () => {
+    fc.assert(
+      fc.property(fc.double({ min: 0.25, max: 1.2, noNaN: true }), fc.boolean(), (speed, motorOutside) => {
+        const { f } = solveNetwork(documentOf({ speed, motorOutside, chain: { motor, controller: 0.95 } })).fans;
+        expect(f.heatToAir).toBeGreaterThanOrEqual(f.airPower);
+        expect(f.heatToAir).toBeLessThanOrEqual(f.power as number);
+      }),
+    );
+  });
+
   test("gives at any speed what fanInput gives of the curve at that speed, and is no estimate", () => {
     const chain = { motor, controller: 0.95 };
     fc.assert(

@@ -114,6 +114,28 @@ describe("a fan that holds its flow", () => {
     expect(held.fans["unit.supply"].speed).toBeCloseTo(0.4, 12);
     expect(held.fans["unit.supply"].control?.limit).toBe("minSpeed");
   });
+
+  test("a warning says by how much it falls short, or how much it gives too much", () => {
+    const warned = (supply: object, extract: object = {}): string => {
+      const solution = solved(house(supply, extract));
+      const { control } = Object.values(solution.fans).find((fan) => fan.control !== undefined) ?? {};
+      const missing = Math.abs(control?.missing ?? 0);
+      const { message = "" } = solution.warnings.find(({ code }) => code === "fan.control-limited") ?? {};
+      const [, amount = "", text = ""] = /.*: ([0-9.]+) (.*)/.exec(message) ?? [];
+      expect(Math.abs(Number(amount) / (text.startsWith("l/s") ? 1000 * missing : missing) - 1)).toBeLessThan(0.005);
+      return text;
+    };
+    expect(warned({ control: { kind: "flow", flow: 0.5 } })).toBe("l/s are missing");
+    const sensor = { duct: "supply", at: "inlet" };
+    expect(warned({ control: { kind: "pressure", pressure: 2000, sensor } })).toBe("Pa are missing");
+    expect(warned({ control: { kind: "pressure", pressure: 1, minSpeed: 0.5, sensor } })).toBe("Pa too much");
+    // Before a fan that extracts a set pressure is negative.
+    const before = { duct: "extract", at: "outlet" };
+    expect(warned({}, { control: { kind: "pressure", pressure: -2000, sensor: before } })).toBe("Pa are missing");
+    expect(warned({}, { control: { kind: "pressure", pressure: -1, minSpeed: 0.5, sensor: before } })).toBe(
+      "Pa too much",
+    );
+  });
 });
 
 describe("a fan that holds a pressure", () => {

@@ -585,10 +585,16 @@ export const documentFaults = [
   },
   {
     code: "unit.frost-controlled",
-    meaning: "Frost protection by less supply air beside a controller that would speed the supply fan up again.",
+    meaning:
+      "Frost protection by less supply air beside a controller that holds a pressure, of which no share is a flow.",
     document: coldUnit(
       { frost: { below: -3, reduceSupplyTo: 0.7 } },
-      { fan: { curve: { pressureKind: "total", points: falling }, control: { kind: "flow", flow: 0.02 } } },
+      {
+        fan: {
+          curve: { pressureKind: "total", points: falling },
+          control: { kind: "pressure", pressure: 20, sensor: { duct: "b", at: "inlet" } },
+        },
+      },
     ),
     path: "nodes.2.frost.reduceSupplyTo",
     id: "unit",
@@ -1104,6 +1110,33 @@ export const warnings = [
     meaning: "Frost protection that slows the supply fan: the house may fall below outdoor pressure.",
     document: coldUnit({ frost: { below: -3, reduceSupplyTo: 0.7 } }),
     path: "airHandlers.unit.frostSpeedFactor",
+  },
+  {
+    code: "unit.temperatures-unknown",
+    meaning:
+      "An exchanger beside air that is given by its density, so that nobody can say how warm the air behind it is.",
+    document: {
+      format,
+      air: { density: 1.2 },
+      nodes: [
+        inlet,
+        outlet,
+        {
+          id: "unit",
+          kind: "airHandler",
+          supply: { fan: { curve: { pressureKind: "total", points: falling } } },
+          extract: { fan: { curve: { pressureKind: "total", points: falling } } },
+          exchanger: { efficiency: 0.8 },
+        },
+      ],
+      ducts: [
+        between("a", "in", "unit.intake"),
+        between("b", "unit.supply", "out"),
+        between("c", "in", "unit.extract"),
+        between("d", "unit.exhaust", "out"),
+      ],
+    },
+    path: "nodes.unit.exchanger",
   },
   {
     code: "unit.preheater-short",

@@ -153,6 +153,37 @@ describe("along a stream ducts carry the air of where it comes from", () => {
     );
   });
 
+  test("a preheater without the power warms the design flow as far as it can: t_i = t_o + P/(ṁ·c_p)", () => {
+    const frost = { below: -3, preheater: 100 };
+    const nodes = { "bath-valve": { designFlow: "10 l/s" }, "kitchen-valve": { designFlow: "30 l/s" } };
+    const massFlow = 0.01 * dry(24) + 0.03 * dry(18);
+    const t = (0.01 * dry(24) * 24 + 0.03 * dry(18) * 18) / massFlow;
+    const intake = -10 + 100 / (massFlow * 1006);
+    const found = temperaturesIn(solved(recovering({ frost }, {}, nodes)));
+    expect(found.supply).toBeCloseTo(intake + 0.8 * (t - intake), 10);
+    expect(found.exhaust).toBeCloseTo(t - 0.8 * (t - intake), 10);
+    // Where nobody says how much air it is to warm, it is taken to suffice.
+    expect(temperaturesIn(solve(recovering({ frost }))).supply).toBeCloseTo(-3 + 0.8 * (mixed + 3), 12);
+  });
+
+  test("a preheater without the power leaves ducts and unit one temperature where flows are those of the design", () => {
+    const holding = (control: object) => ({ ...stream, fan: { curve, control: { maxSpeed: 2, ...control } } });
+    const unit = {
+      frost: { below: -3, preheater: 100 },
+      supply: holding({ kind: "balance", to: "unit.extract" }),
+      extract: holding({ kind: "flow", flow: 0.04 }),
+    };
+    const designed = (flow: number) => ({ "bath-valve": { designFlow: flow }, "kitchen-valve": { designFlow: flow } });
+    const { airHandlers, ducts, warnings } = solve(recovering(unit, {}, designed(0.02)));
+    const { supplyTemperature = 0, exhaustTemperature = 0, supply } = airHandlers.unit;
+    // 20 l/s of 24 and of 18 °C differ from 40 l/s of their mixture by less than a thousandth of mass.
+    expect(ducts.supply.air?.temperature).toBeCloseTo(supplyTemperature, 2);
+    expect(ducts.exhaust.air?.temperature).toBeCloseTo(exhaustTemperature, 2);
+    const reached = -10 + 100 / ((supply?.massFlow ?? 0) * 1006);
+    const { message } = warnings.find(({ code }) => code === "unit.preheater-short") ?? { message: "" };
+    expect(message).toContain(`reaches ${reached.toFixed(1)} °C`);
+  });
+
   test("in bypass, and off, both airs pass the unit as they are", () => {
     const still = { ...stream, fan: { curve, stopped: { pressure: 40, flow: 0.1 } } };
     for (const state of [{ state: "bypass" }, { state: "off", supply: still, extract: still }]) {

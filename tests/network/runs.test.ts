@@ -1,5 +1,12 @@
 import { describe, expect, test } from "vitest";
-import { indexRun, leastFavoured, pressurePath, solveNetwork, summarise } from "../../src/index.js";
+import {
+  indexRun,
+  leastFavoured,
+  type NetworkDocument,
+  pressurePath,
+  solveNetwork,
+  summarise,
+} from "../../src/index.js";
 import { bare } from "../helpers/documents.js";
 
 const points = [
@@ -157,5 +164,60 @@ describe("a solved tree", () => {
     expect(row?.text).toMatch(/ m3\/h$/);
     expect(rows.find(({ path }) => path === "terminals.near.ratio")?.unit).toBe("%");
     expect(() => summarise(solution, { flow: "litres a moment" })).toThrow("unit");
+  });
+
+  test("is summed up with speeds as they are, in the unit of their curves", () => {
+    const fast = { ...solution, fans: { fan: { ...solution.fans.fan, speed: 1432.2 } } };
+    const row = summarise(fast).find(({ path }) => path === "fans.fan.speed");
+    expect(row).toEqual({ path: "fans.fan.speed", value: 1432.2, unit: "", text: "1432" });
+  });
+});
+
+describe("a solved unit", () => {
+  const curve = { pressureKind: "total", coefficients: [200, -500], powerCoefficients: [30], from: 0, to: 0.3 };
+  const duct = (id: string, from: string, to: string) => ({ id, from, to, length: 6, section: { diameter: 0.125 } });
+  const solution = solveNetwork({
+    format: "ductgraph/1",
+    air: { temperature: 20 },
+    outdoorAir: { temperature: -8 },
+    nodes: [
+      { id: "in", kind: "outdoors", coefficient: 1 },
+      { id: "out", kind: "outdoors", coefficient: 1 },
+      { id: "house", kind: "room", pressure: 0 },
+      {
+        id: "unit",
+        kind: "airHandler",
+        supply: { fan: { curve, control: { kind: "flow", flow: 0.5 } }, fanAt: "inlet" },
+        extract: { fan: { curve, control: { kind: "flow", flow: 0.04 } }, fanAt: "inlet" },
+        exchanger: { efficiency: 0.8 },
+        frost: { below: -5, preheater: 500 },
+      },
+    ],
+    ducts: [
+      duct("a", "in", "unit.intake"),
+      duct("b", "unit.supply", "house"),
+      duct("c", "house", "unit.extract"),
+      duct("d", "unit.exhaust", "out"),
+    ],
+  } as NetworkDocument);
+  const rows = new Map(summarise(solution, { temperature: "K" }).map((row) => [row.path, row]));
+  const { fans, airHandlers } = solution;
+
+  test("is summed up with what its controllers hold, or miss and at which limit", () => {
+    const missing = fans["unit.supply"].control?.missing ?? 0;
+    expect(rows.get("fans.unit.supply.control.set")?.text).toBe("500 l/s");
+    expect(rows.get("fans.unit.supply.control.missing")?.value).toBeCloseTo(1000 * missing, 9);
+    expect(rows.get("fans.unit.supply.control.missing")?.text).toMatch(/^[0-9.]+ l\/s at maxSpeed$/);
+    expect(rows.has("fans.unit.extract.control.missing")).toBe(false);
+    expect(rows.get("fans.unit.extract.speed")?.value).toBe(fans["unit.extract"].speed);
+  });
+
+  test("is summed up with its temperatures and its heat", () => {
+    const { supplyTemperature = 0, heatRecovered, preheaterHeat } = airHandlers.unit;
+    expect(rows.get("airHandlers.unit.supplyTemperature")?.value).toBeCloseTo(supplyTemperature + 273.15, 9);
+    expect(rows.get("airHandlers.unit.exhaustTemperature")?.unit).toBe("K");
+    expect(rows.get("airHandlers.unit.heatRecovered")?.value).toBe(heatRecovered);
+    expect(rows.get("airHandlers.unit.preheaterHeat")?.value).toBe(preheaterHeat);
+    expect(rows.get("fans.unit.supply.heatToAir")?.value).toBe(fans["unit.supply"].heatToAir);
   });
 });

@@ -20,6 +20,7 @@ import { type Basis, givenBasis } from "../basis.js";
 import { type Duct, ductArea } from "../elements.js";
 import { fanFindings } from "../fan-findings.js";
 import { type FanPart, fanBases, fanResists, fanWith, joinFan } from "../fan-part.js";
+import { specificPower } from "../fan-power.js";
 import type { Finding } from "../finding.js";
 import type { Form, Preset } from "../forms.js";
 import { type ComponentPart, component, elevation, id, labels } from "../parts.js";
@@ -33,6 +34,7 @@ import {
   frost,
   heatBases,
   reportHeat,
+  slowed,
   supplyShare,
   unitTreatment,
 } from "../unit-heat.js";
@@ -76,8 +78,6 @@ const balanceLimit = 0.05;
 const densityLimit = 0.02;
 /** Names of components that are compared with one that is not known. */
 const mostCompared = 20;
-/** Density to which flows of specific fan powers refer [kg/m³]. */
-const referenceDensity = 1.2;
 
 const stream: Field<StreamPart, StreamPart<"written">> = exactly<StreamPart, StreamPart<"written">>()(
   named(
@@ -123,6 +123,9 @@ const actingFan = (node: AirHandlerNode, name: StreamName, part: StreamPart, int
     get speed() {
       return fan.speed * supplyShare(frost, intake());
     },
+    get control() {
+      return fan.control && slowed(fan.control, supplyShare(frost, intake()));
+    },
   };
 };
 
@@ -146,9 +149,9 @@ const unitFindings = function* (node: AirHandlerNode, { airIn, portDuct }: Surro
     yield { code: "unit.streams", key: "frost", expected: "a supply stream beside it", found: "none" };
     return;
   }
-  if ("reduceSupplyTo" in node.frost && node.supply.fan.control !== undefined) {
-    const expected = "a supply fan without 'control', which would speed it up again";
-    yield { code: "unit.frost-controlled", key: "frost.reduceSupplyTo", expected, found: "a controlled one" };
+  if ("reduceSupplyTo" in node.frost && node.supply.fan.control?.kind === "pressure") {
+    const expected = "a supply fan that holds a flow, a balance or nothing, of which a share is less supply air";
+    yield { code: "unit.frost-controlled", key: "frost.reduceSupplyTo", expected, found: "one that holds a pressure" };
   }
   const duct = portDuct("intake");
   const intake = duct && airIn(duct);
@@ -274,6 +277,7 @@ export const airHandler: NodeKind<AirHandlerNode> = {
             id: node.id,
             exchanger: passed && node.exchanger !== undefined ? { efficiency: 0 } : node.exchanger,
             frost: passed ? undefined : node.frost,
+            controlled: node.supply?.fan.control !== undefined,
             intake: airAt("supply"),
             extract: airAt("extract"),
           },
@@ -356,7 +360,8 @@ const joinStream = (
           pressure:
             Math.sign(m) * ratingCoefficient(one, lossOf(node, one), one.flow, state) * Math.abs(m) ** one.exponent + 0,
         })),
-        ...powers(fan.power, m),
+        ...(fan.power === undefined ? {} : { power: fan.power }),
+        ...(fan.specificFanPower === undefined ? {} : { specificFanPower: fan.specificFanPower }),
       };
       const [first, last] = [before, behind].map((place) => site.airIn(place.duct(0)).density);
       if (part.fanAt === undefined && Math.abs(last / first - 1) > densityLimit) {
@@ -371,19 +376,21 @@ const joinStream = (
 const velocityPressure = (duct: Duct, massFlow: number, site: Assembly["site"]): number =>
   (massFlow / ductArea(duct)) ** 2 / (2 * site.airIn(duct).density);
 
-/** Power and specific fan power, where the power is known; a specific one only where air flows. */
-const powers = (power: number | undefined, massFlow: number): { power?: number; specificFanPower?: number } => {
-  if (power === undefined) return {};
-  return massFlow > 0 ? { power, specificFanPower: (power * referenceDensity) / massFlow } : { power };
+/** Adds all input and what it is over the larger flow of fans that run, where the input is known. */
+const addPower = (streams: readonly StreamResult[], result: AirHandlerResult): void => {
+  if (streams.some((one) => one.power === undefined)) return;
+  result.power = streams.reduce((sum, one) => sum + (one.power ?? 0), 0);
+  // Only running fans have a specific power of their own.
+  const running = streams.filter((one) => one.specificFanPower !== undefined);
+  const specific = specificPower(result.power, Math.max(...running.map((one) => one.massFlow)));
+  if (specific !== undefined) result.specificFanPower = specific;
 };
 
 /** Adds what concerns both streams of a unit. */
 const summarise = (result: AirHandlerResult): void => {
   const streams = [result.supply, result.extract].filter((one) => one !== undefined);
-  const known = streams.every((one) => one.power !== undefined);
-  const total = known ? streams.reduce((sum, one) => sum + (one.power ?? 0), 0) : undefined;
   const largest = Math.max(...streams.map((one) => one.massFlow));
-  Object.assign(result, powers(total, largest));
+  addPower(streams, result);
   if (result.supply === undefined || result.extract === undefined || !(largest > 0)) return;
   result.massImbalance = (result.supply.massFlow - result.extract.massFlow) / largest;
 };

@@ -182,9 +182,16 @@ export const awayFromCurve = ({ curve, speed = 1 }: PlainFan): number => {
   return parts.length > 1 ? 0 : Math.abs(parts[0].ratio - 1);
 };
 
-/** Electrical input [W] of a running fan inside its points; undefined where the curve does not tell. */
-export const fanPower = (fan: PlainFan, air: AirProperties, flow: number): number | undefined => {
-  const { curve, speed = 1 } = fan;
+/** What a fan takes, and what of it its air does [W] */
+export interface FanInput {
+  readonly power: number;
+  /** Undefined where the motor is outside and nothing tells its output. */
+  readonly heatToAir: number | undefined;
+}
+
+/** Electrical input of a running fan inside its points; undefined where the curve does not tell. */
+export const fanPower = (fan: PlainFan, air: AirProperties, flow: number): FanInput | undefined => {
+  const { curve, motorOutside = false, speed = 1 } = fan;
   const { coefficients, standbyPower = 0, density = 1.2 } = curve!;
   if (coefficients !== undefined) return undefined;
   const parts = partsOf(curve!, speed);
@@ -201,16 +208,20 @@ export const fanPower = (fan: PlainFan, air: AirProperties, flow: number): numbe
         () => [0, 0],
       ),
     );
+  const whole = (power: number): FanInput => ({ power, heatToAir: motorOutside ? undefined : power });
   const [{ power, efficiency }] = parts[0].points;
   if (power !== undefined) {
     // Between two speeds power follows an exponent, which is judged where the family is.
     if (parts.length > 1) return undefined;
-    return parts[0].ratio ** 3 * (air.density / density) * at((point) => point.power!) + standbyPower;
+    return whole(parts[0].ratio ** 3 * (air.density / density) * at((point) => point.power!) + standbyPower);
   }
   if (efficiency === undefined) return undefined;
   const input = Math.max(0, (flow * fanPressure(fan, air, flow)) / at((point) => point.efficiency!));
-  const { drive, motor, controller } = fan.chain ?? {};
-  return [drive, motor, controller].reduce(throughPart, input) + standbyPower;
+  if (fan.chain === undefined) return whole(input + standbyPower);
+  const { drive, motor, controller } = fan.chain;
+  const output = throughPart(input, drive);
+  const taken = throughPart(output, motor);
+  return { power: throughPart(taken, controller) + standbyPower, heatToAir: motorOutside ? output : taken };
 };
 
 /** What a part takes [W] to give a power: by its efficiency at that load, below its points by its loss at the first. */

@@ -154,6 +154,7 @@ export interface PlainFan {
   readonly setting?: string;
   readonly stopped?: PlainRating;
   readonly curve?: PlainCurve;
+  readonly motorOutside?: boolean;
 }
 
 export interface PlainStream {

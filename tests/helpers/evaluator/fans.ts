@@ -32,7 +32,11 @@ const evaluateFan = (reading: Reading, name: string, given: PlainFan, air: AirPr
   findings.equal(place, result, "airPower", airPower, rounding);
   if (typeof result?.withinCurve !== "boolean") findings.missing(place, "withinCurve");
   if ((result?.power ?? 0) < 0) findings.problem(`${place}.power: expected no negative power, got ${result?.power}`);
-  if (isStopped(fan)) return rise;
+  if (isStopped(fan)) {
+    for (const key of ["specificFanPower", "heatToAir"]) findings.absent(place, result, key);
+    return rise;
+  }
+  evaluateSpecificPower(findings, place, result, massFlow);
 
   const outlet = fan.curve!.outlet;
   if (outlet === undefined) findings.absent(place, result, "staticPressure");
@@ -45,13 +49,17 @@ const evaluateFan = (reading: Reading, name: string, given: PlainFan, air: AirPr
   // At an end point itself rounding decides.
   if (Math.abs(inside) > 1e-9 && result?.withinCurve === inside < 0)
     findings.problem(`${place}.withinCurve: expected ${inside > 0}, got ${result.withinCurve}`);
-  const power = inside >= 0 ? fanPower(fan, air, flow) : undefined;
-  if (power !== undefined && Number.isFinite(power)) findings.equal(place, result, "power", power, rounding);
+  const input = inside >= 0 ? fanPower(fan, air, flow) : undefined;
+  if (input !== undefined && Number.isFinite(input.power)) {
+    findings.equal(place, result, "power", input.power, rounding);
+    if (input.heatToAir === undefined) findings.absent(place, result, "heatToAir");
+    else findings.equal(place, result, "heatToAir", input.heatToAir, rounding);
+  }
   const { coefficients, points, speeds } = fan.curve!;
   if (coefficients !== undefined) return rise;
   const { power: curvePower, efficiency: curveEfficiency } = (points ?? speeds![0].points)[0];
   if (curvePower === undefined && curveEfficiency === undefined) {
-    for (const key of ["power", "efficiency", "powerEstimated"]) findings.absent(place, result, key);
+    for (const key of ["power", "efficiency", "powerEstimated", "heatToAir"]) findings.absent(place, result, key);
     return rise;
   }
   if (curvePower !== undefined) {
@@ -89,7 +97,7 @@ const staticPressureAt = (reading: Reading, port: string): number => {
 const evaluateSpecificPower = (
   findings: Findings,
   place: string,
-  record: StreamResult | AirHandlerResult | undefined,
+  record: FanResult | StreamResult | AirHandlerResult | undefined,
   massFlow: number,
 ): void => {
   if (record?.power === undefined || massFlow === 0) findings.absent(place, record, "specificFanPower");
@@ -143,7 +151,8 @@ const evaluateStream = (
   findings.equal(place, result, "fanTotalPressure", fan?.totalPressure ?? Number.NaN, rounding);
   if (fan?.power === undefined) findings.absent(place, result, "power");
   else findings.equal(place, result, "power", fan.power, rounding);
-  evaluateSpecificPower(findings, place, result, massFlow);
+  if (fan?.specificFanPower === undefined) findings.absent(place, result, "specificFanPower");
+  else findings.equal(place, result, "specificFanPower", fan.specificFanPower, rounding);
   return massFlow;
 };
 
@@ -153,6 +162,7 @@ export const evaluateAirHandler = (reading: Reading, node: PlainNode): void => {
   const place = `airHandlers.${node.id}`;
   const result: AirHandlerResult | undefined = reading.solution.airHandlers?.[node.id];
   const massFlows: number[] = [];
+  const served: number[] = [0];
   const powers: (number | undefined)[] = [];
   for (const side of ["supply", "extract"] as const) {
     const stream = node[side];
@@ -160,6 +170,8 @@ export const evaluateAirHandler = (reading: Reading, node: PlainNode): void => {
     else {
       massFlows.push(evaluateStream(reading, node.id, side, stream, result?.[side]));
       powers.push(reading.solution.fans?.[`${node.id}.${side}`]?.power);
+      const stands = node.state === "off" || isStopped(stream.fan);
+      if (!stands) served.push(massFlows[massFlows.length - 1]);
     }
   }
   const larger = Math.max(...massFlows);
@@ -172,7 +184,8 @@ export const evaluateAirHandler = (reading: Reading, node: PlainNode): void => {
     const power = powers.reduce<number>((sum, part) => sum + part!, 0);
     findings.equal(place, result, "power", power, rounding);
   }
-  evaluateSpecificPower(findings, place, result, larger);
+  // A draught through a fan that stands still is not served.
+  evaluateSpecificPower(findings, place, result, Math.max(...served));
   evaluateHeat(reading, node, result, massFlows);
 };
 

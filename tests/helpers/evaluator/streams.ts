@@ -195,8 +195,12 @@ class Streams {
     const outside = node.supply === undefined ? unknown : (this.at(`${node.id}.intake`) ?? unknown);
     const inside = node.extract === undefined ? unknown : (this.at(`${node.id}.extract`) ?? unknown);
     let intake = outside.air;
-    if (heats && state === "on" && intake.temperature! < frost!.below)
-      intake = moistAir(frost!.below, intake.pressure!, intake.humidityRatio!);
+    if (heats && state === "on" && intake.temperature! < frost!.below) {
+      // The watts, over the air that comes from the rooms by design, as much as which is taken in.
+      const flow = inside.massFlow ?? 0;
+      const reached = flow > 0 ? intake.temperature! + frost!.preheater! / (1006 * flow) : frost!.below;
+      intake = moistAir(Math.min(frost!.below, reached), intake.pressure!, intake.humidityRatio!);
+    }
     const [stream, own, other] = port === "supply" ? [outside, intake, inside.air] : [inside, inside.air, intake];
     const efficiency = state === "on" ? (exchanger?.efficiency ?? 0) : 0;
     if (efficiency === 0) return { ...stream, air: own };

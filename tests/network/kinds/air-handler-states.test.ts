@@ -2,6 +2,7 @@ import { describe, expect, test } from "vitest";
 import {
   checkNetwork,
   compileNetwork,
+  frostReducedSupply,
   indexRun,
   type NetworkDocument,
   solveNetwork,
@@ -103,12 +104,30 @@ describe("a unit that is off", () => {
     expect(Math.abs(fans["unit.extract"].flow)).toBeLessThan(1e-5);
     // The controls of both fans stay under power.
     expect(airHandlers.unit.power).toBe(6);
+    // Standby power over a leak is no specific fan power.
+    for (const one of [airHandlers.unit, airHandlers.unit.supply, airHandlers.unit.extract, supply])
+      expect(one).not.toHaveProperty("specificFanPower");
   });
 
   test("recovers no heat and is not out of balance, whatever the wind moves", () => {
     const solution = solveNetwork(house({ state: "off", exchanger: { efficiency: 0.8 } }, stream(), cold, wind));
     expect(solution.airHandlers.unit.supplyTemperature).toBeUndefined();
     expect(codesOf(solution)).not.toContain("unit.imbalance");
+  });
+
+  test("counts flows of running fans only: a draught through a fan that stands still serves nobody", () => {
+    const document = plain({ extract: stream({ speed: 0 }) });
+    const nodes = document.nodes.map((node) => (node.id === "kitchen" ? { ...node, pressure: 1000 } : node));
+    const {
+      supply,
+      extract,
+      power = 0,
+      specificFanPower,
+    } = solveNetwork({ ...document, nodes } as NetworkDocument).airHandlers.unit;
+    expect(extract?.massFlow).toBeGreaterThan(supply?.massFlow as number);
+    expect(extract).not.toHaveProperty("specificFanPower");
+    expect(specificFanPower).toBeCloseTo(power / (supply?.flow as number), 9);
+    expect(power).toBe((supply?.power as number) + 3);
   });
 
   test("needs the losses of its fans at rest, leaves their controllers idle and has no operating point", () => {
@@ -134,9 +153,15 @@ describe("the exchanger of a unit", () => {
     expect(given * 1006 * (supplyTemperature + 8)).toBeCloseTo(heatRecovered, 9);
   });
 
-  test("is silent where an air is given by its density", () => {
+  test("tells no temperatures where an air is given by its density, and says which", () => {
     const unknown = solveNetwork(house({ exchanger: { efficiency: 0.8 } }, stream(), { density: 1.3 }));
     expect(unknown.airHandlers.unit.supplyTemperature).toBeUndefined();
+    const warned = unknown.warnings.filter(({ code }) => code === "unit.temperatures-unknown");
+    expect(warned.map(({ path }) => path)).toEqual(["nodes.unit.exchanger"]);
+    expect(warned[0].message).toContain("at 'unit.intake'");
+    expect(warned[0].message).not.toContain("unit.extract");
+    const off = solveNetwork(house({ state: "off", exchanger: { efficiency: 0.8 } }, stream(), { density: 1.3 }));
+    expect(codesOf(off)).not.toContain("unit.temperatures-unknown");
   });
 
   test("needs both streams", () => {
@@ -198,12 +223,49 @@ describe("frost protection", () => {
     expect(solveNetwork(house({ exchanger, frost: heater }, stream(), mild)).airHandlers.unit.preheaterHeat).toBe(0);
   });
 
-  test("needs an intake air of known temperature, a supply stream, and a fan that no controller speeds up again", () => {
+  test("leaves a controlled supply fan that share of its set flow, or of its share of the extract", () => {
+    const frost = { below: "-3 °C", reduceSupplyTo: 0.7 };
+    const held = (control: object, intake = cold) =>
+      solveNetwork(house({ exchanger, frost }, stream({ control }), intake));
+    const byFlow = held({ kind: "flow", flow: 0.04 });
+    expect(byFlow.fans["unit.supply"].flow).toBeCloseTo(0.7 * 0.04, 9);
+    expect(byFlow.fans["unit.supply"].control?.set).toBeCloseTo(0.7 * 0.04, 12);
+    expect(byFlow.airHandlers.unit.frostSpeedFactor).toBe(0.7);
+    expect(byFlow.warnings.find(({ code }) => code === "unit.frost-reduced")?.message).toContain("of its set value");
+    expect(held({ kind: "flow", flow: 0.04 }, { temperature: 2 }).fans["unit.supply"].flow).toBeCloseTo(0.04, 9);
+
+    const network = house({ exchanger, frost }, stream({ control: { kind: "flow", flow: 0.04 } }));
+    const { intersections } = systemCurve(network, "unit.supply", { from: 0, to: 0.1, points: 5 });
+    expect(intersections.map(({ flow }) => flow)).toEqual([expect.closeTo(0.7 * 0.04, 8)]);
+
+    const balance = { kind: "balance", to: "unit.extract", ratio: 0.8 };
+    const { fans } = held(balance);
+    expect(fans["unit.supply"].massFlow / fans["unit.extract"].massFlow).toBeCloseTo(0.7 * 0.8, 8);
+
+    const compiled = compileNetwork(house({ exchanger, frost }, stream({ control: { kind: "flow", flow: 0.04 } })));
+    const changed = compiled.solve({ "fans.unit.supply.control.flow": 0.05, "nodes.unit.frost.reduceSupplyTo": 0.5 });
+    expect(changed.fans["unit.supply"].flow).toBeCloseTo(0.025, 9);
+    expect(compiled.solve({ "ducts.a.air.temperature": 3 }).fans["unit.supply"].flow).toBeCloseTo(0.04, 9);
+  });
+
+  test("at a share of the flow that frostReducedSupply gives keeps the exhaust at its limit", () => {
+    const fan = stream({ control: { kind: "flow", flow: 0.05 } });
+    const unitOf = (more: object) => solveNetwork(house({ exchanger, extract: fan, ...more }, fan)).airHandlers.unit;
+    const { supply, extract } = unitOf({});
+    const [supplyMassFlow, extractMassFlow] = [supply?.massFlow ?? 0, extract?.massFlow ?? 0];
+    const state = { ...exchanger, supplyMassFlow, extractMassFlow, outdoor: -8, extract: 20, limit: 5 };
+    const reduceSupplyTo = frostReducedSupply(state);
+    expect(reduceSupplyTo).toBeLessThan(0.8);
+    expect(unitOf({ frost: { below: 0, reduceSupplyTo } }).exhaustTemperature).toBeCloseTo(5, 6);
+  });
+
+  test("needs an intake air of known temperature, a supply stream, and a fan whose controller holds no pressure", () => {
     const frost = { below: "-3 °C", reduceSupplyTo: 0.7 };
     expect(problemsOf(house({ frost }, stream(), { density: 1.3 }))).toEqual([
       ["unit.air-temperature", "nodes.4.frost.below"],
     ]);
-    expect(problemsOf(house({ frost }, stream({ control: { kind: "flow", flow: 0.05 } })))).toEqual([
+    const sensor = { duct: "b", at: "inlet" };
+    expect(problemsOf(house({ frost }, stream({ control: { kind: "pressure", pressure: 20, sensor } })))).toEqual([
       ["unit.frost-controlled", "nodes.4.frost.reduceSupplyTo"],
     ]);
     expect(problemsOf(house({ frost: { below: 0, preheater: 1, reduceSupplyTo: 0.5 } })).length).toBeGreaterThan(0);

@@ -49,6 +49,36 @@ describe("a fan", () => {
     expect(slow.powerEstimated).toBe(true);
   });
 
+  test("takes its specific power over the flow at 1.2 kg/m³, whatever its air weighs", () => {
+    const curve = { ...total, standbyPower: 2, points: points.map((one) => ({ ...one, power: 30 })) };
+    const { massFlow, specificFanPower } = line({ curve }, { air: { density: 1.1 } }).fans.fan;
+    // 30 W at 1.2 kg/m³ go with density; 2 W of standby do not.
+    expect(specificFanPower).toBeCloseTo((30 * (1.1 / 1.2) + 2) / (massFlow / 1.2), 9);
+    expect(line({}).fans.fan).not.toHaveProperty("specificFanPower");
+    // Air that a stronger wind drives backwards is no flow of the fan.
+    const blown = [out("in"), { id: "fan", kind: "fan", curve }, out("out", { pressure: 5000 })];
+    const { flow, power, ...reversed } = line({}, { nodes: blown }).fans.fan;
+    expect(flow).toBeLessThan(0);
+    expect(power).toBeGreaterThan(0);
+    expect(reversed).not.toHaveProperty("specificFanPower");
+  });
+
+  test("warms its air by all that it takes, and by an unknown part of it where the motor is outside the stream", () => {
+    const curve = { ...total, points: points.map((one) => ({ ...one, power: 30 })) };
+    expect(line({ curve }).fans.fan.heatToAir).toBeCloseTo(30, 9);
+    expect(line({ curve, motorOutside: true }).fans.fan).not.toHaveProperty("heatToAir");
+    expect(line({}).fans.fan).not.toHaveProperty("heatToAir");
+  });
+
+  test("standing still takes its standby power and has neither a specific power nor heat for the air", () => {
+    const still = { curve: { ...total, standbyPower: 2 }, speed: 0, stopped: { pressure: 50, flow: 0.1 } };
+    const nodes = [out("in", { pressure: 1 }), { id: "fan", kind: "fan", ...still }, out("out")];
+    const { fan } = line({}, { nodes }).fans;
+    expect(fan.flow).toBeGreaterThan(0);
+    expect(fan.power).toBe(2);
+    for (const key of ["specificFanPower", "heatToAir"]) expect(fan).not.toHaveProperty(key);
+  });
+
   test("standing still is its rating", () => {
     const { fans } = line(
       { speed: 0, stopped: { pressure: 50, flow: 0.1 }, curve: undefined },
