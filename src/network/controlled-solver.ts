@@ -10,7 +10,7 @@ const largestChange = 0.4;
 /** Steps without a new best residual after which the search has stalled. */
 const patience = 20;
 /** How far the network is solved before speeds are sought, in times the standard tolerance. */
-const firstTolerance = 1e4;
+const firstTolerance = 1e6;
 /** Pressure by speed below which a fan counts as having this much [Pa per unit of speed]: its speed is then free to move. */
 const leastPush = 1e-12;
 /** Rounds in which each controller moves alone, and Newton steps in all over those allowed, after which that search ends. */

@@ -227,33 +227,31 @@ const controlTerm = (
   density: number,
   assembly: Assembly,
 ): ControlTerm => {
-  const { minSpeed, maxSpeed, ...held } = fan.control as ControlPart;
+  const held = fan.control as ControlPart;
   const heavier = density / data.density;
-  const common = {
+  const term = (set: number, pressures: ControlTerm["pressures"], flows: ControlTerm["flows"]): ControlTerm => ({
     fan: name,
-    fanAt: (at: number) => termOf(data.pressureAt(at), density),
-    pressureBySpeed: (at: number, massFlow: number) => heavier * data.pressureBySpeed(at, massFlow / density),
-    minSpeed,
-    maxSpeed,
+    fanAt: (at) => termOf(data.pressureAt(at), density),
+    pressureBySpeed: (at, massFlow) => heavier * data.pressureBySpeed(at, massFlow / density),
+    minSpeed: held.minSpeed,
+    maxSpeed: held.maxSpeed,
     startSpeed: speedOf(fan, data),
-    pressures: [],
-    flows: [],
-  };
-  if (held.kind === "flow") return { ...common, set: density * held.flow, flows: [{ branch, weight: 1 }] };
+    set,
+    pressures,
+    flows,
+  });
+  if (held.kind === "flow") return term(density * held.flow, [], [{ branch, weight: 1 }]);
   if (held.kind === "balance") {
     const other = assembly.fans.get(held.to) as number;
-    return {
-      ...common,
-      set: 0,
-      flows: [
-        { branch, weight: 1 },
-        { branch: other, weight: -held.ratio },
-      ],
-    };
+    const flows = [
+      { branch, weight: 1 },
+      { branch: other, weight: -held.ratio },
+    ];
+    return term(0, [], flows);
   }
   const pressures = [{ ...assembly.sense(held.sensor, held.pressureKind), weight: 1 }];
   if (held.against !== undefined) pressures.push({ ...assembly.sense(held.against, held.pressureKind), weight: -1 });
-  return { ...common, set: held.pressure, pressures };
+  return term(held.pressure, pressures, []);
 };
 
 /** Nearer than this share to its set flow, a controller counts as holding it; of a pressure the solver's tolerance says. */

@@ -9,7 +9,7 @@ const mostExchanges = 40;
 const fewUnknowns = 16;
 const mostSweeps = 40;
 /** Change in a sweep, over the largest unknown, at which it has converged. */
-const converged = 1e-12;
+const converged = 1e-10;
 
 /** Share of the terms of a sum below which it counts as 0. */
 const rounding = 1e-12;

@@ -24,6 +24,13 @@ interface Reduced {
   readonly entries: FewEntries;
   /** The rows that it reaches, rising. */
   readonly rows: Int32Array;
+  /** Where its values begin among those of all. */
+  readonly begin: number;
+}
+
+/** Vectors of few entries, with their values one after the other. */
+interface ReducedAll {
+  readonly vectors: readonly Reduced[];
   readonly values: Float64Array;
 }
 
@@ -32,7 +39,7 @@ interface Reaching {
   /** Where each row begins, and the last ends. */
   readonly start: Int32Array;
   readonly vector: Int32Array;
-  /** Where the row stands in the vector. */
+  /** Where the vector's value in the row stands among the values of all. */
   readonly place: Int32Array;
 }
 
@@ -48,8 +55,8 @@ interface Reaching {
 export class Responses {
   /** Readings by rows, right-hand sides by columns, as last computed. */
   readonly matrix: Float64Array;
-  private readonly sources: readonly Reduced[];
-  private readonly readings: readonly Reduced[];
+  private readonly sources: ReducedAll;
+  private readonly readings: ReducedAll;
   /** Rows that a source and a reading reach. */
   private readonly shared: Int32Array;
   private readonly sourcesAt: Reaching;
@@ -60,15 +67,11 @@ export class Responses {
     sources: readonly FewEntries[],
     readings: readonly FewEntries[],
   ) {
-    const reduced = (entries: FewEntries): Reduced => {
-      const rows = reachOf(factors, entries.nodes);
-      return { entries, rows, values: new Float64Array(rows.length) };
-    };
-    this.sources = sources.map(reduced);
-    this.readings = readings.map(reduced);
-    this.shared = sharedRows(this.sources, this.readings);
-    this.sourcesAt = reachingOf(this.shared, this.sources);
-    this.readingsAt = reachingOf(this.shared, this.readings);
+    this.sources = reducedOf(factors, sources);
+    this.readings = reducedOf(factors, readings);
+    this.shared = sharedRows(this.sources.vectors, this.readings.vectors);
+    this.sourcesAt = reachingOf(this.shared, this.sources.vectors);
+    this.readingsAt = reachingOf(this.shared, this.readings.vectors);
     this.matrix = new Float64Array(sources.length * readings.length);
   }
 
@@ -76,22 +79,22 @@ export class Responses {
   compute(): void {
     const { factors, matrix, readings, readingsAt, shared, sources, sourcesAt } = this;
     const { lower, pivot, upper } = factors;
-    for (const source of sources) this.reduce(source, lower);
-    for (const reading of readings) this.reduce(reading, upper);
+    for (const source of sources.vectors) this.reduce(source, sources.values, lower);
+    for (const reading of readings.vectors) this.reduce(reading, readings.values, upper);
+    const columns = sources.vectors.length;
     matrix.fill(0);
     for (let r = 0; r < shared.length; r++) {
-      for (let i = sourcesAt.start[r]; i < sourcesAt.start[r + 1]; i++) {
-        const s = sourcesAt.vector[i];
-        const y = sources[s].values[sourcesAt.place[i]] / pivot[shared[r]];
-        for (let j = readingsAt.start[r]; j < readingsAt.start[r + 1]; j++) {
-          const g = readingsAt.vector[j];
-          matrix[g * sources.length + s] += readings[g].values[readingsAt.place[j]] * y;
+      for (let j = readingsAt.start[r]; j < readingsAt.start[r + 1]; j++) {
+        const row = readingsAt.vector[j] * columns;
+        const z = readings.values[readingsAt.place[j]] / pivot[shared[r]];
+        for (let i = sourcesAt.start[r]; i < sourcesAt.start[r + 1]; i++) {
+          matrix[row + sourcesAt.vector[i]] += z * sources.values[sourcesAt.place[i]];
         }
       }
     }
   }
 
-  private reduce({ entries, rows, values }: Reduced, columns: Float64Array): void {
+  private reduce({ entries, rows, begin }: Reduced, values: Float64Array, columns: Float64Array): void {
     const { work } = this.factors;
     const { position, columnStart, columnRow } = this.factors.pattern;
     for (let e = 0; e < entries.nodes.length; e++) {
@@ -101,11 +104,21 @@ export class Responses {
       const k = rows[r];
       const y = work[k];
       work[k] = 0;
-      values[r] = y;
+      values[begin + r] = y;
       for (let p = columnStart[k]; p < columnStart[k + 1]; p++) work[columnRow[p]] -= columns[p] * y;
     }
   }
 }
+
+const reducedOf = (factors: TriangularFactors, all: readonly FewEntries[]): ReducedAll => {
+  let begin = 0;
+  const vectors = all.map((entries) => {
+    const vector = { entries, rows: reachOf(factors, entries.nodes), begin };
+    begin += vector.rows.length;
+    return vector;
+  });
+  return { vectors, values: new Float64Array(begin) };
+};
 
 /** The rows on the paths from nodes to the root: above a row stands the first below the diagonal of its column. */
 const reachOf = ({ pattern, work: seen }: TriangularFactors, nodes: Int32Array): Int32Array => {
@@ -148,11 +161,11 @@ const reachingOf = (shared: Int32Array, vectors: readonly Reduced[]): Reaching =
   const next = new Int32Array(vectors.length);
   shared.forEach((row, r) => {
     for (let v = 0; v < vectors.length; v++) {
-      const { rows } = vectors[v];
+      const { begin, rows } = vectors[v];
       while (rows[next[v]] < row) next[v]++;
       if (rows[next[v]] !== row) continue;
       vector.push(v);
-      place.push(next[v]);
+      place.push(begin + next[v]);
     }
     start[r + 1] = vector.length;
   });
