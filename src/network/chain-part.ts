@@ -23,7 +23,7 @@ export interface ChainPart<F extends Form = "parsed"> {
   readonly drive?: EfficiencyPart<F>;
   /** Mechanical output over electrical input [-] */
   readonly motor: EfficiencyPart<F>;
-  /** Of the speed [-] */
+  /** Of the speed controller [-] */
   readonly controller?: EfficiencyPart<F>;
 }
 

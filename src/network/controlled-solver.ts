@@ -139,12 +139,11 @@ export class ControlledSolver implements Answer {
       this.applySpeeds();
       const { mass, pressure } = network.evaluateHere();
       const massLimit = network.massLimit(limits.tolerance);
-      const pressureLimit = pressureTolerance * limits.tolerance;
-      let worst = Math.max(mass / massLimit, pressure / pressureLimit);
+      let worst = Math.max(mass / massLimit, pressure / (pressureTolerance * limits.tolerance));
       let limited = false;
       for (let c = 0; c < controls.length; c++) {
         errors[c] = controlError(controls[c], this);
-        const size = Math.abs(errors[c]) / (controls[c].pressures.length > 0 ? pressureLimit : massLimit);
+        const size = Math.abs(errors[c]) / this.limitOf(controls[c], massLimit, limits);
         if (size > 1 && isAtLimit(speed[c], controls[c])) limited = true;
         else worst = Math.max(worst, size);
       }
@@ -152,21 +151,26 @@ export class ControlledSolver implements Answer {
       const settled = worst <= 1;
       const solved = { iterations, massResidual: mass, pressureResidual: pressure };
       if (settled && !limited) return { ...solved, ...network.stability() };
-      if (iterations >= limits.maxIterations) throw this.failure("max-iterations", iterations);
+      if (iterations >= limits.maxIterations) throw this.failure("max-iterations", iterations, limits);
       sinceBest = worst < best ? 0 : sinceBest + 1;
       best = Math.min(best, worst);
-      if (sinceBest > patience) throw this.failure("stalled", iterations);
-      if (!this.findSpeeds()) throw this.failure("singular", iterations);
-      if (settled && this.atRest(massLimit, pressureLimit)) return { ...solved, ...network.stability() };
+      if (sinceBest > patience) throw this.failure("stalled", iterations, limits);
+      if (!this.findSpeeds()) throw this.failure("singular", iterations, limits);
+      if (settled && this.atRest(massLimit, limits)) return { ...solved, ...network.stability() };
       this.move();
     }
   }
 
+  /** How near a controller must come to its set value [Pa or kg/s] */
+  private limitOf({ pressures }: ControlTerm, massLimit: number, { tolerance }: SolveLimits): number {
+    return pressures.length > 0 ? pressureTolerance * tolerance : massLimit;
+  }
+
   /** Whether every controller holds its set value or rests at the limit towards which it turns. */
-  private atRest(massLimit: number, pressureLimit: number): boolean {
+  private atRest(massLimit: number, limits: SolveLimits): boolean {
     return this.equations.controls.every((control, c) => {
       const error = this.errors[c];
-      if (Math.abs(error) <= (control.pressures.length > 0 ? pressureLimit : massLimit)) return true;
+      if (Math.abs(error) <= this.limitOf(control, massLimit, limits)) return true;
       return this.sense[c] * error > 0 ? this.speed[c] <= control.minSpeed : this.speed[c] >= control.maxSpeed;
     });
   }
@@ -226,7 +230,7 @@ export class ControlledSolver implements Answer {
     const { network, speed } = this;
     const allowed = inTurnShare * limits.maxIterations;
     let iterations = before;
-    let failure = this.failure("stalled", iterations);
+    let failure = this.failure("stalled", iterations, limits);
     for (let round = 0; round < roundsAllowed && iterations < allowed; round++) {
       for (let c = 0; c < speed.length; c++) iterations += this.turn(c, limits);
       const start = { speed: speed.slice(), massFlow: network.massFlow.slice(), pressure: network.pressure.slice() };
@@ -288,12 +292,22 @@ export class ControlledSolver implements Answer {
     }
   }
 
-  private failure(status: "max-iterations" | "stalled" | "singular", iterations: number): SolveError {
+  /** @param limits - Within which controllers hold their set values. */
+  private failure(
+    status: "max-iterations" | "stalled" | "singular",
+    iterations: number,
+    limits: SolveLimits,
+  ): SolveError {
     const { errors, equations, network } = this;
+    const { controls } = equations;
     const failed = network.failure(status, iterations);
-    const worst = errors.reduce((at, error, c) => (Math.abs(error) > Math.abs(errors[at]) ? c : at), 0);
-    const { fan } = equations.controls[worst];
-    const message = `${failed.message}; speeds of controlled fans were sought, that of '${fan}' is farthest from its set value`;
+    const massLimit = network.massLimit(limits.tolerance);
+    const size = (c: number): number => Math.abs(errors[c]) / this.limitOf(controls[c], massLimit, limits);
+    let worst = 0;
+    for (let c = 1; c < controls.length; c++) if (size(c) > size(worst)) worst = c;
+    const { fan, pressures } = controls[worst];
+    const unit = pressures.length > 0 ? "Pa" : "kg/s";
+    const message = `${failed.message}; speeds of controlled fans were sought, that of '${fan}' is farthest from its set value: it reads ${errors[worst].toPrecision(3)} ${unit} above it`;
     return new SolveError(status, message, failed.diagnostics);
   }
 }

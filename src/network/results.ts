@@ -165,9 +165,9 @@ export interface FanResult {
   totalPressure: number;
   /** Fan static pressure: total less the velocity pressure at the outlet [Pa]; where the curve gives its outlet. */
   staticPressure?: number;
-  /** Over that of the curve [-] */
+  /** Over that of its curve [-]; of curves at several speeds, in their unit. */
   speed: number;
-  /** Electrical input [W]; where the curve gives power or efficiency. */
+  /** Electrical input [W]; where the curve gives power or efficiency. Of a fan at rest its standby power. */
   power?: number;
   /** Present and true where power is scaled over more than 20 % of speed. */
   powerEstimated?: boolean;
