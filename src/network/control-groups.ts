@@ -3,6 +3,9 @@ import { type FewEntries, Responses } from "../numerics/responses.js";
 import type { ControlTerm, Equations } from "./equations.js";
 import type { Solver } from "./solver.js";
 
+/** Share of the terms of a response below which it cannot be told from none [-] */
+const rounding = 1e-9;
+
 /** How a controller's reading follows the flows and pressures of a network, near a state. */
 class Sense {
   /** Branches whose flows it reads, or in which it reads a velocity pressure. */
@@ -102,15 +105,24 @@ export class ControlGroup {
     }
     for (const sense of senses) sense.refresh(network);
     responses.compute();
-    const { matrix } = responses;
+    const { matrix, terms } = responses;
     for (let c = 0; c < senses.length; c++) {
       const { branches, byFlow } = senses[c];
       for (let i = 0; i < branches.length; i++) {
         const k = fans.indexOf(branches[i]);
-        if (k >= 0) matrix[c * fans.length + k] += byFlow[i] * conductance[branches[i]];
+        if (k < 0) continue;
+        const driven = byFlow[i] * conductance[branches[i]];
+        matrix[c * fans.length + k] += driven;
+        if (k === c) terms[c] += Math.abs(driven);
       }
     }
     return matrix;
+  }
+
+  /** Whether a member's reading follows its own fan by more than rounding, after `readings`. */
+  follows(member: number): boolean {
+    const { matrix, terms } = this.responses;
+    return Math.abs(matrix[member * this.fans.length + member]) > rounding * terms[member];
   }
 
   /** How the reading of a member changes along the network's last step, after `readings`. */

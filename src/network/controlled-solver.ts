@@ -21,7 +21,7 @@ const strideInTurn = 0.25;
 /** Nearness of two speeds between which the error changes its sign, as a share of them. */
 const nearInTurn = 1e-4;
 /** Share of the range of speeds at which a search begins anew when the first has failed. */
-const otherStarts = [1, 0.5, 0.2];
+const otherStarts = [1, 0.5, 0.2, 0];
 
 /**
  * Newton's method with the speeds of controlled fans among its unknowns, beside the mass flows and pressures.
@@ -42,6 +42,8 @@ export class ControlledSolver implements Answer {
   private readonly errors: Float64Array;
   /** The sign by which each reading follows the pressure of its fan. */
   private readonly sense: Float64Array;
+  /** Whether that changed while its speed was sought. */
+  private readonly turned: Uint8Array;
   /** What a change of each speed adds to the pressure of its fan [Pa per unit of speed] */
   private readonly bySpeed: Float64Array;
   /** The changes of speeds that the controllers want, within their limits. */
@@ -57,6 +59,7 @@ export class ControlledSolver implements Answer {
     this.speed = new Float64Array(count);
     this.errors = new Float64Array(count);
     this.sense = new Float64Array(count);
+    this.turned = new Uint8Array(count);
     this.bySpeed = new Float64Array(count);
     this.wanted = new Float64Array(count);
   }
@@ -87,6 +90,8 @@ export class ControlledSolver implements Answer {
    */
   solve(limits: SolveLimits): Solved {
     const { controls } = this.equations;
+    this.sense.fill(0);
+    this.turned.fill(0);
     if (!this.cold) {
       for (let c = 0; c < controls.length; c++) this.speed[c] = within(this.speed[c], controls[c]);
       return this.iterate(limits, 0);
@@ -192,8 +197,11 @@ export class ControlledSolver implements Answer {
         const c = members[i];
         const { minSpeed, maxSpeed } = controls[c];
         const own = i * count + i;
-        // More speed for more flow, whatever else it moves; of a pressure the place of its sensor decides.
-        sense[c] = controls[c].pressures.length > 0 && readings[own] < 0 ? -1 : 1;
+        // More speed for more flow, whatever else it moves; of a pressure the place of its sensor decides. Where the reading
+        // does not follow the fan, the controller goes on as it went.
+        const isPressure = controls[c].pressures.length > 0;
+        if (isPressure && group.follows(i)) this.turn(c, readings[own] < 0 ? -1 : 1);
+        else if (sense[c] === 0) sense[c] = 1;
         right[i] = -sense[c] * (errors[c] + group.along(i));
         for (let k = 0; k < count; k++) readings[i * count + k] *= sense[c];
         readings[own] = Math.abs(readings[own]);
@@ -214,6 +222,12 @@ export class ControlledSolver implements Answer {
     return true;
   }
 
+  /** Takes on the sign by which a reading follows its fan. */
+  private turn(c: number, sense: 1 | -1): void {
+    if (this.sense[c] === -sense) this.turned[c] = 1;
+    this.sense[c] = sense;
+  }
+
   /** Moves the speeds as wanted, and the network along with them. */
   private move(): void {
     const { bySpeed, equations, network, speed, wanted } = this;
@@ -232,7 +246,7 @@ export class ControlledSolver implements Answer {
     let iterations = before;
     let failure = this.failure("stalled", iterations, limits);
     for (let round = 0; round < roundsAllowed && iterations < allowed; round++) {
-      for (let c = 0; c < speed.length; c++) iterations += this.turn(c, limits);
+      for (let c = 0; c < speed.length; c++) iterations += this.turnAlone(c, limits);
       const start = { speed: speed.slice(), massFlow: network.massFlow.slice(), pressure: network.pressure.slice() };
       try {
         return this.iterate({ ...limits, maxIterations: Math.min(iterations + patience, allowed) }, iterations);
@@ -246,7 +260,7 @@ export class ControlledSolver implements Answer {
   }
 
   /** Moves one fan to where its controller comes to rest while all others keep their speeds; returns the iterations. */
-  private turn(c: number, limits: SolveLimits): number {
+  private turnAlone(c: number, limits: SolveLimits): number {
     const { network, speed } = this;
     const control = this.equations.controls[c];
     let iterations = 0;
@@ -307,7 +321,10 @@ export class ControlledSolver implements Answer {
     for (let c = 1; c < controls.length; c++) if (size(c) > size(worst)) worst = c;
     const { fan, pressures } = controls[worst];
     const unit = pressures.length > 0 ? "Pa" : "kg/s";
-    const message = `${failed.message}; speeds of controlled fans were sought, that of '${fan}' is farthest from its set value: it reads ${errors[worst].toPrecision(3)} ${unit} above it`;
+    const off = `${Math.abs(errors[worst]).toPrecision(3)} ${unit} ${errors[worst] < 0 ? "below" : "above"} it`;
+    const turned =
+      this.turned[worst] === 0 ? "" : "; its reading rises and falls with its speed, so that it may not come to rest";
+    const message = `${failed.message}; speeds of controlled fans were sought, that of '${fan}' is farthest from its set value: it reads ${off}${turned}`;
     return new SolveError(status, message, failed.diagnostics);
   }
 }

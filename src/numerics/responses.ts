@@ -55,6 +55,8 @@ interface Reaching {
 export class Responses {
   /** Readings by rows, right-hand sides by columns, as last computed. */
   readonly matrix: Float64Array;
+  /** Of each reading, the sizes of the terms that make up its answer to the right-hand side of the same number. */
+  readonly terms: Float64Array;
   private readonly sources: ReducedAll;
   private readonly readings: ReducedAll;
   /** Rows that a source and a reading reach. */
@@ -73,22 +75,26 @@ export class Responses {
     this.sourcesAt = reachingOf(this.shared, this.sources.vectors);
     this.readingsAt = reachingOf(this.shared, this.readings.vectors);
     this.matrix = new Float64Array(sources.length * readings.length);
+    this.terms = new Float64Array(readings.length);
   }
 
   /** Computes the matrix with the last factors and the present values of all entries. */
   compute(): void {
-    const { factors, matrix, readings, readingsAt, shared, sources, sourcesAt } = this;
+    const { factors, matrix, readings, readingsAt, shared, sources, sourcesAt, terms } = this;
     const { lower, pivot, upper } = factors;
     for (const source of sources.vectors) this.reduce(source, sources.values, lower);
     for (const reading of readings.vectors) this.reduce(reading, readings.values, upper);
     const columns = sources.vectors.length;
     matrix.fill(0);
+    terms.fill(0);
     for (let r = 0; r < shared.length; r++) {
       for (let j = readingsAt.start[r]; j < readingsAt.start[r + 1]; j++) {
         const row = readingsAt.vector[j] * columns;
         const z = readings.values[readingsAt.place[j]] / pivot[shared[r]];
         for (let i = sourcesAt.start[r]; i < sourcesAt.start[r + 1]; i++) {
-          matrix[row + sourcesAt.vector[i]] += z * sources.values[sourcesAt.place[i]];
+          const term = z * sources.values[sourcesAt.place[i]];
+          matrix[row + sourcesAt.vector[i]] += term;
+          if (sourcesAt.vector[i] === readingsAt.vector[j]) terms[readingsAt.vector[j]] += Math.abs(term);
         }
       }
     }
