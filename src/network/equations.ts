@@ -5,6 +5,9 @@ import { type CubicCurve, evaluateAt, slopeAt, valueAt } from "../numerics/inter
 /** Slope dp/dq below which a branch counts as this steep in the Newton step [Pa·s/m³]; the laws themselves are exact. */
 export const leastSlope = 1e-3;
 
+/** Reynolds number below which 64/Re leaves the range of numbers [-] */
+const leastReynolds = 1e-300;
+
 /** Pressure difference below which an opening's power law gives way to a smooth one [Pa]. */
 export const smoothBelow = 1e-3;
 
@@ -401,10 +404,10 @@ export class Equations {
     this.openings[index] = term;
   }
 
-  /** The Darcy factor of a friction term at a mass flow; 0 at rest, where it has no value. */
+  /** The Darcy factor of a friction term at a mass flow; 0 at rest, where it has no value, and next to it. */
   frictionFactor(index: number, massFlow: number): number {
     const reynolds = this.frictionReynolds[index] * Math.abs(massFlow);
-    if (reynolds === 0) return 0;
+    if (reynolds < leastReynolds) return 0;
     return factorBy(this.law, reynolds, this.friction.rough[index]);
   }
 

@@ -68,3 +68,13 @@ test("where warm air turns round and all else goes out at a junction, its way en
   expect(last.path).toMatch(/^ducts\.(cold|warm)$/);
   expect(last.totalPressure).toBeCloseTo(solution.nodes.high.totalPressure ?? Number.NaN, 6);
 });
+
+test("air that stands still but for the smallest number there is has results, all of them numbers", () => {
+  const document = JSON.parse(
+    `{"format": "ductgraph/1", "nodes": [{"id": "out", "kind": "outdoors", "coefficient": 1}, {"id": "r0", "kind": "room"}, {"id": "r1", "kind": "room"}, {"id": "r2", "kind": "room"}, {"id": "j0", "kind": "junction"}, {"id": "j6", "kind": "junction"}, {"id": "f3", "kind": "fan", "curve": {"pressureKind": "total", "points": [{"flow": 0, "pressure": 400}, {"flow": 0.05, "pressure": 385}, {"flow": 0.1, "pressure": 340}, {"flow": 0.15, "pressure": 265}, {"flow": 0.2, "pressure": 159.99999999999994}, {"flow": 0.25, "pressure": 25}]}, "control": {"kind": "pressure", "pressure": 0.601603, "sensor": {"duct": "d27", "at": "inlet"}, "against": {"node": "r0"}, "pressureKind": "static", "minSpeed": 0.1, "maxSpeed": 1}}], "ducts": [{"id": "d0", "from": "out", "to": "j0", "length": 5, "section": {"diameter": 0.2}, "fittings": []}, {"id": "d1", "from": "r1", "to": "j0", "length": 5, "section": {"diameter": 0.2}, "fittings": []}, {"id": "d16", "from": "r2", "to": "j6", "length": 5, "section": {"diameter": 0.2}, "fittings": []}, {"id": "d17", "from": "j6", "to": "r0", "length": 5, "section": {"diameter": 0.2}, "fittings": []}, {"id": "d25", "from": "out", "to": "f3.inlet", "length": 5, "section": {"diameter": 0.2}, "fittings": []}, {"id": "d26", "from": "f3.outlet", "to": "r2", "length": 5, "section": {"diameter": 0.2}, "fittings": []}, {"id": "d27", "from": "r1", "to": "r2", "length": 5, "section": {"diameter": 0.2}, "fittings": [], "backdraught": true}], "openings": []}`,
+  ) as NetworkDocument;
+  const network = parseNetwork(document);
+  const solution = solveNetwork(network);
+  expectSolved(network, solution);
+  expect(Object.values(solution.ducts).every(({ frictionLoss }) => Number.isFinite(frictionLoss))).toBe(true);
+});
