@@ -45,6 +45,7 @@ const turbulentLaws: Record<string, (reynolds: number, roughness: number) => num
 
 /** Darcy friction factor at Re > 0 and relative roughness ε/D: 64/Re to 2000, the turbulent law from 4000, a cubic between. */
 export const darcyFactor = (name: string, reynolds: number, roughness: number): number => {
+  if (reynolds < 1e-300) return 0; // air at rest, for which 64/Re is no number
   if (name === "churchill") return churchill(reynolds, roughness);
   const law = turbulentLaws[name];
   if (law === undefined) throw new Error(`the evaluator knows no friction law '${name}'`);
