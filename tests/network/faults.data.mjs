@@ -1146,7 +1146,7 @@ export const warnings = [
   },
   {
     code: "caution.combustion",
-    meaning: "More extract than supply: rooms may fall below outdoor pressure and draw flue gas back.",
+    meaning: "A room more than 4 Pa below outdoors, or elsewhere more extract than supply: flue gas may be drawn back.",
     document: {
       ...oneTerminal({}),
       nodes: [windy(-30), oneTerminal({ service: "extract" }).nodes[1]],
