@@ -44,7 +44,7 @@ export const exchanger: Field<ExchangerPart, ExchangerPart<"written">> = exactly
 >()(
   named(
     "exchanger",
-    "The heat exchanger between both streams, by its dry temperature efficiency at equal mass flows. Where a unit gives one, ducts that name no air inherit it along their streams.",
+    "The heat exchanger between both streams, by its dry temperature efficiency at equal mass flows. Where a unit gives one, or `frost`, ducts that name no air inherit it along their streams.",
     object({ efficiency: quantity("fraction", { min: 0, max: 1 }) }),
   ),
 );
@@ -56,7 +56,7 @@ const below = () =>
 export const frost: Field<FrostPart, FrostPart<"written">> = exactly<FrostPart, FrostPart<"written">>()(
   named(
     "frost",
-    "What keeps the exchanger from freezing up: a preheater, or less supply air.",
+    "What keeps the exchanger from freezing up: a preheater, or less supply air. Where a unit gives it, ducts that name no air inherit it along their streams.",
     forms(
       object({
         below: below(),
@@ -75,15 +75,13 @@ export const frost: Field<FrostPart, FrostPart<"written">> = exactly<FrostPart, 
 
 /** What a unit does to the air of its streams, the heat of its fans apart. */
 export interface AirTreatment {
-  /** Whether it has an exchanger, so that ducts of the network inherit air. */
-  readonly exchanges: boolean;
   /** Of the exchanger at equal mass flows, as it is passed now [-]. */
   readonly efficiency: number;
   /** What warms colder intake air. */
   readonly preheater?: PreheaterPart;
 }
 
-/** The treatment of air in a unit; undefined where it leaves it as it is. */
+/** The treatment of air in a unit, so that ducts of the network inherit air; undefined where it gives none. */
 export const unitTreatment = ({
   state = "on",
   exchanger: part,
@@ -93,10 +91,10 @@ export const unitTreatment = ({
   readonly exchanger?: ExchangerPart;
   readonly frost?: FrostPart;
 }): AirTreatment | undefined => {
+  if (part === undefined && protection === undefined) return undefined;
+  if (state !== "on") return { efficiency: 0 };
   const heater = protection !== undefined && "preheater" in protection ? protection : undefined;
-  if (part === undefined && heater === undefined) return undefined;
-  if (state !== "on") return { exchanges: part !== undefined, efficiency: 0 };
-  return { exchanges: part !== undefined, efficiency: part?.efficiency ?? 0, preheater: heater };
+  return { efficiency: part?.efficiency ?? 0, preheater: heater };
 };
 
 /**

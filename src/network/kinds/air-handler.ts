@@ -64,7 +64,7 @@ export type AirHandlerNode<F extends Form = "parsed"> = NodeBase<F> & {
   readonly extract?: StreamPart<F>;
   /** Default: on. In bypass components lose their `bypassed` and no heat is recovered; off, both fans stand still. */
   readonly state?: "on" | "bypass" | "off";
-  /** With it all ducts of the network that name no air inherit it along their streams. */
+  /** With it, or with `frost`, all ducts of the network that name no air inherit it along their streams. */
   readonly exchanger?: ExchangerPart<F>;
   readonly frost?: FrostPart<F>;
 };

@@ -202,6 +202,27 @@ describe("frost protection", () => {
     expect(curveOf.intersections[0].flow).toBeCloseTo(reduced.fans["unit.supply"].flow, 8);
   });
 
+  test("goes by outdoor air at the intake, also in a unit that gives no exchanger", () => {
+    const supplied = (frost: object) =>
+      solveNetwork({
+        format: "ductgraph/1",
+        air: { temperature: 20 },
+        outdoorAir: { temperature: -15 },
+        nodes: [
+          out("in"),
+          out("room"),
+          { id: "unit", kind: "airHandler", supply: stream({}, { fanAt: "inlet" }), frost },
+        ],
+        ducts: [bare("a", "in", "unit.intake"), bare("b", "unit.supply", "room")],
+      } as NetworkDocument);
+    const heated = supplied({ below: -3, preheater: 5000 });
+    expect(heated.airHandlers.unit.preheaterHeat).toBeCloseTo(heated.fans["unit.supply"].massFlow * 1006 * 12, 9);
+    expect([heated.ducts.a.air?.temperature, heated.ducts.b.air?.temperature]).toEqual([-15, -3]);
+    const reduced = supplied({ below: -3, reduceSupplyTo: 0.6 });
+    expect(reduced.fans["unit.supply"].speed).toBe(0.6);
+    expect(reduced.ducts.b.air?.temperature).toBe(-15);
+  });
+
   test("follows the speed and the air of a compiled network", () => {
     const compiled = compileNetwork(house({ exchanger, frost: { below: "-3 °C", reduceSupplyTo: 0.7 } }));
     const changed = compiled.solve({ "fans.unit.supply.speed": 0.9, "nodes.unit.frost.reduceSupplyTo": 0.5 });
