@@ -33,11 +33,11 @@ import {
   type FrostPart,
   frost,
   heatBases,
-  reportHeat,
   slowed,
   supplyShare,
   unitTreatment,
 } from "../unit-heat.js";
+import { reportHeat } from "../unit-heat-report.js";
 import {
   type FanOutline,
   freePressure,
@@ -271,13 +271,16 @@ export const airHandler: NodeKind<AirHandlerNode> = {
         const { site } = assembly;
         const airAt = (name: StreamName): AirState | undefined =>
           node[name] === undefined ? undefined : site.airIn(site.placeAt(`${node.id}.${streamPorts[name][0]}`).duct(0));
-        const passed = node.state === "bypass";
+        const { control } = node.extract?.fan ?? {};
         reportHeat(
           {
             id: node.id,
-            exchanger: passed && node.exchanger !== undefined ? { efficiency: 0 } : node.exchanger,
-            frost: passed ? undefined : node.frost,
-            controlled: node.supply?.fan.control !== undefined,
+            bypassed: node.state === "bypass",
+            exchanger: node.exchanger,
+            frost: node.frost,
+            supplyControl: solution.fans[`${node.id}.supply`]?.control,
+            extractControl: solution.fans[`${node.id}.extract`]?.control,
+            extractFollows: control?.kind === "balance" && control.to === `${node.id}.supply`,
             intake: airAt("supply"),
             extract: airAt("extract"),
           },
