@@ -1105,6 +1105,15 @@ export const warnings = [
     path: "nodes.unit.supply.fanAt",
   },
   {
+    code: "unit.includes-missing",
+    meaning: "A unit curve beside components, of which nobody says which it contains.",
+    document: oneUnit({
+      fan: { curve: { pressureKind: "total", of: "unit", points: falling } },
+      components: [filter],
+    }),
+    path: "nodes.unit.supply.includes",
+  },
+  {
     code: "unit.imbalance",
     meaning: "A unit whose streams differ by more than 5 % of mass.",
     document: {

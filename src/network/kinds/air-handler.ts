@@ -53,7 +53,7 @@ export type StreamPart<F extends Form = "parsed"> = {
   readonly fan: FanPart<F>;
   /** Where the fan sits; its and the components' flow and density are those of the duct there. Default: inlet. */
   readonly fanAt?: "inlet" | "outlet";
-  /** Names of the components that a unit curve contains at their `clean` pressure. */
+  /** Names of the components that a unit curve contains at their `clean` pressure; beside one it is asked for. Default: none. */
   readonly includes?: readonly string[];
 } & Preset<F, { readonly components: readonly ComponentPart<F>[] }>;
 
@@ -90,7 +90,10 @@ const stream: Field<StreamPart, StreamPart<"written">> = exactly<StreamPart, Str
         optional(choice(["inlet", "outlet"])),
       ),
       components: preset(list(component), []),
-      includes: about("Names of the components that a unit curve contains, clean.", optional(list(text()))),
+      includes: about(
+        "Names of the components that a unit curve contains, clean; beside one it is asked for, and may be empty. Default: none.",
+        optional(list(text())),
+      ),
     }),
   ),
 );
@@ -370,6 +373,10 @@ const joinStream = (
       if (part.fanAt === undefined && Math.abs(last / first - 1) > densityLimit) {
         const message = `stream '${fanName}' does not say where its fan sits ('fanAt'), and the air before and behind it differs: ${first.toFixed(3)} and ${last.toFixed(3)} kg/m³; the fan is taken to sit at the inlet`;
         warnings.push({ code: "unit.fan-at-missing", path: `nodes.${unit}.${name}.fanAt`, message });
+      }
+      if (part.fan.curve?.of === "unit" && part.includes === undefined && part.components.length > 0) {
+        const message = `stream '${fanName}' does not say which of its components its unit curve contains ('includes', which may be empty); all are taken to stand outside it and lose their pressure beside it`;
+        warnings.push({ code: "unit.includes-missing", path: `nodes.${unit}.${name}.includes`, message });
       }
       return result;
     },

@@ -293,6 +293,20 @@ describe("frost protection", () => {
   });
 });
 
+test("a unit curve asks which components it contains; until that is said they all lose beside it", () => {
+  const solvedWith = (includes?: string[], of = "unit") => {
+    const components = [{ name: "filter", pressure: 30, flow: 0.1 }];
+    const supply = stream({ curve: { ...curve, of } }, { components, includes });
+    return solveNetwork(house({}, supply));
+  };
+  const flowOf = (includes?: string[]) => solvedWith(includes).fans["unit.supply"].flow;
+  expect(codesOf(solvedWith())).toContain("unit.includes-missing");
+  for (const said of [solvedWith([]), solvedWith(["filter"]), solvedWith(undefined, "fan")])
+    expect(codesOf(said)).not.toContain("unit.includes-missing");
+  expect(flowOf()).toBe(flowOf([]));
+  expect(flowOf(["filter"])).toBeGreaterThan(flowOf());
+});
+
 /** What a solution warns of a unit's frost and cold, by code. */
 const warningsOf = (document: NetworkDocument): Map<string, string> =>
   new Map(solveNetwork(document).warnings.map(({ code, message }) => [code, message]));
