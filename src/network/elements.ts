@@ -50,7 +50,7 @@ export type Duct<F extends Form = "parsed"> = Labelled & {
   readonly frictionFactor?: number;
   /** The maker's friction data, in place of the roughness. */
   readonly frictionRating?: FrictionRatingPart<F>;
-  /** Default: what it inherits where a unit gives its exchanger, else the network's air. */
+  /** Default: what it inherits where a unit gives its exchanger or frost protection, else the network's air. */
   readonly air?: AirPart<F>;
   /** Loss where it takes air from a plenum, a room or a terminal's box, on its ½ρv²; default: the node's [-] */
   readonly entry?: number;
@@ -89,7 +89,7 @@ export const duct: Field<Duct, Duct<"written">> = exactly<Duct, Duct<"written">>
       frictionFactor: about("A known Darcy factor, in place of the roughness.", optional(number({ min: 0 }))),
       frictionRating: about("Friction data of the maker, in place of the roughness.", optional(frictionRating)),
       air: about(
-        "Default: that which it inherits along its stream where a unit gives its exchanger, else the network's.",
+        "Default: that which it inherits along its stream where a unit gives its exchanger or frost protection, else the network's.",
         optional(air),
       ),
       roughness: about(

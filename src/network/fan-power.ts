@@ -19,7 +19,8 @@ export const fanPower = (
   if (power === undefined) return {};
   const specificFanPower = specificPower(power, flow * model.density);
   // What the motor gives ends as heat in its stream by way of the impeller or the ducts; what it loses only beside it.
-  const inside = terms === undefined ? power : terms.motorInput;
+  // Standby power is that of controls, which stand outside the stream as the controller of a chain does.
+  const inside = terms === undefined ? power - model.standbyPower : terms.motorInput;
   const heatToAir = motorOutside ? terms?.motorOutput : inside;
   return {
     power,

@@ -108,12 +108,12 @@ export class Plan implements Site {
     this.pooled = undefined;
   }
 
-  /** Whether ducts that name no air inherit that of outdoors, rooms and units: where a unit gives its exchanger. */
+  /** Whether ducts that name no air inherit that of outdoors, rooms and units: where a unit treats its air. */
   get inherits(): boolean {
     if (this.streams === undefined) {
       const { ducts, nodes } = this.elements;
-      const exchanges = nodes.some((node) => kindOf(node).treatment?.(node)?.exchanges === true);
-      this.streams = exchanges ? streamsOf(nodes, ducts, this.meetings) : "none";
+      const treats = nodes.some((node) => kindOf(node).treatment?.(node) !== undefined);
+      this.streams = treats ? streamsOf(nodes, ducts, this.meetings) : "none";
     }
     return this.streams !== "none";
   }

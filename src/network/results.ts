@@ -174,8 +174,8 @@ export interface FanResult {
   /** Power over the flow at 1.2 kg/m³ [W/(m³/s)]; where the fan runs, its power is known and air flows forward. */
   specificFanPower?: number;
   /**
-   * Heat that the air takes from the fan, there and by friction behind it [W]: input of the motor, or its output with the
-   * motor outside; where that is known and the fan runs.
+   * Heat that the air takes from the fan, there and by friction behind it, without standby power [W]: input of the motor,
+   * or its output with the motor outside; where that is known and the fan runs.
    */
   heatToAir?: number;
   /** flow·totalPressure [W] */

@@ -1,16 +1,10 @@
-import {
-  type ExchangerState,
-  exchangerSource,
-  exchangerTemperatures,
-  heatCapacity,
-  preheaterPower,
-} from "../air/exchanger.js";
+import { exchangerSource, heatCapacity } from "../air/exchanger.js";
 import type { AirState } from "../air/state.js";
 import { about, exactly, type Field, forms, named, object, quantity } from "../input/fields.js";
 import { type Basis, givenBasis } from "./basis.js";
 import type { ControlPart } from "./control-part.js";
 import type { Form, Quantified } from "./forms.js";
-import type { AirHandlerResult, Warning } from "./results.js";
+import type { ControlResult } from "./results.js";
 
 /** The heat exchanger of a unit. */
 export interface ExchangerPart<F extends Form = "parsed"> {
@@ -44,7 +38,7 @@ export const exchanger: Field<ExchangerPart, ExchangerPart<"written">> = exactly
 >()(
   named(
     "exchanger",
-    "The heat exchanger between both streams, by its dry temperature efficiency at equal mass flows. Where a unit gives one, ducts that name no air inherit it along their streams.",
+    "The heat exchanger between both streams, by its dry temperature efficiency at equal mass flows. Where a unit gives one, or `frost`, ducts that name no air inherit it along their streams.",
     object({ efficiency: quantity("fraction", { min: 0, max: 1 }) }),
   ),
 );
@@ -56,7 +50,7 @@ const below = () =>
 export const frost: Field<FrostPart, FrostPart<"written">> = exactly<FrostPart, FrostPart<"written">>()(
   named(
     "frost",
-    "What keeps the exchanger from freezing up: a preheater, or less supply air.",
+    "What keeps the exchanger from freezing up: a preheater, or less supply air. Where a unit gives it, ducts that name no air inherit it along their streams.",
     forms(
       object({
         below: below(),
@@ -75,15 +69,13 @@ export const frost: Field<FrostPart, FrostPart<"written">> = exactly<FrostPart, 
 
 /** What a unit does to the air of its streams, the heat of its fans apart. */
 export interface AirTreatment {
-  /** Whether it has an exchanger, so that ducts of the network inherit air. */
-  readonly exchanges: boolean;
   /** Of the exchanger at equal mass flows, as it is passed now [-]. */
   readonly efficiency: number;
   /** What warms colder intake air. */
   readonly preheater?: PreheaterPart;
 }
 
-/** The treatment of air in a unit; undefined where it leaves it as it is. */
+/** The treatment of air in a unit, so that ducts of the network inherit air; undefined where it gives none. */
 export const unitTreatment = ({
   state = "on",
   exchanger: part,
@@ -93,10 +85,10 @@ export const unitTreatment = ({
   readonly exchanger?: ExchangerPart;
   readonly frost?: FrostPart;
 }): AirTreatment | undefined => {
+  if (part === undefined && protection === undefined) return undefined;
+  if (state !== "on") return { efficiency: 0 };
   const heater = protection !== undefined && "preheater" in protection ? protection : undefined;
-  if (part === undefined && heater === undefined) return undefined;
-  if (state !== "on") return { exchanges: part !== undefined, efficiency: 0 };
-  return { exchanges: part !== undefined, efficiency: part?.efficiency ?? 0, preheater: heater };
+  return { efficiency: part?.efficiency ?? 0, preheater: heater };
 };
 
 /**
@@ -134,78 +126,20 @@ export function* heatBases(
   if (part.frost !== undefined) yield givenBasis(`nodes.${id}.frost`);
 }
 
-/** The heat side of a unit at work: both air flows are known, and the exchanger is passed (efficiency 0) or used. */
+/** The heat side of a unit that is on or in bypass; its air flows are known. */
 export interface UnitHeat {
   readonly id: string;
+  /** In bypass the exchanger is passed, and frost protection rests. */
+  readonly bypassed: boolean;
   readonly exchanger: ExchangerPart | undefined;
   readonly frost: FrostPart | undefined;
-  /** Whether its supply fan has a controller. */
-  readonly controlled: boolean;
+  /** What the controllers of its fans reached. */
+  readonly supplyControl: ControlResult | undefined;
+  readonly extractControl: ControlResult | undefined;
+  /** Whether its extract fan is balanced to its supply fan. */
+  readonly extractFollows: boolean;
   /** The air in the duct at its intake. */
   readonly intake: AirState | undefined;
   /** The air in the duct from which it extracts. */
   readonly extract: AirState | undefined;
 }
-
-/** Adds to a unit's result what its exchanger and its frost protection do. */
-export const reportHeat = (unit: UnitHeat, result: AirHandlerResult, warnings: Warning[]): void => {
-  let outdoor = unit.intake?.temperature;
-  const supply = result.supply?.massFlow ?? 0;
-  if (unit.frost !== undefined && outdoor !== undefined && supply > 0) {
-    const heat = reportFrost(unit, unit.frost, outdoor, supply, result, warnings);
-    outdoor += heat / (supply * heatCapacity);
-  }
-  const extracted = result.extract?.massFlow ?? 0;
-  const extract = unit.extract?.temperature;
-  if (unit.exchanger === undefined) return;
-  if (outdoor === undefined || extract === undefined) {
-    warnings.push(unknownWarning(unit));
-    return;
-  }
-  if (!(supply > 0 && extracted > 0)) return;
-  const { efficiency } = unit.exchanger;
-  const state: ExchangerState = { efficiency, supplyMassFlow: supply, extractMassFlow: extracted, outdoor, extract };
-  const behind = exchangerTemperatures(state);
-  result.supplyTemperature = behind.supply;
-  result.exhaustTemperature = behind.exhaust;
-  result.heatRecovered = behind.heat;
-};
-
-/** Adds what frost protection does; returns the heat that it gives to the intake air [W]. */
-const reportFrost = (
-  { id, controlled }: UnitHeat,
-  part: FrostPart,
-  outdoor: number,
-  massFlow: number,
-  result: AirHandlerResult,
-  warnings: Warning[],
-): number => {
-  if ("reduceSupplyTo" in part) {
-    result.frostSpeedFactor = outdoor < part.below ? part.reduceSupplyTo : 1;
-    if (result.frostSpeedFactor < 1) warnings.push(reducedWarning(id, result.frostSpeedFactor, controlled));
-    return 0;
-  }
-  const needed = preheaterPower(massFlow, outdoor, part.below);
-  const heat = Math.min(needed, part.preheater);
-  result.preheaterHeat = heat;
-  if (needed > part.preheater) warnings.push(shortWarning(id, needed, part, preheated(part, outdoor, massFlow)));
-  return heat;
-};
-
-const unknownWarning = ({ id, intake, extract }: UnitHeat): Warning => {
-  const unknown = Object.entries({ intake, extract }).filter(([, air]) => air?.temperature === undefined);
-  const ducts = unknown.map(([port]) => `'${id}.${port}'`).join(" and ");
-  const message = `the temperatures behind the exchanger of unit '${id}' are not known, since the air in the duct at ${ducts} is given by its density: give it by its temperature`;
-  return { code: "unit.temperatures-unknown", path: `nodes.${id}.exchanger`, message };
-};
-
-const reducedWarning = (id: string, share: number, controlled: boolean): Warning => {
-  const whole = controlled ? "set value" : "speed";
-  const message = `frost protection of unit '${id}' runs its supply fan at ${(100 * share).toFixed(0)} % of its ${whole}: with less supply than extract the house falls below outdoor pressure, and flue gas can be drawn in; not with open-flued appliances`;
-  return { code: "unit.frost-reduced", path: `airHandlers.${id}.frostSpeedFactor`, message };
-};
-
-const shortWarning = (id: string, needed: number, part: PreheaterPart, reached: number): Warning => {
-  const message = `the preheater of unit '${id}' would need ${needed.toFixed(0)} W to warm its intake air to ${part.below} °C, and has ${part.preheater.toFixed(0)} W, with which it reaches ${reached.toFixed(1)} °C: its exchanger may freeze up`;
-  return { code: "unit.preheater-short", path: `airHandlers.${id}.preheaterHeat`, message };
-};

@@ -1,6 +1,7 @@
 import type { AirState } from "../air/state.js";
 import { narrowingCoefficient, wideningCoefficient } from "../fittings/area-change.js";
 import { airText } from "./air-text.js";
+import { combustionWarnings } from "./combustion.js";
 import type { Network } from "./document.js";
 import { type Duct, ductArea } from "./elements.js";
 import { endWarnings } from "./end-warnings.js";
@@ -11,8 +12,6 @@ import type { Plan } from "./plan.js";
 import { bandWarning } from "./regulator.js";
 import type { Solution, Warning } from "./results.js";
 
-/** Extract flow over supply flow above which the building counts as held below outdoors. */
-const extractExcess = 1.05;
 /** Ratio of areas from which two sections count as the same [-] */
 const sameSection = 0.999;
 /** Loss of a change of section that is worth a warning [Pa] */
@@ -22,10 +21,9 @@ const sameDensity = 1e-6;
 
 /** Warnings that concern a network as a whole. */
 export const networkWarnings = (network: Network, plan: Plan, solution: Solution): Warning[] => {
-  const terminals = network.nodes.filter(isTerminal);
   return [
-    ...columnWarning(plan, terminals),
-    ...combustionWarning(terminals, solution),
+    ...columnWarning(plan, network.nodes.filter(isTerminal)),
+    ...combustionWarnings(network, solution),
     ...fittingWarnings(solution),
     ...endWarnings(network, plan, solution),
     ...junctionWarnings(network, plan, solution),
@@ -46,20 +44,6 @@ const columnWarning = (plan: Plan, terminals: readonly TerminalNode[]): Warning[
   if (other === undefined) return [];
   const message = `terminals without a room stand at different heights and their air is not outdoor air ('${other.id}' for one): the columns of air in the rooms are missing; give them rooms`;
   return [{ code: "room.column-missing", path: `nodes.${other.id}.room`, message }];
-};
-
-/** More extract than supply lowers the pressure indoors, which can pull flue gas back. */
-const combustionWarning = (terminals: readonly TerminalNode[], solution: Solution): Warning[] => {
-  let supply = 0;
-  let extract = 0;
-  for (const { id, service } of terminals) {
-    if (service === "supply") supply += solution.terminals[id].massFlow;
-    else extract += solution.terminals[id].massFlow;
-  }
-  if (!(extract > extractExcess * Math.max(supply, 0)) || extract <= 0) return [];
-  const message =
-    "extract exceeds supply, so that rooms may fall below outdoor pressure: with any open-flued appliance or stove, flue gas with carbon monoxide can be drawn back; have a registered person check air supply, interlock and spillage with all fans at full rate, and follow the local code";
-  return [{ code: "caution.combustion", path: "terminals", message }];
 };
 
 /**

@@ -38,6 +38,29 @@ const oneUnit = (supply) => ({
   ducts: [between("a", "in", "unit.intake"), between("b", "unit.supply", "out")],
 });
 const filter = { name: "filter", pressure: 50, flow: 0.1 };
+/** A document of one unit between cold outdoors and a warm room. */
+const coldHouse = (unit) => {
+  const fan = { curve: { pressureKind: "total", points: falling } };
+  const supply = { fan: { ...fan, control: { kind: "balance", to: "unit.extract" } }, fanAt: "inlet" };
+  const extract = { fan, fanAt: "inlet" };
+  return {
+    format,
+    air: { temperature: 20, relativeHumidity: 0.4 },
+    outdoorAir: { temperature: -12 },
+    nodes: [
+      inlet,
+      outlet,
+      { id: "home", kind: "room", pressure: 0 },
+      { id: "unit", kind: "airHandler", supply, extract, ...unit },
+    ],
+    ducts: [
+      between("a", "in", "unit.intake"),
+      between("b", "unit.supply", "home"),
+      between("c", "home", "unit.extract"),
+      between("d", "unit.exhaust", "out"),
+    ],
+  };
+};
 /** The same in cold air, with other keys of the unit. */
 const coldUnit = (unit, supply = { fan: { curve: { pressureKind: "total", points: falling } } }) => ({
   ...oneUnit(supply),
@@ -1082,6 +1105,15 @@ export const warnings = [
     path: "nodes.unit.supply.fanAt",
   },
   {
+    code: "unit.includes-missing",
+    meaning: "A unit curve beside components, of which nobody says which it contains.",
+    document: oneUnit({
+      fan: { curve: { pressureKind: "total", of: "unit", points: falling } },
+      components: [filter],
+    }),
+    path: "nodes.unit.supply.includes",
+  },
+  {
     code: "unit.imbalance",
     meaning: "A unit whose streams differ by more than 5 % of mass.",
     document: {
@@ -1107,9 +1139,22 @@ export const warnings = [
   },
   {
     code: "unit.frost-reduced",
-    meaning: "Frost protection that slows the supply fan: the house may fall below outdoor pressure.",
+    meaning:
+      "Frost protection that slows the supply fan: the house may fall below outdoor pressure, or nothing is gained.",
     document: coldUnit({ frost: { below: -3, reduceSupplyTo: 0.7 } }),
     path: "airHandlers.unit.frostSpeedFactor",
+  },
+  {
+    code: "unit.frost-unprotected",
+    meaning: "An exchanger without frost protection that cools the exhaust below 0 °C and its dew point.",
+    document: coldHouse({ exchanger: { efficiency: 0.85 } }),
+    path: "airHandlers.unit.exhaustTemperature",
+  },
+  {
+    code: "unit.bypass-cold",
+    meaning: "A unit in bypass that supplies air colder than its frost protection, which rests, or frost lets it.",
+    document: coldHouse({ state: "bypass", exchanger: { efficiency: 0.85 }, frost: { below: -3, preheater: 1000 } }),
+    path: "nodes.unit.state",
   },
   {
     code: "unit.temperatures-unknown",
@@ -1146,7 +1191,7 @@ export const warnings = [
   },
   {
     code: "caution.combustion",
-    meaning: "More extract than supply: rooms may fall below outdoor pressure and draw flue gas back.",
+    meaning: "A room more than 4 Pa below outdoors, or elsewhere more extract than supply: flue gas may be drawn back.",
     document: {
       ...oneTerminal({}),
       nodes: [windy(-30), oneTerminal({ service: "extract" }).nodes[1]],

@@ -33,11 +33,11 @@ import {
   type FrostPart,
   frost,
   heatBases,
-  reportHeat,
   slowed,
   supplyShare,
   unitTreatment,
 } from "../unit-heat.js";
+import { reportHeat } from "../unit-heat-report.js";
 import {
   type FanOutline,
   freePressure,
@@ -53,7 +53,7 @@ export type StreamPart<F extends Form = "parsed"> = {
   readonly fan: FanPart<F>;
   /** Where the fan sits; its and the components' flow and density are those of the duct there. Default: inlet. */
   readonly fanAt?: "inlet" | "outlet";
-  /** Names of the components that a unit curve contains at their `clean` pressure. */
+  /** Names of the components that a unit curve contains at their `clean` pressure; beside one it is asked for. Default: none. */
   readonly includes?: readonly string[];
 } & Preset<F, { readonly components: readonly ComponentPart<F>[] }>;
 
@@ -64,7 +64,7 @@ export type AirHandlerNode<F extends Form = "parsed"> = NodeBase<F> & {
   readonly extract?: StreamPart<F>;
   /** Default: on. In bypass components lose their `bypassed` and no heat is recovered; off, both fans stand still. */
   readonly state?: "on" | "bypass" | "off";
-  /** With it all ducts of the network that name no air inherit it along their streams. */
+  /** With it, or with `frost`, all ducts of the network that name no air inherit it along their streams. */
   readonly exchanger?: ExchangerPart<F>;
   readonly frost?: FrostPart<F>;
 };
@@ -90,7 +90,10 @@ const stream: Field<StreamPart, StreamPart<"written">> = exactly<StreamPart, Str
         optional(choice(["inlet", "outlet"])),
       ),
       components: preset(list(component), []),
-      includes: about("Names of the components that a unit curve contains, clean.", optional(list(text()))),
+      includes: about(
+        "Names of the components that a unit curve contains, clean; beside one it is asked for, and may be empty. Default: none.",
+        optional(list(text())),
+      ),
     }),
   ),
 );
@@ -271,13 +274,16 @@ export const airHandler: NodeKind<AirHandlerNode> = {
         const { site } = assembly;
         const airAt = (name: StreamName): AirState | undefined =>
           node[name] === undefined ? undefined : site.airIn(site.placeAt(`${node.id}.${streamPorts[name][0]}`).duct(0));
-        const passed = node.state === "bypass";
+        const { control } = node.extract?.fan ?? {};
         reportHeat(
           {
             id: node.id,
-            exchanger: passed && node.exchanger !== undefined ? { efficiency: 0 } : node.exchanger,
-            frost: passed ? undefined : node.frost,
-            controlled: node.supply?.fan.control !== undefined,
+            bypassed: node.state === "bypass",
+            exchanger: node.exchanger,
+            frost: node.frost,
+            supplyControl: solution.fans[`${node.id}.supply`]?.control,
+            extractControl: solution.fans[`${node.id}.extract`]?.control,
+            extractFollows: control?.kind === "balance" && control.to === `${node.id}.supply`,
             intake: airAt("supply"),
             extract: airAt("extract"),
           },
@@ -367,6 +373,10 @@ const joinStream = (
       if (part.fanAt === undefined && Math.abs(last / first - 1) > densityLimit) {
         const message = `stream '${fanName}' does not say where its fan sits ('fanAt'), and the air before and behind it differs: ${first.toFixed(3)} and ${last.toFixed(3)} kg/m³; the fan is taken to sit at the inlet`;
         warnings.push({ code: "unit.fan-at-missing", path: `nodes.${unit}.${name}.fanAt`, message });
+      }
+      if (part.fan.curve?.of === "unit" && part.includes === undefined && part.components.length > 0) {
+        const message = `stream '${fanName}' does not say which of its components its unit curve contains ('includes', which may be empty); all are taken to stand outside it and lose their pressure beside it`;
+        warnings.push({ code: "unit.includes-missing", path: `nodes.${unit}.${name}.includes`, message });
       }
       return result;
     },

@@ -208,16 +208,19 @@ export const fanPower = (fan: PlainFan, air: AirProperties, flow: number): FanIn
         () => [0, 0],
       ),
     );
-  const whole = (power: number): FanInput => ({ power, heatToAir: motorOutside ? undefined : power });
+  const whole = (input: number): FanInput => ({
+    power: input + standbyPower,
+    heatToAir: motorOutside ? undefined : input,
+  });
   const [{ power, efficiency }] = parts[0].points;
   if (power !== undefined) {
     // Between two speeds power follows an exponent, which is judged where the family is.
     if (parts.length > 1) return undefined;
-    return whole(parts[0].ratio ** 3 * (air.density / density) * at((point) => point.power!) + standbyPower);
+    return whole(parts[0].ratio ** 3 * (air.density / density) * at((point) => point.power!));
   }
   if (efficiency === undefined) return undefined;
   const input = Math.max(0, (flow * fanPressure(fan, air, flow)) / at((point) => point.efficiency!));
-  if (fan.chain === undefined) return whole(input + standbyPower);
+  if (fan.chain === undefined) return whole(input);
   const { drive, motor, controller } = fan.chain;
   const output = throughPart(input, drive);
   const taken = throughPart(output, motor);

@@ -191,7 +191,7 @@ class Streams {
     const { networkAir } = this.given;
     const { exchanger, frost, state = "on" } = node;
     const heats = frost?.preheater !== undefined;
-    if (exchanger === undefined && !heats) return undefined;
+    if (exchanger === undefined && frost === undefined) return undefined;
     const outside = node.supply === undefined ? unknown : (this.at(`${node.id}.intake`) ?? unknown);
     const inside = node.extract === undefined ? unknown : (this.at(`${node.id}.extract`) ?? unknown);
     let intake = outside.air;
@@ -240,10 +240,10 @@ const mix = (streams: readonly Stream[]): Stream => {
   return { air: moistAir(temperature, pressure, W), massFlow, origins };
 };
 
-/** The airs that ducts inherit, by id; of a document in which no unit gives an exchanger none. */
+/** The airs that ducts inherit, by id; of a document in which no unit gives an exchanger or frost protection none. */
 export const inheritedAirs = (given: Surroundings): ReadonlyMap<string, AirProperties> => {
   const airs = new Map<string, AirProperties>();
-  if (!given.nodes.some(({ exchanger }) => exchanger !== undefined)) return airs;
+  if (!given.nodes.some(({ exchanger, frost }) => exchanger !== undefined || frost !== undefined)) return airs;
   const streams = new Streams(given);
   for (const duct of given.ducts) {
     if (duct.air !== undefined) continue;

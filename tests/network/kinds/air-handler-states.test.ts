@@ -202,6 +202,27 @@ describe("frost protection", () => {
     expect(curveOf.intersections[0].flow).toBeCloseTo(reduced.fans["unit.supply"].flow, 8);
   });
 
+  test("goes by outdoor air at the intake, also in a unit that gives no exchanger", () => {
+    const supplied = (frost: object) =>
+      solveNetwork({
+        format: "ductgraph/1",
+        air: { temperature: 20 },
+        outdoorAir: { temperature: -15 },
+        nodes: [
+          out("in"),
+          out("room"),
+          { id: "unit", kind: "airHandler", supply: stream({}, { fanAt: "inlet" }), frost },
+        ],
+        ducts: [bare("a", "in", "unit.intake"), bare("b", "unit.supply", "room")],
+      } as NetworkDocument);
+    const heated = supplied({ below: -3, preheater: 5000 });
+    expect(heated.airHandlers.unit.preheaterHeat).toBeCloseTo(heated.fans["unit.supply"].massFlow * 1006 * 12, 9);
+    expect([heated.ducts.a.air?.temperature, heated.ducts.b.air?.temperature]).toEqual([-15, -3]);
+    const reduced = supplied({ below: -3, reduceSupplyTo: 0.6 });
+    expect(reduced.fans["unit.supply"].speed).toBe(0.6);
+    expect(reduced.ducts.b.air?.temperature).toBe(-15);
+  });
+
   test("follows the speed and the air of a compiled network", () => {
     const compiled = compileNetwork(house({ exchanger, frost: { below: "-3 °C", reduceSupplyTo: 0.7 } }));
     const changed = compiled.solve({ "fans.unit.supply.speed": 0.9, "nodes.unit.frost.reduceSupplyTo": 0.5 });
@@ -269,6 +290,95 @@ describe("frost protection", () => {
       ["unit.frost-controlled", "nodes.4.frost.reduceSupplyTo"],
     ]);
     expect(problemsOf(house({ frost: { below: 0, preheater: 1, reduceSupplyTo: 0.5 } })).length).toBeGreaterThan(0);
+  });
+});
+
+test("a unit curve asks which components it contains; until that is said they all lose beside it", () => {
+  const solvedWith = (includes?: string[], of = "unit") => {
+    const components = [{ name: "filter", pressure: 30, flow: 0.1 }];
+    const supply = stream({ curve: { ...curve, of } }, { components, includes });
+    return solveNetwork(house({}, supply));
+  };
+  const flowOf = (includes?: string[]) => solvedWith(includes).fans["unit.supply"].flow;
+  expect(codesOf(solvedWith())).toContain("unit.includes-missing");
+  for (const said of [solvedWith([]), solvedWith(["filter"]), solvedWith(undefined, "fan")])
+    expect(codesOf(said)).not.toContain("unit.includes-missing");
+  expect(flowOf()).toBe(flowOf([]));
+  expect(flowOf(["filter"])).toBeGreaterThan(flowOf());
+});
+
+/** What a solution warns of a unit's frost and cold, by code. */
+const warningsOf = (document: NetworkDocument): Map<string, string> =>
+  new Map(solveNetwork(document).warnings.map(({ code, message }) => [code, message]));
+
+describe("less supply air against frost is told by what it does", () => {
+  const frost = { below: "-3 °C", reduceSupplyTo: 0.7 };
+  const held = (flow: number, more = {}) => stream({ control: { kind: "flow", flow, ...more } });
+  const told = (supply: object, extract: object) =>
+    warningsOf(house({ exchanger: { efficiency: 0.85 }, frost, extract }, supply)).get("unit.frost-reduced");
+  const belowOutdoors = "falls below outdoor pressure";
+
+  test("lowers the house below outdoors where extract then exceeds supply", () => {
+    const text = told(held(0.04), held(0.04));
+    expect(text).toContain(belowOutdoors);
+    expect(text).not.toContain("no warmer");
+  });
+
+  test("gains nothing where the extract fan is balanced to the supply, unless it stands at its limit", () => {
+    const extract = (minSpeed: number) => stream({ control: { kind: "balance", to: "unit.supply", minSpeed } });
+    const text = told(held(0.04), extract(0.1));
+    expect(text).toContain("balanced to it, follows it");
+    expect(text).toContain("may freeze up");
+    expect(text).not.toContain(belowOutdoors);
+    expect(told(held(0.04), extract(0.95))).toContain(belowOutdoors);
+    expect(told(held(0.04), extract(0.95))).not.toContain("follows");
+    const more = stream({ control: { kind: "balance", to: "unit.supply", ratio: 1.3 } });
+    expect(told(held(0.04), more)).toMatch(/follows it.*falls below outdoor pressure/);
+  });
+
+  test("gains nothing where supply is no less than extract all the same: the smaller flow sets what is exchanged", () => {
+    const text = told(held(0.06), held(0.03));
+    expect(text).toContain("supply is no less than extract");
+    expect(text).not.toContain(belowOutdoors);
+  });
+
+  test("is no more than the lowest speed of the fan lets it be, and the share that is left is told", () => {
+    const supply = held(0.04, { minSpeed: 0.9 });
+    const { control } = solveNetwork(house({ frost }, supply)).fans["unit.supply"];
+    expect(control?.limit).toBe("minSpeed");
+    const left = (100 * (control?.reached ?? 0)) / 0.04;
+    expect(told(supply, held(0.04))).toContain(
+      `asks its supply fan for 70 % of its set value, which at its minSpeed gives ${left.toFixed(0)} %`,
+    );
+  });
+});
+
+describe("frost in an exchanger", () => {
+  const exchanger = { efficiency: 0.85 };
+  const humid = (relativeHumidity: number, unit: object = { exchanger }) => {
+    const document = house(unit, stream(), { temperature: -12 });
+    const ducts = document.ducts?.map((duct) =>
+      duct.id === "c" ? { ...duct, air: { ...warm, relativeHumidity } } : duct,
+    );
+    return warningsOf({ ...document, ducts } as NetworkDocument);
+  };
+
+  test("is warned of where the exhaust is below 0 °C and its dew point, and nothing protects", () => {
+    expect(humid(0.4).get("unit.frost-unprotected")).toMatch(/cooled to -\d\.\d °C, below its dew point/);
+    // Saturation over ice at −7.2 °C, the coldest an exhaust gets here, is above 300 Pa; 2339 Pa·10 % is below.
+    expect(humid(0.1).has("unit.frost-unprotected")).toBe(false);
+    expect(humid(0).get("unit.frost-unprotected")).toContain("how humid it is is not known");
+    expect(humid(0.4, { exchanger: { efficiency: 0.5 } }).has("unit.frost-unprotected")).toBe(false);
+    expect(humid(0.4, { exchanger, frost: { below: -3, preheater: 5000 } }).has("unit.frost-unprotected")).toBe(false);
+    expect(humid(0.4, { exchanger, state: "bypass" }).has("unit.frost-unprotected")).toBe(false);
+  });
+
+  test("is no danger in bypass, but outdoor air goes to the rooms unwarmed, and that is told", () => {
+    const bypass = (frost?: object) => humid(0.4, { exchanger, state: "bypass", frost }).get("unit.bypass-cold");
+    expect(bypass({ below: -3, preheater: 5000 })).toMatch(/its frost protection rests, and air of -12\.0 °C/);
+    expect(bypass()).toContain("is in bypass, and air of -12.0 °C");
+    expect(bypass({ below: -15, preheater: 5000 })).toBeUndefined();
+    expect(humid(0.4).has("unit.bypass-cold")).toBe(false);
   });
 });
 

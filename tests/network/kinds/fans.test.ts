@@ -70,6 +70,15 @@ describe("a fan", () => {
     expect(line({}).fans.fan).not.toHaveProperty("heatToAir");
   });
 
+  test("leaves standby power out of the heat to its air, with and without a chain: controls stand outside the stream", () => {
+    const curve = { ...total, standbyPower: 2, points: points.map((one) => ({ ...one, efficiency: 0.5 })) };
+    // A chain without losses changes nothing.
+    for (const chain of [undefined, { motor: 1 }]) {
+      const { airPower, power, heatToAir } = line({ curve, chain }).fans.fan;
+      expect([power, heatToAir]).toEqual([expect.closeTo(2 * airPower + 2, 9), expect.closeTo(2 * airPower, 9)]);
+    }
+  });
+
   test("standing still takes its standby power and has neither a specific power nor heat for the air", () => {
     const still = { curve: { ...total, standbyPower: 2 }, speed: 0, stopped: { pressure: 50, flow: 0.1 } };
     const nodes = [out("in", { pressure: 1 }), { id: "fan", kind: "fan", ...still }, out("out")];
