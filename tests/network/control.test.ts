@@ -264,6 +264,60 @@ describe("faults of controllers", () => {
     ]);
   });
 
+  describe("of names and places are told beside any other fault", () => {
+    const lost = pressure({ duct: "nope", at: "inlet" });
+    const told = ["reference.duct", "nodes.2.supply.fan.control.sensor.duct"] as const;
+    const document = house(lost);
+    const [first, ...others] = document.ducts ?? [];
+    const rising = [0, 0.1].map((flow) => ({ flow, pressure: 10 + flow }));
+    const shut = [{ kind: "damper", angle: "90 deg" }];
+    const beside: [what: string, changed: object, code: string][] = [
+      ["a rising curve", house(lost, { curve: { pressureKind: "total", points: rising } }), "curve.rising-end"],
+      [
+        "a damper without leakage",
+        { ...document, ducts: [{ ...first, fittings: shut }, ...others] },
+        "fitting.geometry",
+      ],
+      ["a length in litres", { ...document, ducts: [{ ...first, length: "3 l/s" }, ...others] }, "quantity.dimension"],
+      ["a node left alone", { ...document, nodes: [...document.nodes, { id: "x", kind: "room" }] }, "node.untouched"],
+      ["a title that is none", { ...document, title: 5 }, "value.wrong"],
+    ];
+    test.each(beside)("%s", (_, changed, code) => {
+      const found = checkNetwork(changed).problems.map((one) => [one.code, one.path]);
+      expect(found).toContainEqual(told);
+      expect(found.map(([first]) => first)).toContain(code);
+    });
+
+    test("a room that a terminal does not find, and a fan that a balance does not", () => {
+      const balanced = house({ control: { kind: "balance", to: "nobody" } });
+      const nodes = balanced.nodes.map((node) => (node.id === "s1" ? { ...node, room: "nowhere" } : node));
+      const { problems } = checkNetwork({ ...balanced, nodes });
+      expect(problems.map(({ code }) => code)).toEqual(["reference.room", "reference.fan"]);
+    });
+
+    test("but not where the element that is meant may be the faulty one", () => {
+      const outcome = (changed: object): string[] => checkNetwork(changed).problems.map(({ code }) => code);
+      const held = house(pressure({ duct: "supply", at: "inlet" }));
+      const ducts = held.ducts?.map((duct) => (duct.id === "supply" ? { ...duct, length: "x" } : duct));
+      expect(outcome({ ...held, ducts })).toEqual(["quantity.syntax"]);
+      expect(outcome({ ...held, ducts: 5 })).not.toContain("reference.duct");
+      const balanced = house({ control: { kind: "balance", to: "f" } });
+      const faulty = { id: "f", kind: "fan", speed: -1 };
+      expect(outcome({ ...balanced, nodes: [...balanced.nodes, faulty] })).toEqual(["value.range"]);
+      const boxed = house(pressure({ node: "s" }));
+      const nodes = boxed.nodes.map((node) => (node.id === "s" ? { ...node, area: "x" } : node));
+      expect(outcome({ ...boxed, nodes })).toEqual(["quantity.syntax"]);
+    });
+
+    test("nor is a ring claimed of fans that have one name", () => {
+      const balanced = house({ control: { kind: "balance", to: "unit.supply" } });
+      const nodes = [...balanced.nodes, balanced.nodes[2]];
+      const codes = checkNetwork({ ...balanced, nodes }).problems.map(({ code }) => code);
+      expect(codes).toContain("id.duplicate");
+      expect(codes).not.toContain("control.ring");
+    });
+  });
+
   test("a sensor at a node with ports has no one pressure", () => {
     expect(faultsOf(pressure({ node: "unit" }))).toEqual([["sensor.ports", "nodes.2.supply.fan.control.sensor.node"]]);
   });
