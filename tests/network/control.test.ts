@@ -387,8 +387,27 @@ describe("faults of controllers", () => {
     const stopped = { pressure: 5, flow: 0.1 };
     const control = { kind: "flow", flow: 0.1 };
     expect(faultsOf({ speed: 0, stopped, control }).map(([code]) => code)).toContain("fan.control-stopped");
+    expect(faultsOf({ curve: undefined, speed: 0, stopped, control })).toEqual([
+      ["fan.control-stopped", "nodes.2.supply.fan.speed"],
+    ]);
     expect(faultsOf({ control: { ...control, minSpeed: 0.8, maxSpeed: 0.6 } })).toEqual([
       ["value.range", "nodes.2.supply.fan.control.minSpeed"],
+    ]);
+  });
+
+  test("a fan that stands still without a curve has no settings, and its chain is read as any other", () => {
+    const still = { curve: undefined, speed: 0, stopped: { pressure: 5, flow: 0.1 } };
+    const motor = (loads: readonly number[]): object => ({
+      motor: { ratedOutput: 60, points: loads.map((load) => ({ load, efficiency: 0.8 })) },
+    });
+    expect(faultsOf({ ...still, chain: motor([0.5, 1]) })).toEqual([]);
+    expect(faultsOf({ ...still, setting: "day", chain: motor([1, 0.5]) })).toEqual([
+      ["out-of-range", "nodes.2.supply.fan.chain.motor.points.1.load"],
+      ["reference.setting", "nodes.2.supply.fan.setting"],
+    ]);
+    expect(faultsOf({ curve: undefined, setting: "day", chain: motor([1, 0.5]) })).toEqual([
+      ["out-of-range", "nodes.2.supply.fan.chain.motor.points.1.load"],
+      ["key.missing", "nodes.2.supply.fan.curve"],
     ]);
   });
 });
