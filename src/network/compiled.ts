@@ -137,8 +137,11 @@ interface Contradiction {
 
 const none: readonly Contradiction[] = [];
 
-const contradictionsAt = (element: string, findings: Iterable<Finding>): readonly Contradiction[] =>
-  Array.from(findings, (finding) => ({ element, finding }));
+const contradictionsAt = (element: string, findings: Iterable<Finding>): readonly Contradiction[] => {
+  const contradictions: Contradiction[] = [];
+  for (const finding of findings) contradictions.push({ element, finding });
+  return contradictions;
+};
 
 const joined = (...words: readonly string[]): string => words.filter((word) => word !== "").join(".");
 
@@ -385,10 +388,10 @@ class Knob implements Parameter {
     const problem = valueProblem(this.place, value);
     if (problem !== undefined) throw new InputError([problem]);
     this.write(value);
-    const contradictions = contradictionProblems([this]);
-    if (contradictions.length > 0) {
+    if (this.contradictions().length > 0) {
+      const problems = contradictionProblems([this]);
       this.write(old);
-      throw new InputError(contradictions);
+      throw new InputError(problems);
     }
     if (value !== old) this.model.unsolved = true;
   }

@@ -8,16 +8,13 @@ import type { Solution } from "./results.js";
 
 const tables = ["ducts", "nodes", "terminals", "openings", "fans", "airHandlers"] as const;
 
-/**
- * Throws InputError `not-an-object` unless an argument, its tables and their entries are objects, as those of a solution
- * are. An entry that is undefined counts as absent.
- */
+/** Throws InputError `not-an-object` unless an argument, its tables and their entries are objects, as those of a solution are. */
 export const requireSolution = (name: string, solution: Solution): void => {
   requireObject(name, solution);
   for (const table of tables) requireObject(`${name}.${table}`, solution[table]);
   const problems = tables.flatMap((table) =>
     Object.entries<unknown>(solution[table]).flatMap(([id, entry]) =>
-      entry === undefined ? [] : problemsOf(() => requireObject(`${name}.${table}.${id}`, entry)),
+      problemsOf(() => requireObject(`${name}.${table}.${id}`, entry)),
     ),
   );
   if (problems.length > 0) throw new InputError(problems);
