@@ -1,7 +1,17 @@
-import { DocumentError, InputError, type Problem } from "../core/errors.js";
+import { DocumentError, InputError } from "../core/errors.js";
+import { problemsOf } from "../core/gather.js";
+import { requireObject } from "../core/keys.js";
 import type { Quantity } from "../input/quantities.js";
 import { type Network, type NetworkDocument, parseNetwork } from "./document.js";
-import { copyOf, holderOf, NetworkIndex, ownedBy, type ParameterPlace, parameterPlace } from "./parameters.js";
+import {
+  copyOf,
+  holderOf,
+  NetworkIndex,
+  ownedBy,
+  type ParameterPlace,
+  parameterPlace,
+  readingProblems,
+} from "./parameters.js";
 
 /** What a parameter measures. */
 export interface Description {
@@ -33,8 +43,8 @@ export function describe(network: Network | NetworkDocument, path: string): Desc
  * @param network - A parsed network, or a document, which is parsed first.
  * @param changes - New values by parameter path: numbers [SI], or quantity texts such as "180 mm".
  * @returns A parsed network.
- * @throws DocumentError for a wrong document; InputError with all wrong paths, or with all faults of the changed network,
- *   by their places in it.
+ * @throws DocumentError for a wrong document; InputError with all wrong paths and values, or where no path is wrong
+ *   with all faults of the changed network; values and faults by their places in it.
  *
  * Source: the format is this library's own.
  * @example withChanges(network, { "ducts.main.section.diameter": "250 mm", "fans.unit.supply.speed": 0.8 });
@@ -43,23 +53,20 @@ export function withChanges(
   network: Network | NetworkDocument,
   changes: Readonly<Record<string, number | string>>,
 ): Network {
+  requireObject("changes", changes);
   const parsed = parseNetwork(network);
   const index = new NetworkIndex(parsed);
   const places: ParameterPlace[] = [];
-  const problems: Problem[] = [];
-  for (const path of Object.keys(changes)) {
-    try {
-      places.push(parameterPlace(index, path));
-    } catch (error) {
-      if (!(error instanceof InputError)) throw error;
-      problems.push(...error.problems);
-    }
-  }
-  if (problems.length > 0) throw new InputError(problems);
+  const problems = Object.keys(changes).flatMap((path) => problemsOf(() => places.push(parameterPlace(index, path))));
   const copy = copyOf(parsed);
   for (const { owner, keys, path } of places) {
     const { holder, key } = holderOf(ownedBy(copy, owner), keys);
     (holder as Record<string, number | string>)[key] = changes[path];
+  }
+  if (problems.length > 0) {
+    // What else is at odds may follow from a change whose path is wrong: values are only read.
+    const owners = new Map(places.map(({ owner }) => [`${owner.list}.${owner.index}`, owner]));
+    throw new InputError([...problems, ...[...owners.values()].flatMap((owner) => readingProblems(copy, owner))]);
   }
   try {
     return parseNetwork(copy);

@@ -2,7 +2,7 @@ import type { Problem } from "../core/errors.js";
 import { nearestName } from "../core/nearest.js";
 import { shown } from "../core/show.js";
 import { type Place, problem } from "../input/faults.js";
-import { controlFindings } from "./control-findings.js";
+import { type Controlled, controlledOf, controlNameFindings, helplessFindings } from "./control-findings.js";
 import { ductFindings } from "./duct-findings.js";
 import type { Duct, Opening } from "./elements.js";
 import type { Finding } from "./finding.js";
@@ -36,8 +36,8 @@ export const checkElements = (elements: ReadElements): { problems: Problem[]; me
     openings.length === elements.openings.length;
   if (problems.length > 0 || !whole || !isPlainlySound(plan, openings)) problems = [...problems, ...checks.topology()];
   if (problems.length === 0 && whole) {
-    for (const { node, finding } of controlFindings(plan, openings)) {
-      problems.push(problemOf(elements.nodes[node].place, finding));
+    for (const { read, finding } of helplessFindings(checks.controlled, plan, openings)) {
+      problems.push(problemOf(read.place, finding));
     }
   }
   return { problems, meetings: plan.meetings };
@@ -91,6 +91,7 @@ class ElementChecks {
   /** Nodes beside a fault: what hangs on them is not known well enough to be called wrong. */
   private readonly doubtful = new Set<string>();
   readonly plan: Plan;
+  readonly controlled: readonly Controlled[];
   private comparisons = 0;
 
   constructor(private readonly elements: ReadElements) {
@@ -108,6 +109,7 @@ class ElementChecks {
       ducts: valuesOf(elements.ducts),
       openings: [],
     });
+    this.controlled = controlledOf(elements.nodes);
   }
 
   run(): Problem[] {
@@ -116,6 +118,10 @@ class ElementChecks {
     for (const read of openings) this.checkOpening(read);
     for (const { ends } of nodes) if (ends.room !== undefined) this.touch(ends.room);
     for (const read of nodes) this.checkNode(read);
+    const nearest = (name: string, known: Iterable<string>): string | undefined => this.nearest(name, known);
+    for (const { read, finding } of controlNameFindings(this.controlled, this.elements, this.nodes, nearest)) {
+      this.report(read, finding);
+    }
     return this.problems;
   }
 

@@ -1,4 +1,6 @@
 import { InputError, type Problem, SolveError } from "../core/errors.js";
+import { problemsOf } from "../core/gather.js";
+import { requireKeys, requireObject } from "../core/keys.js";
 import { shown } from "../core/show.js";
 import { assemble, type System } from "./assemble.js";
 import { isControlled } from "./control-findings.js";
@@ -67,7 +69,8 @@ export interface CompiledNetwork {
    *
    * @param changes - New values by parameter path [SI].
    * @returns A whole solution; without changes that of `solveNetwork`, bit for bit.
-   * @throws InputError with all wrong paths and values; SolveError.
+   * @throws InputError with all wrong paths and values, or where none is wrong with all that the values contradict, each at
+   *   the path where it shows if that is among the changes; SolveError.
    */
   solve(changes?: Readonly<Record<string, number>>): Solution;
   /**
@@ -126,16 +129,21 @@ const airKeys = ["air", "exchanger", "frost", "designFlow"];
 
 const at = (positions: ReadonlyMap<string, number>, id: string): number => positions.get(id) as number;
 
-const first = <T>(values: Iterable<T>): T | undefined => {
-  for (const value of values) return value;
-  return undefined;
-};
-
 /** A fault that a change has made, and the path of the element where it shows. */
 interface Contradiction {
   readonly element: string;
   readonly finding: Finding;
 }
+
+const none: readonly Contradiction[] = [];
+
+const contradictionsAt = (element: string, findings: Iterable<Finding>): readonly Contradiction[] => {
+  const contradictions: Contradiction[] = [];
+  for (const finding of findings) contradictions.push({ element, finding });
+  return contradictions;
+};
+
+const joined = (...words: readonly string[]): string => words.filter((word) => word !== "").join(".");
 
 /** The curve of a fan below an element. */
 const curveAt = (element: unknown, keysToFan: readonly string[]): CurvePart | undefined =>
@@ -281,51 +289,50 @@ class Model {
     return this.leaning.get(id) ?? [];
   }
 
+  /** The path of an owner by the ids of a document. */
+  pathOf({ list, index }: Owner): string {
+    return list === "air" || list === "outdoorAir" ? list : `${list}.${this.network[list][index].id}`;
+  }
+
   /** What is wrong after a change below some keys of an owner, beside the range of the number itself. */
-  contradictionOf(owner: Owner, keys: readonly string[]): Contradiction | undefined {
-    return this.ownContradiction(owner, keys) ?? (this.changesAirs(owner, keys) ? this.airContradiction() : undefined);
+  contradictionsOf(owner: Owner, keys: readonly string[]): readonly Contradiction[] {
+    const own = this.ownContradictions(owner, keys);
+    return this.changesAirs(owner, keys) ? [...own, ...this.airContradictions()] : own;
   }
 
   /** The same at the owner and its neighbours. */
-  private ownContradiction({ list, index }: Owner, keys: readonly string[]): Contradiction | undefined {
+  private ownContradictions(owner: Owner, keys: readonly string[]): readonly Contradiction[] {
     const { network } = this;
-    if (list === "openings") return undefined;
-    if (list === "nodes") return this.nodeContradiction(network.nodes[index]);
+    const { list, index } = owner;
+    if (list === "openings") return none;
+    if (list === "nodes") return this.nodeContradictions(network.nodes[index]);
     if (list === "ducts") {
       const duct = network.ducts[index];
       const [key, which] = keys;
       const kind = key === "fittings" ? duct.fittings[Number(which)].kind : undefined;
-      if (kind === "fixed" || kind === "rating") return undefined; // nothing else depends on their numbers
-      if (!["section", "air", "parallel", "roughness", "compression", "fittings"].includes(key)) return undefined;
-      const finding = first(ductFindings(duct, network.air));
-      if (finding !== undefined) return { element: `ducts.${duct.id}`, finding };
-      if (!["section", "air", "parallel"].includes(key)) return undefined;
+      if (kind === "fixed" || kind === "rating") return none; // nothing else depends on their numbers
+      if (!["section", "air", "parallel", "roughness", "compression", "fittings"].includes(key)) return none;
+      const own = contradictionsAt(this.pathOf(owner), ductFindings(duct, network.air));
+      if (!["section", "air", "parallel"].includes(key)) return own;
       const nodes = this.index.positions("nodes");
       const ends = [duct.from, duct.to].map((end) => network.nodes[at(nodes, nodeIdOf(end))]);
-      return first(ends.flatMap((node) => this.nodeContradiction(node) ?? []));
+      return [...own, ...ends.flatMap((node) => this.nodeContradictions(node))];
     }
-    const airs = [
+    return contradictionsAt("", [
       ...airFindings(network.air, network.air, "air"),
       ...airFindings(network.outdoorAir, network.air, "outdoorAir"),
-    ];
-    const finding = first(airs);
-    return finding && { element: "", finding };
+    ]);
   }
 
   /** What is wrong where ducts must carry one air, wherever that comes from. */
-  private airContradiction(): Contradiction | undefined {
-    if (!this.system.plan.hasSeveralAirs) return undefined;
+  private airContradictions(): readonly Contradiction[] {
+    if (!this.system.plan.hasSeveralAirs) return none;
     this.uniform ??= this.nodes.flatMap((node, index) => (kindOf(node).oneAir === true ? [index] : []));
-    for (const index of this.uniform) {
-      const contradiction = this.nodeContradiction(this.nodes[index]);
-      if (contradiction !== undefined) return contradiction;
-    }
-    return undefined;
+    return this.uniform.flatMap((index) => this.nodeContradictions(this.nodes[index]));
   }
 
-  private nodeContradiction(node: NetworkNode): Contradiction | undefined {
-    const finding = first(kindOf(node).findings(node, this.surroundingsOf(node)));
-    return finding && { element: `nodes.${node.id}`, finding };
+  private nodeContradictions(node: NetworkNode): readonly Contradiction[] {
+    return contradictionsAt(`nodes.${node.id}`, kindOf(node).findings(node, this.surroundingsOf(node)));
   }
 
   private surroundingsOf(node: NetworkNode): Surroundings {
@@ -381,10 +388,10 @@ class Knob implements Parameter {
     const problem = valueProblem(this.place, value);
     if (problem !== undefined) throw new InputError([problem]);
     this.write(value);
-    const contradiction = this.contradiction();
-    if (contradiction !== undefined) {
+    if (this.contradictions().length > 0) {
+      const problems = contradictionProblems([this]);
       this.write(old);
-      throw new InputError([contradiction]);
+      throw new InputError(problems);
     }
     if (value !== old) this.model.unsolved = true;
   }
@@ -405,17 +412,45 @@ class Knob implements Parameter {
     this.model.touch(this.elements, this.reach);
   }
 
-  /** What is wrong with the value beside the other numbers of its element, and those that it meets. */
-  contradiction(): Problem | undefined {
-    const contradiction = this.model.contradictionOf(this.owner, this.place.keys);
-    if (contradiction === undefined) return undefined;
-    const { element, finding } = contradiction;
+  /** Where its number stands by the ids of a document, be it named by a fan or by a node. */
+  get standing(): string {
+    return joined(this.model.pathOf(this.owner), ...this.place.keys);
+  }
+
+  /** What is wrong beside the other numbers of its element, and those that it meets. */
+  contradictions(): readonly Contradiction[] {
+    return this.model.contradictionsOf(this.owner, this.place.keys);
+  }
+
+  /** A contradiction for which its value stands. */
+  problemFrom({ element, finding }: Contradiction): Problem {
     const { code, expected, found, key } = finding;
-    const where = [element, key].filter((part) => part !== "").join(".");
+    const where = joined(element, key);
     const message = `${this.path}: ${this.value} contradicts the rest of the network: ${where} is expected to be ${expected}, got ${found}`;
     return { code, path: this.path, message, expected, found };
   }
 }
+
+/** What the values of some knobs contradict: each fault once, at the knob of the number where it shows if that is one of them. */
+const contradictionProblems = (knobs: readonly Knob[]): Problem[] => {
+  const meeting = new Map<string, { readonly contradiction: Contradiction; readonly knobs: Knob[] }>();
+  for (const knob of knobs) {
+    for (const contradiction of knob.contradictions()) {
+      const { element, finding } = contradiction;
+      const name = `${element} ${finding.key} ${finding.code} ${finding.expected}`;
+      const met = meeting.get(name);
+      if (met === undefined) meeting.set(name, { contradiction, knobs: [knob] });
+      else met.knobs.push(knob);
+    }
+  }
+  return Array.from(meeting.values(), ({ contradiction, knobs: met }) => {
+    const { element, finding } = contradiction;
+    const place = joined(element, finding.key);
+    const own = met.find(({ standing }) => standing === place);
+    const near = own ?? met.find(({ standing }) => standing.startsWith(`${element}.`)) ?? met[0];
+    return near.problemFrom(contradiction);
+  });
+};
 
 /** The document's own answer, with how it was found. */
 interface OwnAnswer {
@@ -457,7 +492,9 @@ class Compiled implements CompiledNetwork {
     };
   }
 
-  update({ start, tolerance = 1 }: UpdateOptions = {}): Convergence {
+  update(options?: UpdateOptions): Convergence {
+    if (options !== undefined) requireKeys("options", options, ["start", "tolerance"]);
+    const { start, tolerance = 1 } = options ?? {};
     const limits = limitsOf({ tolerance });
     requireStart(start);
     const { model } = this;
@@ -481,15 +518,14 @@ class Compiled implements CompiledNetwork {
   }
 
   solve(changes: Readonly<Record<string, number>> = {}): Solution {
+    requireObject("changes", changes);
     const own = this.documentAnswer();
     this.aside ??= new Model(this.network);
     const model = this.aside;
     const knobs = knobsOf(model, changes);
     try {
-      const problems = knobs.flatMap((knob) => knob.problemOf(changes[knob.path]) ?? []);
-      if (problems.length > 0) throw new InputError(problems);
       for (const knob of knobs) knob.write(changes[knob.path]);
-      const contradictions = knobs.flatMap((knob) => knob.contradiction() ?? []);
+      const contradictions = contradictionProblems(knobs);
       if (contradictions.length > 0) throw new InputError(contradictions);
       model.refresh();
       const limits = limitsOf();
@@ -536,17 +572,11 @@ const solvedAgain = (model: Model, own: OwnAnswer | undefined, { tolerance }: So
   return own.convergence;
 };
 
+/** The knobs of changes that are right by themselves. */
 const knobsOf = (model: Model, changes: Readonly<Record<string, number>>): Knob[] => {
   const knobs: Knob[] = [];
-  const problems: Problem[] = [];
-  for (const path of Object.keys(changes)) {
-    try {
-      knobs.push(model.knob(path));
-    } catch (error) {
-      if (!(error instanceof InputError)) throw error;
-      problems.push(...error.problems);
-    }
-  }
+  const problems = Object.keys(changes).flatMap((path) => problemsOf(() => knobs.push(model.knob(path))));
+  problems.push(...knobs.flatMap((knob) => knob.problemOf(changes[knob.path]) ?? []));
   if (problems.length > 0) throw new InputError(problems);
   return knobs;
 };

@@ -1,22 +1,23 @@
-import { nearestName } from "../core/nearest.js";
+import type { nearestName } from "../core/nearest.js";
 import { shown } from "../core/show.js";
 import type { ControlPart, SensorPart } from "./control-part.js";
 import { type ControlledFan, helplessControllers } from "./control-response.js";
-import type { Duct, Opening } from "./elements.js";
+import type { Opening } from "./elements.js";
 import type { FanPart } from "./fan-part.js";
 import type { Finding } from "./finding.js";
-import type { FanOutline } from "./kinds/kind.js";
 import { kindOf, type NetworkNode } from "./kinds/list.js";
-import type { Plan } from "./plan.js";
+import { nodeIdOf, type Plan } from "./plan.js";
+import type { Read, ReadElements } from "./read.js";
 
-/** A fault of a controller; `node` is the position of its fan's node. */
+/** A fault of a controller, at its fan's node. */
 export interface ControlFinding {
-  readonly node: number;
+  readonly read: Read<NetworkNode>;
   readonly finding: Finding;
 }
 
-interface Controlled extends ControlledFan {
-  readonly node: number;
+/** A fan with its controller, and the node that it belongs to. */
+export interface Controlled extends ControlledFan {
+  readonly read: Read<NetworkNode>;
   /** Where the controller stands below the node. */
   readonly key: string;
 }
@@ -30,12 +31,15 @@ export const isControlled = (node: NetworkNode): boolean =>
     .fans(node)
     .some(({ keys }) => fanAt(node, keys).control !== undefined);
 
-const controlledOf = (nodes: readonly NetworkNode[]): Controlled[] => {
+/** The controlled fans of the nodes that were well formed. */
+export const controlledOf = (reads: readonly Read<NetworkNode>[]): Controlled[] => {
   const controlled: Controlled[] = [];
-  for (let node = 0; node < nodes.length; node++) {
-    for (const fan of kindOf(nodes[node]).fans(nodes[node])) {
-      const { control } = fanAt(nodes[node], fan.keys);
-      if (control !== undefined) controlled.push({ node, fan, control, key: [...fan.keys, "control"].join(".") });
+  for (const read of reads) {
+    const { value: node } = read;
+    if (node === undefined) continue;
+    for (const fan of kindOf(node).fans(node)) {
+      const { control } = fanAt(node, fan.keys);
+      if (control !== undefined) controlled.push({ read, fan, control, key: [...fan.keys, "control"].join(".") });
     }
   }
   return controlled;
@@ -46,100 +50,114 @@ const samePlace = (one: SensorPart, other: SensorPart): boolean =>
     ? "duct" in other && one.duct === other.duct && one.at === other.at
     : "node" in other && one.node === other.node;
 
+/** Finds the nearest of some known names, as `nearestName` does, within what one document may take. */
+type Nearest = typeof nearestName;
+
 /** Names that a sensor or a balance refers to, and where they should lead. */
 class ControlChecks {
-  private readonly nodes: ReadonlyMap<string, NetworkNode>;
-  private readonly ducts: ReadonlyMap<string, Duct>;
-  private readonly fans: ReadonlyMap<string, FanOutline>;
-  private readonly byFan: ReadonlyMap<string, Controlled>;
+  private readonly ducts: ReadonlySet<string>;
+  /** Controllers by the names of all fans; none where the fan has none, or where two fans have the name. */
+  private readonly fans = new Map<string, ControlPart | undefined>();
 
   constructor(
-    plan: Plan,
-    private readonly controlled: readonly Controlled[],
+    private readonly elements: ReadElements,
+    private readonly nodes: ReadonlyMap<string, Read<NetworkNode>>,
+    private readonly nearest: Nearest,
   ) {
-    const { nodes, ducts } = plan.elements;
-    this.nodes = new Map(nodes.map((node) => [node.id, node]));
-    this.ducts = new Map(ducts.map((duct) => [duct.id, duct]));
-    this.fans = new Map(nodes.flatMap((node) => kindOf(node).fans(node)).map((fan) => [fan.name, fan]));
-    this.byFan = new Map(controlled.map((one) => [one.fan.name, one]));
-  }
-
-  /** Faults of names and places. */
-  *run(): Generator<ControlFinding> {
-    for (const one of this.controlled) {
-      const { control, key, node } = one;
-      if (control.kind === "balance") yield* this.checkBalance(one, control.to);
-      if (control.kind !== "pressure") continue;
-      for (const name of ["sensor", "against"] as const) {
-        const sensor = control[name];
-        if (sensor === undefined) continue;
-        for (const finding of this.checkSensor(`${key}.${name}`, sensor)) yield { node, finding };
-      }
-      if (control.against !== undefined && samePlace(control.sensor, control.against)) {
-        const expected = "another place than `sensor`: the two differ by what is held";
-        yield { node, finding: { code: "key.conflict", key: `${key}.against`, expected, found: "the same place" } };
+    this.ducts = new Set(elements.ducts.flatMap(({ id }) => id ?? []));
+    for (const { value: node } of elements.nodes) {
+      if (node === undefined) continue;
+      for (const { keys, name } of kindOf(node).fans(node)) {
+        this.fans.set(name, this.fans.has(name) ? undefined : fanAt(node, keys).control);
       }
     }
   }
 
-  private *checkBalance({ fan, key, node }: Controlled, to: string): Generator<ControlFinding> {
-    const report = (code: string, expected: string, found: string, nearest?: string): ControlFinding => ({
-      node,
-      finding: { code, key: `${key}.to`, expected, found, ...(nearest === undefined ? {} : { nearest }) },
-    });
+  *of({ control, fan, key }: Controlled): Generator<Finding> {
+    if (control.kind === "balance") yield* this.checkBalance(fan.name, `${key}.to`, control.to);
+    if (control.kind !== "pressure") return;
+    const { against, sensor } = control;
+    yield* this.checkSensor(`${key}.sensor`, sensor);
+    if (against === undefined) return;
+    yield* this.checkSensor(`${key}.against`, against);
+    if (!samePlace(sensor, against)) return;
+    const expected = "another place than `sensor`: the two differ by what is held";
+    yield { code: "key.conflict", key: `${key}.against`, expected, found: "the same place" };
+  }
+
+  private unknown(code: string, key: string, expected: string, found: string, nearest: string | undefined): Finding {
+    return nearest === undefined ? { code, key, expected, found } : { code, key, expected, found, nearest };
+  }
+
+  private *checkBalance(fan: string, key: string, to: string): Generator<Finding> {
     if (!this.fans.has(to)) {
-      const nearest = nearestName(to, this.fans.keys());
-      yield report("reference.fan", "the name of a fan", `${shown(to)}, which no fan is called`, nearest);
+      const read = this.nodes.get(nodeIdOf(to));
+      // Which fans a node would have that was not well formed is not known.
+      if (read !== undefined && read.value === undefined) return;
+      const nearest = this.nearest(to, this.fans.keys());
+      yield this.unknown("reference.fan", key, "the name of a fan", `${shown(to)}, which no fan is called`, nearest);
       return;
     }
-    const seen = new Set([fan.name]);
-    for (let next: string | undefined = to; next !== undefined; ) {
-      if (seen.has(next)) {
-        if (next === fan.name) yield report("control.ring", "a fan that is not itself balanced to this one", shown(to));
+    const seen = new Set<string>();
+    for (let next = to; !seen.has(next); ) {
+      const control = this.fans.get(next);
+      if (control?.kind !== "balance") return;
+      if (next === fan) {
+        const expected = "a fan that is not itself balanced to this one";
+        yield { code: "control.ring", key, expected, found: shown(to) };
         return;
       }
       seen.add(next);
-      const other: ControlPart | undefined = this.byFan.get(next)?.control;
-      next = other?.kind === "balance" ? other.to : undefined;
+      next = control.to;
     }
   }
 
   private *checkSensor(key: string, sensor: SensorPart): Generator<Finding> {
     if ("duct" in sensor) {
-      if (this.ducts.has(sensor.duct)) return;
-      const nearest = nearestName(sensor.duct, this.ducts.keys());
+      if (!this.elements.ductsListed || this.ducts.has(sensor.duct)) return;
+      const nearest = this.nearest(sensor.duct, this.ducts);
       const found = `${shown(sensor.duct)}, which no duct is called`;
-      const finding = { code: "reference.duct", key: `${key}.duct`, expected: "the id of a duct", found };
-      yield nearest === undefined ? finding : { ...finding, nearest };
+      yield this.unknown("reference.duct", `${key}.duct`, "the id of a duct", found, nearest);
       return;
     }
-    const node = this.nodes.get(sensor.node);
+    const read = this.nodes.get(sensor.node);
     const expected = "the id of a node where air rests: a room, a plenum, a junction, a terminal or outdoors";
-    if (node === undefined) {
-      const nearest = nearestName(sensor.node, this.nodes.keys());
+    if (read === undefined) {
+      const nearest = this.nearest(sensor.node, this.nodes.keys());
       const found = `${shown(sensor.node)}, which no node is called`;
-      const finding = { code: "reference.node", key: `${key}.node`, expected, found };
-      yield nearest === undefined ? finding : { ...finding, nearest };
-    } else if (kindOf(node).ports(node).length > 0) {
-      const found = `${shown(sensor.node)}, a node of kind '${node.kind}', which has ports`;
+      yield this.unknown("reference.node", `${key}.node`, expected, found, nearest);
+    } else if (read.value !== undefined && kindOf(read.value).ports(read.value).length > 0) {
+      const found = `${shown(sensor.node)}, a node of kind '${read.value.kind}', which has ports`;
       yield { code: "sensor.ports", key: `${key}.node`, expected, found };
     }
   }
 }
 
+/** Faults of the names and places of controllers, beside whatever else may be wrong. */
+export const controlNameFindings = function* (
+  controlled: readonly Controlled[],
+  elements: ReadElements,
+  nodes: ReadonlyMap<string, Read<NetworkNode>>,
+  nearest: Nearest,
+): Generator<ControlFinding> {
+  if (controlled.length === 0) return;
+  const checks = new ControlChecks(elements, nodes, nearest);
+  for (const one of controlled) for (const finding of checks.of(one)) yield { read: one.read, finding };
+};
+
 /** A fan that does not change what its controller reads. */
-const withoutEffect = ({ control, fan, key, node }: Controlled): ControlFinding => {
+const withoutEffect = ({ control, fan, key, read }: Controlled): ControlFinding => {
   if (control.kind === "pressure") {
     const expected = `a place whose pressure the fan ${shown(fan.name)} can change`;
     const found = "one in another part of the network, or of given pressure";
-    return { node, finding: { code: "sensor.isolated", key: `${key}.sensor`, expected, found } };
+    return { read, finding: { code: "sensor.isolated", key: `${key}.sensor`, expected, found } };
   }
   const expected = `a flow that the fan ${shown(fan.name)} can change`;
   const found =
     control.kind === "flow"
       ? "one that the network fixes, by an inflow or a dead end"
       : `one that is always that of ${shown(control.to)}, since all air passes both`;
-  return { node, finding: { code: "control.no-effect", key, expected, found } };
+  return { read, finding: { code: "control.no-effect", key, expected, found } };
 };
 
 const heldThings = { flow: "its flow", pressure: "its pressure", balance: "its share of a flow" } as const;
@@ -150,18 +168,20 @@ const heldTogether = ([one, ...others]: readonly Controlled[]): ControlFinding =
   const expected = "one controller for each thing that can be held";
   const what = heldThings[one.control.kind];
   const found = `${what}, which follows from what ${names} ${others.length === 1 ? "holds" : "hold"}`;
-  return { node: one.node, finding: { code: "control.doubled", key: one.key, expected, found } };
+  return { read: one.read, finding: { code: "control.doubled", key: one.key, expected, found } };
 };
 
-/** Faults of controllers that show only in the whole of a network that is well formed. */
-export const controlFindings = (plan: Plan, openings: readonly Opening[]): ControlFinding[] => {
-  const controlled = controlledOf(plan.elements.nodes);
+/** Controllers that cannot hold what they are for, which shows only in the whole of a network without another fault. */
+export const helplessFindings = (
+  controlled: readonly Controlled[],
+  plan: Plan,
+  openings: readonly Opening[],
+): ControlFinding[] => {
   if (controlled.length === 0) return [];
-  const findings = [...new ControlChecks(plan, controlled).run()];
-  if (findings.length > 0) return findings;
   const acting = controlled.filter(({ fan }) => fan.still !== true);
   const { without, together } = helplessControllers(plan, openings, acting);
-  for (const c of without) findings.push(withoutEffect(acting[c]));
-  for (const set of together) findings.push(heldTogether(set.map((c) => acting[c])));
-  return findings;
+  return [
+    ...without.map((c) => withoutEffect(acting[c])),
+    ...together.map((set) => heldTogether(set.map((c) => acting[c]))),
+  ];
 };

@@ -147,13 +147,16 @@ const readDocument = (value: unknown): Document => {
   const problems: Problem[] = "problems" in root ? [...root.problems] : [];
   const given = entriesAt(value, "nodes");
   const nodes = readList(node, "nodes", given, problems);
-  const ducts = readList(duct, "ducts", entriesAt(value, "ducts"), problems);
+  const givenDucts = entriesAt(value, "ducts");
+  const ducts = readList(duct, "ducts", givenDucts, problems);
   const openings = readList(opening, "openings", entriesAt(value, "openings"), problems);
   const airs: Pick<Elements, "air" | "outdoorAir"> =
     "value" in root
       ? root.value
       : { air: airAt(value, "air") ?? { density: 1.2, viscosity: 1.81e-5 }, outdoorAir: airAt(value, "outdoorAir") };
-  const read = { air: airs.air, outdoorAir: airs.outdoorAir, nodes, listed: given !== undefined, ducts, openings };
+  const listed = given !== undefined;
+  const ductsListed = givenDucts !== undefined || peek(value, "ducts") === undefined;
+  const read = { air: airs.air, outdoorAir: airs.outdoorAir, nodes, listed, ducts, ductsListed, openings };
   const { problems: found, meetings } = checkElements(read);
   const all = [...problems, ...found];
   if (all.length > 0 || "problems" in root) return { problems: all };

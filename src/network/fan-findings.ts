@@ -2,6 +2,7 @@ import { nearestName } from "../core/nearest.js";
 import { shown } from "../core/show.js";
 import { chainProblems } from "../fans/chain.js";
 import type { FanData } from "../fans/data.js";
+import type { ChainPart } from "./chain-part.js";
 import type { FanPart } from "./fan-part.js";
 import type { Finding } from "./finding.js";
 import { readingOf } from "./known-curves.js";
@@ -14,23 +15,28 @@ const leastSpeed = 0.01;
 const fartherDown = 0.05;
 const fartherUp = 5;
 
+/** The settings of a fan without a curve. */
+const noSettings: ReadonlyMap<string, number> = new Map();
+
 /** Faults of a fan that show only beside its other keys. */
 export const fanFindings = function* (fan: FanPart, key: string): Generator<Finding> {
   const at = (name: string): string => (key === "" ? name : `${key}.${name}`);
   if (fan.speed === 0 && fan.stopped === undefined) {
     yield { code: "fan.stopped-missing", key: at("speed"), expected: "above 0, or a fan with 'stopped'", found: "0" };
   }
+  if (fan.control !== undefined && fan.speed === 0) {
+    const expected = "above 0 beside 'control', which begins its search there";
+    yield { code: "fan.control-stopped", key: at("speed"), expected, found: "0" };
+  }
+  if (fan.chain !== undefined) yield* chainFindings(fan.chain, fan.curve, at);
   if (fan.curve === undefined) {
-    if (fan.speed === 0 && fan.stopped !== undefined) return;
-    yield { code: "key.missing", key: at("curve"), expected: "a fan curve", found: "nothing" };
-    return;
+    const still = fan.speed === 0 && fan.stopped !== undefined;
+    if (!still) yield { code: "key.missing", key: at("curve"), expected: "a fan curve", found: "nothing" };
+    else if (fan.setting !== undefined) yield* settingFindings(fan.setting, fan.speed, noSettings, at);
+    return; // limits of control are in the unit of the curve
   }
   if (fan.control !== undefined) {
     const { minSpeed, maxSpeed } = fan.control;
-    if (fan.speed === 0) {
-      const expected = "above 0 beside 'control', which begins its search there";
-      yield { code: "fan.control-stopped", key: at("speed"), expected, found: "0" };
-    }
     if (minSpeed < leastSpeed && !("speeds" in fan.curve)) {
       yield {
         code: "value.range",
@@ -44,22 +50,25 @@ export const fanFindings = function* (fan: FanPart, key: string): Generator<Find
       yield { code: "value.range", key: at("control.minSpeed"), expected, found: `${minSpeed}` };
     }
   }
-  yield* chainFindings(fan, fan.curve, at);
   const { data, problems } = readingOf(fan.curve);
   for (const { code, path, message, expected = message, found = "the points given" } of problems) {
     yield { code, key: at(`curve.${path}`), expected, found };
   }
   if (data === undefined) return;
-  if (fan.setting !== undefined) yield* settingFindings(fan.setting, fan.speed, data, at);
+  if (fan.setting !== undefined) yield* settingFindings(fan.setting, fan.speed, data.settings, at);
   if ("speeds" in fan.curve) yield* speedFindings(fan, data, at);
 };
 
 /** A chain begins at the impeller, whose efficiency only the curve can tell. */
-const chainFindings = function* (fan: FanPart, curve: CurvePart, at: (name: string) => string): Generator<Finding> {
-  if (fan.chain === undefined) return;
-  for (const { code, path, message, expected = message, found = "the parts given" } of chainProblems(fan.chain)) {
+const chainFindings = function* (
+  chain: ChainPart,
+  curve: CurvePart | undefined,
+  at: (name: string) => string,
+): Generator<Finding> {
+  for (const { code, path, message, expected = message, found = "the parts given" } of chainProblems(chain)) {
     yield { code, key: at(path), expected, found };
   }
+  if (curve === undefined) return;
   const points = "speeds" in curve ? curve.speeds[0].points : "points" in curve ? curve.points : [];
   if (points[0]?.efficiency !== undefined) return;
   const expected = "a curve whose points give 'efficiency', that of the impeller";
@@ -74,7 +83,7 @@ const chainFindings = function* (fan: FanPart, curve: CurvePart, at: (name: stri
 const settingFindings = function* (
   setting: string,
   speed: number,
-  { settings }: FanData,
+  settings: ReadonlyMap<string, number>,
   at: (name: string) => string,
 ): Generator<Finding> {
   if (!settings.has(setting)) {

@@ -2,11 +2,13 @@ import { InputError, type Problem } from "../core/errors.js";
 import { nearestName } from "../core/nearest.js";
 import { isOfSize, isWithin, rangeText, sizeText } from "../core/ranges.js";
 import { shown } from "../core/show.js";
+import { type Place, readField } from "../input/faults.js";
 import { type Field, type Numeric, numericAt } from "../input/fields.js";
 import type { Network } from "./document.js";
 import { duct, opening } from "./elements.js";
 import { kindOf } from "./kinds/list.js";
 import { air } from "./parts.js";
+import { placeOf } from "./read.js";
 
 /** Which part of a network a parameter belongs to. */
 export interface Owner {
@@ -147,6 +149,15 @@ export const valueProblem = ({ path, numeric }: ParameterPlace, value: number): 
   const expected = whole ? "a whole number, 1 or more" : unit === "-" ? limits : `${limits} [${unit}]`;
   const found = shown(value);
   return { code: "value.range", path, message: `${path}: expected ${expected}, got ${found}`, expected, found };
+};
+
+/** What is wrong with the values of an owner's keys by themselves, by its place in the network. */
+export const readingProblems = (network: Network, owner: Owner): readonly Problem[] => {
+  const { list, index } = owner;
+  const place = (): Place =>
+    list === "air" || list === "outdoorAir" ? { path: list } : placeOf(list, index, network[list][index].id);
+  const reading = readField(fieldOf(network, owner), ownedBy(network, owner), place);
+  return "problems" in reading ? reading.problems : [];
 };
 
 /** A copy of plain data that may be changed; what the user attached is not copied. */

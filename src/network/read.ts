@@ -42,6 +42,8 @@ export interface ReadElements {
   readonly nodes: readonly Read<NetworkNode>[];
   /** Whether the nodes could be read as a list, so that a name which is not among them is wrong. */
   readonly listed: boolean;
+  /** The same of ducts. */
+  readonly ductsListed: boolean;
   readonly ducts: readonly Read<Duct>[];
   readonly openings: readonly Read<Opening>[];
 }

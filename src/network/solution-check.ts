@@ -1,4 +1,5 @@
 import { InputError } from "../core/errors.js";
+import { problemsOf } from "../core/gather.js";
 import { requireObject } from "../core/keys.js";
 import type { Network } from "./document.js";
 import { kindOf } from "./kinds/list.js";
@@ -7,10 +8,16 @@ import type { Solution } from "./results.js";
 
 const tables = ["ducts", "nodes", "terminals", "openings", "fans", "airHandlers"] as const;
 
-/** Throws InputError `not-an-object` unless an argument and its tables are objects, as those of a solution are. */
+/** Throws InputError `not-an-object` unless an argument, its tables and their entries are objects, as those of a solution are. */
 export const requireSolution = (name: string, solution: Solution): void => {
   requireObject(name, solution);
   for (const table of tables) requireObject(`${name}.${table}`, solution[table]);
+  const problems = tables.flatMap((table) =>
+    Object.entries<unknown>(solution[table]).flatMap(([id, entry]) =>
+      problemsOf(() => requireObject(`${name}.${table}.${id}`, entry)),
+    ),
+  );
+  if (problems.length > 0) throw new InputError(problems);
 };
 
 /** Whether a table has an entry of its own under a key, with these numbers in it. */

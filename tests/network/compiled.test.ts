@@ -17,15 +17,26 @@ const names = [
   "openings",
 ];
 
-const problemOf = (act: () => unknown): { code: string; nearest?: string; path: string; message: string } => {
+interface Found {
+  readonly code: string;
+  readonly nearest?: string;
+  readonly path: string;
+  readonly message: string;
+}
+
+const problemsOf = (act: () => unknown): readonly Found[] => {
   try {
     act();
   } catch (error) {
     expect((error as Error).name).toBe("InputError");
-    return (error as { problems: never[] }).problems[0];
+    return (error as { problems: Found[] }).problems;
   }
   throw new Error("nothing was thrown");
 };
+
+const problemOf = (act: () => unknown): Found => problemsOf(act)[0];
+
+const placesOf = (act: () => unknown): string[] => problemsOf(act).map(({ code, path }) => `${code} ${path}`);
 
 describe("a compiled network", () => {
   test.each(names)(
@@ -210,12 +221,106 @@ describe("faults of a compiled network", () => {
   });
 
   test("all wrong paths and values of solve() are reported at once", () => {
-    try {
-      compiled.solve({ "ducts.x.length": 1, "nodes.y.elevation": 2 });
-      expect.unreachable();
-    } catch (error) {
-      expect((error as { problems: unknown[] }).problems).toHaveLength(2);
-    }
+    const changes = { "ducts.x.length": 1, "ducts.supply.length": Number.NaN, "nodes.y.elevation": 2 };
+    expect(placesOf(() => compiled.solve(changes))).toEqual([
+      "path.unknown ducts.x.length",
+      "path.unknown nodes.y.elevation",
+      "value.range ducts.supply.length",
+    ]);
+  });
+
+  test("and those of withChanges too, the values by their places, but not what may follow from a wrong path", () => {
+    const changes = { "ducts.x.length": 1, "ducts.supply.length": "4 l/s", "ducts.supply.roughness": "20 cm" };
+    expect(placesOf(() => withChanges(house, changes))).toEqual([
+      "path.unknown ducts.x.length",
+      `quantity.dimension ducts.${house.ducts.findIndex(({ id }) => id === "supply")}.length`,
+    ]);
+  });
+
+  describe("every contradiction is told once, at the number where it shows", () => {
+    const controlled = compileNetwork({
+      format: "ductgraph/1",
+      nodes: [
+        { id: "in", kind: "outdoors", coefficient: 1 },
+        { id: "out", kind: "outdoors", coefficient: 1 },
+        {
+          id: "f",
+          kind: "fan",
+          curve: {
+            pressureKind: "total",
+            points: [
+              { flow: 0, pressure: 300 },
+              { flow: 0.1, pressure: 220 },
+              { flow: 0.2, pressure: 20 },
+            ],
+          },
+          control: { kind: "flow", flow: 0.05, minSpeed: 0.2, maxSpeed: 0.8 },
+          stopped: { pressure: 20, flow: 0.1 },
+        },
+      ],
+      ducts: [
+        { id: "a", from: "in", to: "f.inlet", length: 4, section: { diameter: 0.2 } },
+        { id: "b", from: "f.outlet", to: "out", length: 4, section: { diameter: 0.2 } },
+      ],
+    });
+
+    test("whatever other numbers of its node are changed", () => {
+      const orders: Record<string, number>[] = [
+        { "fans.f.control.minSpeed": 1.5, "fans.f.speed": 0 },
+        { "fans.f.speed": 0, "nodes.f.control.minSpeed": 1.5 },
+      ];
+      for (const changes of orders) {
+        const [minimum, speed] = Object.keys(changes).sort((one, other) => other.length - one.length);
+        expect(placesOf(() => controlled.solve(changes)).sort()).toEqual([
+          `fan.control-stopped ${speed}`,
+          `value.range ${minimum}`,
+        ]);
+      }
+    });
+
+    test("at a changed number that makes it where it shows at one that is not", () => {
+      expect(placesOf(() => controlled.solve({ "fans.f.control.maxSpeed": 0.1 }))).toEqual([
+        "value.range fans.f.control.maxSpeed",
+      ]);
+      expect(placesOf(() => controlled.solve({ "ducts.a.roughness": 0.1, "ducts.a.section.diameter": 0.05 }))).toEqual([
+        "value.range ducts.a.roughness",
+      ]);
+    });
+
+    test("all of one number too, which keeps its old value", () => {
+      const flow = controlled.parameter("fans.f.curve.points.0.flow");
+      const minimum = controlled.parameter("fans.f.control.minSpeed");
+      expect(placesOf(() => Object.assign(flow, { value: 0.3 }))).toEqual([
+        "curve.flow-not-rising fans.f.curve.points.0.flow",
+      ]);
+      expect(placesOf(() => Object.assign(minimum, { value: 0.9 }))).toEqual(["value.range fans.f.control.minSpeed"]);
+      expect([flow.value, minimum.value]).toEqual([0, 0.2]);
+      expect(controlled.solve().fans.f.flow).toBeCloseTo(0.05, 9);
+    });
+  });
+
+  test.each([null, 5, "x", true])("changes that are %s are refused", (changes) => {
+    expect(problemOf(() => compiled.solve(changes as never))).toMatchObject({ code: "not-an-object", path: "changes" });
+    expect(problemOf(() => withChanges(house, changes as never))).toMatchObject({
+      code: "not-an-object",
+      path: "changes",
+    });
+  });
+
+  test.each<[unknown, string]>([
+    [null, "not-an-object"],
+    [3, "not-an-object"],
+    [{ tolerence: 1e-4 }, "unknown-key"],
+    [{ maxIterations: 5 }, "unknown-key"],
+    [{ tolerance: 2 }, "out-of-range"],
+    [{ start: "last" }, "value.choice"],
+  ])("the options %s of an update are refused, and the last answer stays", (options, code) => {
+    const fresh = compileNetwork(house);
+    fresh.update();
+    const flow = fresh.output("fans.unit.supply.flow");
+    const before = flow.value;
+    expect(problemOf(() => fresh.update(options as never)).code).toBe(code);
+    expect(flow.value).toBe(before);
   });
 
   test("nothing is read before the first update or after a failed one, and a good update follows a failed one", () => {

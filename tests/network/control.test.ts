@@ -264,6 +264,60 @@ describe("faults of controllers", () => {
     ]);
   });
 
+  describe("of names and places are told beside any other fault", () => {
+    const lost = pressure({ duct: "nope", at: "inlet" });
+    const told = ["reference.duct", "nodes.2.supply.fan.control.sensor.duct"] as const;
+    const document = house(lost);
+    const [first, ...others] = document.ducts ?? [];
+    const rising = [0, 0.1].map((flow) => ({ flow, pressure: 10 + flow }));
+    const shut = [{ kind: "damper", angle: "90 deg" }];
+    const beside: [what: string, changed: object, code: string][] = [
+      ["a rising curve", house(lost, { curve: { pressureKind: "total", points: rising } }), "curve.rising-end"],
+      [
+        "a damper without leakage",
+        { ...document, ducts: [{ ...first, fittings: shut }, ...others] },
+        "fitting.geometry",
+      ],
+      ["a length in litres", { ...document, ducts: [{ ...first, length: "3 l/s" }, ...others] }, "quantity.dimension"],
+      ["a node left alone", { ...document, nodes: [...document.nodes, { id: "x", kind: "room" }] }, "node.untouched"],
+      ["a title that is none", { ...document, title: 5 }, "value.wrong"],
+    ];
+    test.each(beside)("%s", (_, changed, code) => {
+      const found = checkNetwork(changed).problems.map((one) => [one.code, one.path]);
+      expect(found).toContainEqual(told);
+      expect(found.map(([first]) => first)).toContain(code);
+    });
+
+    test("a room that a terminal does not find, and a fan that a balance does not", () => {
+      const balanced = house({ control: { kind: "balance", to: "nobody" } });
+      const nodes = balanced.nodes.map((node) => (node.id === "s1" ? { ...node, room: "nowhere" } : node));
+      const { problems } = checkNetwork({ ...balanced, nodes });
+      expect(problems.map(({ code }) => code)).toEqual(["reference.room", "reference.fan"]);
+    });
+
+    test("but not where the element that is meant may be the faulty one", () => {
+      const outcome = (changed: object): string[] => checkNetwork(changed).problems.map(({ code }) => code);
+      const held = house(pressure({ duct: "supply", at: "inlet" }));
+      const ducts = held.ducts?.map((duct) => (duct.id === "supply" ? { ...duct, length: "x" } : duct));
+      expect(outcome({ ...held, ducts })).toEqual(["quantity.syntax"]);
+      expect(outcome({ ...held, ducts: 5 })).not.toContain("reference.duct");
+      const balanced = house({ control: { kind: "balance", to: "f" } });
+      const faulty = { id: "f", kind: "fan", speed: -1 };
+      expect(outcome({ ...balanced, nodes: [...balanced.nodes, faulty] })).toEqual(["value.range"]);
+      const boxed = house(pressure({ node: "s" }));
+      const nodes = boxed.nodes.map((node) => (node.id === "s" ? { ...node, area: "x" } : node));
+      expect(outcome({ ...boxed, nodes })).toEqual(["quantity.syntax"]);
+    });
+
+    test("nor is a ring claimed of fans that have one name", () => {
+      const balanced = house({ control: { kind: "balance", to: "unit.supply" } });
+      const nodes = [...balanced.nodes, balanced.nodes[2]];
+      const codes = checkNetwork({ ...balanced, nodes }).problems.map(({ code }) => code);
+      expect(codes).toContain("id.duplicate");
+      expect(codes).not.toContain("control.ring");
+    });
+  });
+
   test("a sensor at a node with ports has no one pressure", () => {
     expect(faultsOf(pressure({ node: "unit" }))).toEqual([["sensor.ports", "nodes.2.supply.fan.control.sensor.node"]]);
   });
@@ -333,8 +387,27 @@ describe("faults of controllers", () => {
     const stopped = { pressure: 5, flow: 0.1 };
     const control = { kind: "flow", flow: 0.1 };
     expect(faultsOf({ speed: 0, stopped, control }).map(([code]) => code)).toContain("fan.control-stopped");
+    expect(faultsOf({ curve: undefined, speed: 0, stopped, control })).toEqual([
+      ["fan.control-stopped", "nodes.2.supply.fan.speed"],
+    ]);
     expect(faultsOf({ control: { ...control, minSpeed: 0.8, maxSpeed: 0.6 } })).toEqual([
       ["value.range", "nodes.2.supply.fan.control.minSpeed"],
+    ]);
+  });
+
+  test("a fan that stands still without a curve has no settings, and its chain is read as any other", () => {
+    const still = { curve: undefined, speed: 0, stopped: { pressure: 5, flow: 0.1 } };
+    const motor = (loads: readonly number[]): object => ({
+      motor: { ratedOutput: 60, points: loads.map((load) => ({ load, efficiency: 0.8 })) },
+    });
+    expect(faultsOf({ ...still, chain: motor([0.5, 1]) })).toEqual([]);
+    expect(faultsOf({ ...still, setting: "day", chain: motor([1, 0.5]) })).toEqual([
+      ["out-of-range", "nodes.2.supply.fan.chain.motor.points.1.load"],
+      ["reference.setting", "nodes.2.supply.fan.setting"],
+    ]);
+    expect(faultsOf({ curve: undefined, setting: "day", chain: motor([1, 0.5]) })).toEqual([
+      ["out-of-range", "nodes.2.supply.fan.chain.motor.points.1.load"],
+      ["key.missing", "nodes.2.supply.fan.curve"],
     ]);
   });
 });

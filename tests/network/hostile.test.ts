@@ -542,6 +542,18 @@ describe("functions of a network and its solution", () => {
       expect(() => solveNetwork(network, { start: value as Solution })).toThrow(inputError("not-an-object"));
   });
 
+  test("refuse entries that are no objects to be started from, each by its place", () => {
+    const start = { ...solution, fans: { f: null }, ducts: { ...solution.ducts, a: 5 } } as unknown as Solution;
+    expect(() => solveNetwork(network, { start })).toThrow(
+      expect.objectContaining({
+        name: "InputError",
+        problems: ["start.ducts.a", "start.fans.f"].map((path) =>
+          expect.objectContaining({ code: "not-an-object", path }),
+        ),
+      }),
+    );
+  });
+
   const names: readonly unknown[] = [
     undefined,
     null,
