@@ -232,8 +232,6 @@ export const count = (): z.ZodNumber => {
   return measured(noted(field, { title: "whole number [-]" }), { unit: "-", range: { min: 1 }, whole: true });
 };
 
-/** What a quantity field takes: a number in SI, or a text with a unit. */
-export type QuantityInput = number | string;
 /** The field of a quantity. */
 export type QuantityField = z.ZodPipe<
   z.ZodUnion<readonly [z.ZodNumber, TextField]>,
