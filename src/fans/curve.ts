@@ -57,9 +57,8 @@ const pointsProblems = (points: readonly FanPoint[]): Problem[] => {
   const problems: Problem[] = [];
   points.forEach((point, i) => {
     const path = `points.${i}`;
-    const before = problems.length;
     problems.push(...problemsBelow(path, path, () => requireKeys(path, point, pointKeys)));
-    if (problems.length > before) return;
+    if (typeof point !== "object" || point === null) return;
     const { flow, pressure, power, efficiency } = point;
     problems.push(...problemsOf(() => requireRange(`${path}.flow`, flow, { min: 0 })));
     problems.push(...problemsOf(() => requireRange(`${path}.pressure`, pressure, {})));
