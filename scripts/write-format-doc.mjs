@@ -106,7 +106,10 @@ function typeOf(field, key) {
 }
 
 function rangeOf(field) {
-  if (field.type === "array") return field.minItems > 0 ? `${field.minItems} or more` : "";
+  if (field.type === "array") {
+    if (!(field.minItems > 0)) return "";
+    return field.maxItems < 1000 ? `${field.minItems} to ${field.maxItems}` : `${field.minItems} or more`;
+  }
   if (field.pattern !== undefined) return `\`${field.pattern}\``;
   const number = [field, ...alternatives(field)].find(({ type }) => type === "number" || type === "integer") ?? {};
   const { minimum, exclusiveMinimum, maximum = Number.MAX_SAFE_INTEGER } = number;

@@ -1,7 +1,6 @@
-import { InputError } from "../core/errors.js";
-import { problemsOf } from "../core/gather.js";
-import { requireKeys } from "../core/keys.js";
-import { requireRange } from "../core/ranges.js";
+import { requireAll } from "../core/gather.js";
+import { requireKeys, requireObject } from "../core/keys.js";
+import { isWithin, type Range, requireRange } from "../core/ranges.js";
 import type { Source } from "../core/sources.js";
 
 /** Where temperatures behind a dry exchanger come from. */
@@ -38,20 +37,26 @@ export interface ExchangerTemperatures {
   readonly heat: number;
 }
 
-const stateKeys = ["efficiency", "supplyMassFlow", "extractMassFlow", "outdoor", "extract"];
 const temperatures = { min: -60, max: 100 };
+const stateRanges: Readonly<Record<keyof ExchangerState, Range>> = {
+  efficiency: { min: 0, max: 1 },
+  supplyMassFlow: { above: 0 },
+  extractMassFlow: { above: 0 },
+  outdoor: temperatures,
+  extract: temperatures,
+};
 
 /** Throws all that is wrong with a state at once. */
-const requireState = (state: ExchangerState, keys: readonly string[]): void => {
-  requireKeys("state", state, keys);
-  const problems = [
-    ["efficiency", { min: 0, max: 1 }] as const,
-    ["supplyMassFlow", { above: 0 }] as const,
-    ["extractMassFlow", { above: 0 }] as const,
-    ["outdoor", temperatures] as const,
-    ["extract", temperatures] as const,
-  ].flatMap(([key, range]) => problemsOf(() => requireRange(key, state[key], range)));
-  if (problems.length > 0) throw new InputError(problems);
+const requireState = (state: ExchangerState, ranges: Readonly<Record<string, Range>>): void => {
+  requireObject("state", state);
+  requireAll(
+    () => requireKeys("state", state, Object.keys(ranges)),
+    ...Object.entries(ranges).map(
+      ([key, range]) =>
+        () =>
+          requireRange(key, state[key as never], range),
+    ),
+  );
 };
 
 /**
@@ -76,7 +81,7 @@ const requireState = (state: ExchangerState, keys: readonly string[]): void => {
  * exchangerTemperatures(state); // { supply: 16, exhaust: 4, heat: 1609.6 }
  */
 export function exchangerTemperatures(state: ExchangerState): ExchangerTemperatures {
-  requireState(state, stateKeys);
+  requireState(state, stateRanges);
   const { efficiency, supplyMassFlow, extractMassFlow, outdoor, extract } = state;
   const exchanged = efficiency * Math.min(supplyMassFlow, extractMassFlow) * (extract - outdoor);
   return {
@@ -111,9 +116,9 @@ export interface FrostState extends ExchangerState {
  * frostReducedSupply(state); // 0.78125
  */
 export function frostReducedSupply(state: FrostState): number {
-  requireState(state, [...stateKeys, "limit"]);
+  const warmest = isWithin(state?.extract, temperatures) ? state.extract : temperatures.max;
+  requireState(state, { ...stateRanges, limit: { ...temperatures, max: warmest } });
   const { efficiency, supplyMassFlow, extractMassFlow, outdoor, extract, limit } = state;
-  requireRange("limit", limit, { min: temperatures.min, max: extract });
   const drop = efficiency * (extract - outdoor);
   // At the limit only this share of the extract flow may be cooled as far as the efficiency says.
   if (drop <= extract - limit) return 1;
@@ -136,8 +141,10 @@ export function frostReducedSupply(state: FrostState): number {
  * @example preheaterPower(0.192, -9, -4); // 965.8
  */
 export function preheaterPower(massFlow: number, from: number, to: number): number {
-  requireRange("massFlow", massFlow, { min: 0 });
-  requireRange("from", from, temperatures);
-  requireRange("to", to, temperatures);
+  requireAll(
+    () => requireRange("massFlow", massFlow, { min: 0 }),
+    () => requireRange("from", from, temperatures),
+    () => requireRange("to", to, temperatures),
+  );
   return massFlow * heatCapacity * Math.max(0, to - from);
 }

@@ -1,5 +1,6 @@
 import { InputError } from "../core/errors.js";
-import { requireKeys } from "../core/keys.js";
+import { requireAll } from "../core/gather.js";
+import { requireKeys, requireObject } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import type { Source } from "../core/sources.js";
 import { standardPressure } from "./atmosphere.js";
@@ -122,10 +123,13 @@ const humidityRatioOf = (temperature: number, pressure: number, relativeHumidity
 };
 
 const stateOfTemperature = (air: AirOfTemperature): AirState => {
-  requireKeys("air", air, ["temperature", "pressure", "altitude", "relativeHumidity"]);
   const { temperature, relativeHumidity = 0 } = air;
-  requireRange("temperature", temperature, { min: -60, max: 100 });
-  requireRange("relativeHumidity", relativeHumidity, { min: 0, max: 1 });
+  requireAll(
+    () => requireKeys("air", air, ["temperature", "pressure", "altitude", "relativeHumidity"]),
+    () => requireRange("temperature", temperature, { min: -60, max: 100 }),
+    () => requireRange("relativeHumidity", relativeHumidity, { min: 0, max: 1 }),
+    () => pressureOf(air),
+  );
   const pressure = pressureOf(air);
   const humidityRatio = humidityRatioOf(temperature, pressure, relativeHumidity);
   // Volume of the mixture that holds 1 kg of dry air [m³/kg].
@@ -141,10 +145,12 @@ const stateOfTemperature = (air: AirOfTemperature): AirState => {
 };
 
 const stateOfDensity = (air: AirOfDensity): AirState => {
-  requireKeys("air", air, ["density", "viscosity"]);
   const { density, viscosity = defaultViscosity } = air;
-  requireRange("density", density, { above: 0 });
-  requireRange("viscosity", viscosity, { above: 0 });
+  requireAll(
+    () => requireKeys("air", air, ["density", "viscosity"]),
+    () => requireRange("density", density, { above: 0 }),
+    () => requireRange("viscosity", viscosity, { above: 0 }),
+  );
   return { density, viscosity };
 };
 
@@ -159,16 +165,16 @@ const stateOfDensity = (air: AirOfDensity): AirState => {
  *   atmosphere), and `relativeHumidity` [-], 0 to 1 (default 0).
  * @returns `density` [kg/m³] and `viscosity` [Pa·s]; for the second form also `temperature` [°C], `pressure` [Pa],
  *   `relativeHumidity` [-] and `humidityRatio` [kg of water per kg of dry air].
- * @throws InputError `out-of-range` when a number is outside its range or NaN, or when the vapour alone would reach the
- *   pressure; `conflict` when both pressure and altitude are given; `unknown-key` for a key of neither form or of the
- *   other one; `not-an-object`.
+ * @throws InputError with all that is wrong: `out-of-range` when a number is outside its range or NaN, or when the vapour
+ *   alone would reach the pressure; `conflict` when both pressure and altitude are given; `unknown-key` for a key of
+ *   neither form or of the other one; `not-an-object`.
  *
  * Source: moist air as in ASHRAE Fundamentals, psychrometrics (saturation by Hyland and Wexler 1983); viscosity and
  * altitude by ISO 2533:1975.
  * @example airState({ temperature: 20, relativeHumidity: 0.5 }).density; // 1.1989
  */
 export const airState = (air: Air): AirState => {
-  requireKeys("air", air, ["density", "viscosity", "temperature", "pressure", "altitude", "relativeHumidity"]);
+  requireObject("air", air);
   return "density" in air && air.density !== undefined
     ? stateOfDensity(air)
     : stateOfTemperature(air as AirOfTemperature);

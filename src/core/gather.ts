@@ -19,9 +19,17 @@ export const problemsBelow = (parent: string, own: string, check: () => void): P
 /** The problems that a check throws. */
 export const problemsOf = (check: () => void): Problem[] => problemsBelow("", "", check);
 
+/** Throws the problems of all checks at once. */
+export const requireAll = (...checks: readonly (() => void)[]): void => {
+  const problems = checks.flatMap(problemsOf);
+  if (problems.length > 0) throw new InputError(problems);
+};
+
 /** A problem with its path, and the path at the head of its message, below another. */
 export const placedBelow = (parent: string, own: string, problem: Problem): Problem => {
   if (parent === "") return problem;
-  const path = problem.path === own ? parent : `${parent}.${problem.path}`;
+  // A key that is not known may be called as the value is.
+  const isOwn = problem.path === own && problem.code !== "unknown-key";
+  const path = isOwn ? parent : `${parent}.${problem.path}`;
   return { ...problem, path, message: `${path}${problem.message.slice(problem.path.length)}` };
 };

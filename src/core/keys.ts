@@ -9,14 +9,14 @@ export const requireObject = (name: string, value: unknown): void => {
 };
 
 /**
- * Throws InputError `not-an-object` unless the value is an object, and `unknown-key` when it has a key that is not
+ * Throws InputError `not-an-object` unless the value is an object, and `unknown-key` for all of its keys that are not
  * known: a misspelt optional key must not pass as absent. A key whose value is undefined counts as absent.
  *
  * @param name - The argument's name, for the message.
  */
 export const requireKeys = (name: string, value: object, known: readonly string[]): void => {
   requireObject(name, value);
-  for (const [key, held] of Object.entries(value)) {
-    if (held !== undefined && !known.includes(key)) throw unknownName("key", key, key, known);
-  }
+  const unknown = Object.keys(value).filter((key) => value[key as never] !== undefined && !known.includes(key));
+  if (unknown.length === 0) return;
+  throw new InputError(unknown.flatMap((key) => unknownName("key", key, key, known).problems));
 };

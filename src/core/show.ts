@@ -4,6 +4,9 @@ const longestShown = 40;
 export const shortened = (text: string): string =>
   text.length > longestShown ? `${text.slice(0, longestShown)}…` : text;
 
+/** A computed number to four digits, for a message. */
+export const rounded = (value: number): string => String(Number(value.toPrecision(4)));
+
 /** A value in a few words, for a message: never looks into an object, never throws, never long. */
 export const shown = (value: unknown): string => {
   switch (typeof value) {

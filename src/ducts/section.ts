@@ -1,5 +1,6 @@
 import { InputError } from "../core/errors.js";
-import { requireKeys } from "../core/keys.js";
+import { problemsOf, requireAll } from "../core/gather.js";
+import { requireKeys, requireObject } from "../core/keys.js";
 import { unknownName } from "../core/nearest.js";
 import { requireRange } from "../core/ranges.js";
 import {
@@ -20,16 +21,27 @@ const positive = { above: 0 };
 
 /** The section itself, once it is known to be one. */
 const checked = (section: Section): Section => {
-  requireKeys("section", section, ["diameter", "width", "height", "shape"]);
+  requireObject("section", section);
   if ("diameter" in section && section.diameter !== undefined) {
-    requireKeys("section", section, ["diameter"]);
-    requireRange("diameter", section.diameter, positive);
-    return { diameter: section.diameter };
+    const { diameter } = section;
+    requireAll(
+      () => requireKeys("section", section, ["diameter"]),
+      () => requireRange("diameter", diameter, positive),
+    );
+    return { diameter };
   }
   const { width, height, shape } = section as RectangularSection & Partial<FlatOvalSection>;
-  if (shape !== undefined && shape !== "flatOval") throw unknownName("shape", "shape", shape, ["flatOval"]);
-  requireRange("width", width, positive);
-  requireRange("height", height, positive);
+  const ofKeys = problemsOf(() => requireKeys("section", section, ["diameter", "width", "height", "shape"]));
+  // Of a misspelt key nobody knows which form it was meant for: the other one's measures are not missing.
+  if (ofKeys.length > 0 && width === undefined && height === undefined) throw new InputError(ofKeys);
+  requireAll(
+    () => requireKeys("section", section, ["diameter", "width", "height", "shape"]),
+    () => {
+      if (shape !== undefined && shape !== "flatOval") throw unknownName("shape", "shape", shape, ["flatOval"]);
+    },
+    () => requireRange("width", width, positive),
+    () => requireRange("height", height, positive),
+  );
   return shape === undefined ? { width, height } : { width, height, shape };
 };
 

@@ -74,9 +74,8 @@ const partProblems = (path: string, part: PartEfficiency): Problem[] => {
   }
   part.points.forEach((point, i) => {
     const place = `${path}.points.${i}`;
-    const ofKeys = problemsBelow(place, place, () => requireKeys(place, point, ["load", "efficiency"]));
-    problems.push(...ofKeys);
-    if (ofKeys.length > 0) return;
+    problems.push(...problemsBelow(place, place, () => requireKeys(place, point, ["load", "efficiency"])));
+    if (typeof point !== "object" || point === null) return;
     const before = part.points[i - 1]?.load;
     problems.push(
       ...problemsOf(() => requireRange(`${place}.load`, point.load, { above: Number.isFinite(before) ? before : 0 })),
@@ -92,10 +91,11 @@ export const chainProblems = (chain: DriveChain): Problem[] => {
   return parts.flatMap((key) => partProblems(placeOf(key), chain[key] as PartEfficiency));
 };
 
-const requireChain = (chain: DriveChain, keys: readonly string[], more: readonly Problem[]): void => {
-  requireKeys("chain", chain, keys);
-  const problems = [...more, ...chainProblems(chain)];
-  if (problems.length > 0) throw new InputError(problems);
+/** What is wrong with a chain that has these keys; of a value that may be anything. */
+const problemsOfChain = (chain: DriveChain, keys: readonly string[], rest: () => Problem[] = () => []): Problem[] => {
+  const ofKeys = problemsBelow("chain", "chain", () => requireKeys("chain", chain, keys));
+  if (typeof chain !== "object" || chain === null) return ofKeys;
+  return [...ofKeys, ...rest(), ...chainProblems(chain)];
 };
 
 /** Input of a part that gives an output [W]. */
@@ -143,9 +143,12 @@ const termsOf = (airPower: number, impellerPower: number, chain: DriveChain, sta
  * @example electricalPower(50, { impeller: 0.625, motor: 0.8 }).driveInput; // 100
  */
 export function electricalPower(airPower: number, chain: PowerChain): PowerTerms {
-  const problems = problemsOf(() => requireRange("airPower", airPower, { min: 0 }));
-  const ofImpeller = problemsOf(() => requireRange(placeOf("impeller"), chain?.impeller, share));
-  requireChain(chain, ["impeller", ...driveKeys], [...problems, ...ofImpeller]);
+  const ofImpeller = () => problemsOf(() => requireRange(placeOf("impeller"), chain.impeller, share));
+  const problems = [
+    ...problemsOf(() => requireRange("airPower", airPower, { min: 0 })),
+    ...problemsOfChain(chain, ["impeller", ...driveKeys], ofImpeller),
+  ];
+  if (problems.length > 0) throw new InputError(problems);
   return termsOf(airPower, airPower / chain.impeller, chain, 0);
 }
 
@@ -168,8 +171,8 @@ export function electricalPower(airPower: number, chain: PowerChain): PowerTerms
  * @example fanInput(atSpeed(curve, 0.7), { motor: 0.82, controller: 0.96 }, 0.12)?.driveInput;
  */
 export function fanInput(fan: FanCurve | FanModel, chain: DriveChain, flow: number): PowerTerms | undefined {
-  requireChain(chain, driveKeys, []);
-  return inputThrough(modelOf(fan), chain, flow);
+  const model = modelOf(fan, problemsOfChain(chain, driveKeys));
+  return inputThrough(model, chain, flow);
 }
 
 /** `fanInput` of a model and a chain without problems. */

@@ -3,7 +3,7 @@ import { problemsBelow, problemsOf } from "../core/gather.js";
 import { requireKeys } from "../core/keys.js";
 import { unknownName } from "../core/nearest.js";
 import { requireRange } from "../core/ranges.js";
-import { shown } from "../core/show.js";
+import { rounded, shown } from "../core/show.js";
 import { type Section, sectionArea } from "../ducts/section.js";
 import { pchipSlopes } from "../numerics/interpolation.js";
 
@@ -57,9 +57,8 @@ const pointsProblems = (points: readonly FanPoint[]): Problem[] => {
   const problems: Problem[] = [];
   points.forEach((point, i) => {
     const path = `points.${i}`;
-    const before = problems.length;
     problems.push(...problemsBelow(path, path, () => requireKeys(path, point, pointKeys)));
-    if (problems.length > before) return;
+    if (typeof point !== "object" || point === null) return;
     const { flow, pressure, power, efficiency } = point;
     problems.push(...problemsOf(() => requireRange(`${path}.flow`, flow, { min: 0 })));
     problems.push(...problemsOf(() => requireRange(`${path}.pressure`, pressure, {})));
@@ -120,7 +119,7 @@ const shapeProblems = (curve: FanCurve): Problem[] => {
   if (end < 0) return [];
   const path = `points.${flows.length - 1}.pressure`;
   const expected = "a total pressure that falls with flow at the last point";
-  const found = `a slope of ${end} Pa per m³/s there`;
+  const found = `a slope of ${rounded(end)} Pa per m³/s there`;
   const message = `${path}: expected ${expected}, got ${found} (the slope comes from the last three points)`;
   return [{ code: "curve.rising-end", path, message, expected, found }];
 };

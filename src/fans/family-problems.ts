@@ -2,7 +2,7 @@ import type { Problem } from "../core/errors.js";
 import { placedBelow, problemsBelow, problemsOf } from "../core/gather.js";
 import { requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
-import { shown } from "../core/show.js";
+import { rounded, shown } from "../core/show.js";
 import { pieceOf, slopeAt, valueAt } from "../numerics/interpolation.js";
 import { rootsBetween } from "../numerics/roots.js";
 import { basisProblems, curveProblems, type FanPoint, isNoObject } from "./curve.js";
@@ -33,7 +33,10 @@ const speedProblems = (family: FanFamily, basisFine: boolean): Problem[] => {
     const path = `speeds.${i}`;
     const problems = problemsBelow(path, path, () => requireKeys(path, one, ["speed", "setting", "points"]));
     if (typeof one !== "object" || one === null) return problems;
-    if (!unknown) {
+    if (!unknown && one.speed === undefined) {
+      const expected = "a speed in all curves, or in none of them but a setting in all";
+      problems.push(fault("key.missing", `${path}.speed`, expected, "nothing"));
+    } else if (!unknown) {
       problems.push(...problemsOf(() => requireRange(`${path}.speed`, one.speed as number, { above: 0 })));
       const before = family.speeds[i - 1]?.speed;
       if (before !== undefined && (one.speed as number) <= before) {
@@ -71,7 +74,7 @@ const settingProblems = (members: readonly FamilyMember[]): Problem[] => {
     const before = members[i].speed;
     if (speed > before) return [];
     const expected = "more pressure than the setting before, which is slower";
-    const found = `points of the same fan at ${speed / before} of its speed`;
+    const found = `points of the same fan at ${rounded(speed / before)} of its speed`;
     return [fault("curve.speed-not-rising", place(i + 1), expected, found)];
   });
 };
@@ -117,16 +120,20 @@ const pairProblems = ([lower, upper]: [FamilyMember, FamilyMember], i: number): 
   const [from, to] = commonRange(lower, upper);
   if (!(from < to)) {
     const expected = "flows over speed that the curve before reaches too";
-    const [least, most] = [homologous(lower)[0], homologous(lower)[lower.base.pressure.knots.length - 1]];
-    const [first, ...rest] = homologous(upper);
-    const found = `${first} to ${rest[rest.length - 1]} where that has ${least} to ${most}`;
+    const reach = (member: FamilyMember): string => {
+      const all = homologous(member);
+      return `${rounded(all[0])} to ${rounded(all[all.length - 1])}`;
+    };
+    const found = `${reach(upper)} where that has ${reach(lower)}`;
     return [fault("curve.family-apart", path, expected, found)];
   }
   const problems: Problem[] = [];
   const [gap, flow] = leastGap(lower, upper) ?? [0, 0];
   if (!(gap >= -touching * Math.max(...upper.base.pressure.values.map(Math.abs)))) {
-    const expected = `pressures that are not below those at speed ${lower.speed}`;
-    problems.push(fault("curve.family-crosses", path, expected, `${-gap} Pa below them at ${flow} m³/s`));
+    const expected = `pressures that are not below those at speed ${rounded(lower.speed)}`;
+    problems.push(
+      fault("curve.family-crosses", path, expected, `${rounded(-gap)} Pa below them at ${rounded(flow)} m³/s`),
+    );
   }
   // Between the speeds the curve ends between the ends of both: there the longer one must fall already.
   for (const [member, index] of [
@@ -139,8 +146,10 @@ const pairProblems = ([lower, upper]: [FamilyMember, FamilyMember], i: number): 
     const rising = pressures.findIndex((pressure, j) => j > 0 && !(pressure < pressures[j - 1]));
     if (rising < 0) continue;
     const [a, b] = [to * speed, beyond[rising] * speed];
-    const expected = `a pressure that falls from ${a} m³/s on, where the neighbour ends once scaled to this speed`;
-    problems.push(fault("curve.rising-end", `speeds.${index}.points`, expected, `none that falls up to ${b} m³/s`));
+    const expected = `a pressure that falls from ${rounded(a)} m³/s on, where the neighbour ends once scaled to this speed`;
+    problems.push(
+      fault("curve.rising-end", `speeds.${index}.points`, expected, `none that falls up to ${rounded(b)} m³/s`),
+    );
   }
   return problems;
 };
@@ -157,7 +166,7 @@ export interface FamilyReading {
  * family, or its members; never throws.
  *
  * Codes: those of `curveProblems` below `speeds.0` and so on, and `curve.speeds-few`, `curve.speed-not-rising`,
- * `curve.setting-again`, `curve.family-crosses`, `curve.family-apart`, `curve.rising-end`.
+ * `curve.setting-again`, `key.missing`, `curve.family-crosses`, `curve.family-apart`, `curve.rising-end`.
  */
 export function readFamily(family: FanFamily): FamilyReading {
   const problems = ownProblems(family);

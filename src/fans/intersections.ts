@@ -1,4 +1,4 @@
-import { InputError, type Problem } from "../core/errors.js";
+import { InputError, type Problem, problemOf } from "../core/errors.js";
 import { problemsBelow, problemsOf } from "../core/gather.js";
 import { requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
@@ -29,41 +29,37 @@ export interface Intersection extends OperatingPoint {
 /** Largest difference of pressures, over the largest pressure, at which two curves that touch meet. */
 const touching = 1e-12;
 
-const pointProblems = (points: readonly SystemPoint[]): Problem[] =>
-  points.flatMap((point, i) => {
+/** What is wrong with the points of a system, which may be anything. */
+const systemProblems = (points: readonly SystemPoint[]): Problem[] => {
+  if (!Array.isArray(points) || points.length < 2)
+    return [problemOf("curve.points-few", "system", "two or more points", shown(points))];
+  return points.flatMap((point: SystemPoint, i) => {
     const path = `system.${i}`;
-    const wrong = problemsBelow(path, path, () => requireKeys(path, point, ["flow", "pressure"]));
-    if (wrong.length > 0) return wrong;
+    const ofKeys = problemsBelow(path, path, () => requireKeys(path, point, ["flow", "pressure"]));
+    if (typeof point !== "object" || point === null) return ofKeys;
     const problems = [
+      ...ofKeys,
       ...problemsOf(() => requireRange(`${path}.flow`, point.flow, {})),
       ...problemsOf(() => requireRange(`${path}.pressure`, point.pressure, {})),
     ];
     const previous = points[i - 1]?.flow;
     if (Number.isFinite(point.flow) && Number.isFinite(previous) && point.flow <= previous) {
-      const [expected, found] = [`above ${previous}, the flow of the point before`, String(point.flow)];
-      const message = `${path}.flow: expected ${expected}, got ${found}`;
-      problems.push({ code: "curve.flow-not-rising", path: `${path}.flow`, message, expected, found });
+      const expected = `above ${previous}, the flow of the point before`;
+      problems.push(problemOf("curve.flow-not-rising", `${path}.flow`, expected, String(point.flow)));
     }
     return problems;
   });
+};
 
 /** The system as a curve, with flows and pressures divided by these. */
 const systemOf = (points: readonly SystemPoint[], flow: number, pressure: number): CubicCurve => {
-  if (!Array.isArray(points) || points.length < 2) {
-    const [expected, found] = ["two or more points", shown(points)];
-    const message = `system: expected ${expected}, got ${found}`;
-    throw new InputError([{ code: "curve.points-few", path: "system", message, expected, found }]);
-  }
-  const problems = pointProblems(points);
-  if (problems.length > 0) throw new InputError(problems);
   const curve = pchip(
     points.map((point) => point.flow / flow),
     points.map((point) => point.pressure / pressure),
   );
   if (curve.slopes.every(Number.isFinite)) return curve;
   const [expected, found] = ["a finite slope between all points", "points too close together for that"];
-  const message = `system: expected ${expected}, got ${found}`;
-  throw new InputError([{ code: "curve.too-steep", path: "system", message, expected, found }]);
+  throw new InputError([problemOf("curve.too-steep", "system", expected, found)]);
 };
 
 /** First, second and third derivative of the curve, as functions that hold from `from` to the next knot. */
@@ -164,7 +160,7 @@ export const intersectionAt = (model: FanModel, flow: number, stable: boolean): 
  * // [{ flow: 0.1, pressure: 250, stable: true, withinCurve: true, toCurveEnd: 0.1 }]
  */
 export function intersections(fan: FanCurve | FanModel, system: readonly SystemPoint[]): Intersection[] {
-  const model = modelOf(fan);
+  const model = modelOf(fan, systemProblems(system));
   const { curve, seen, breaks, difference } = pairOf(model, system);
   const tolerance = touching * Math.max(...curve.values.map(Math.abs), ...seen.values.map(Math.abs));
   return crossings(difference, breaks, tolerance).map(({ at, before, after }) => {

@@ -1,4 +1,4 @@
-import { InputError } from "../core/errors.js";
+import { InputError, type Problem } from "../core/errors.js";
 import { requireRange } from "../core/ranges.js";
 import { type CubicCurve, pchip, pchipSlopes, slopeAt, valueAt } from "../numerics/interpolation.js";
 import { curveProblems, type FanCurve, standardDensity, totalPressures } from "./curve.js";
@@ -146,6 +146,13 @@ export function fanCurve(curve: FanCurve): FanModel {
   return modelAt(base, 1, base.density);
 }
 
-/** The model of a curve, or the model itself. */
-export const modelOf = (fan: FanCurve | FanModel): FanModel =>
-  typeof fan === "object" && fan !== null && "base" in fan ? fan : fanCurve(fan);
+/**
+ * The model of a curve, or the model itself.
+ *
+ * @param others - What is wrong beside the curve, which is then thrown with what is wrong with it.
+ */
+export const modelOf = (fan: FanCurve | FanModel, others: readonly Problem[] = []): FanModel => {
+  const isModel = typeof fan === "object" && fan !== null && "base" in fan;
+  if (others.length > 0) throw new InputError([...others, ...(isModel ? [] : curveProblems(fan))]);
+  return isModel ? fan : fanCurve(fan);
+};

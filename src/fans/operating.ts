@@ -1,3 +1,5 @@
+import type { Problem } from "../core/errors.js";
+import { problemsOf } from "../core/gather.js";
 import { requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import { type CubicCurve, pieceOf, slopeAt, valueAt } from "../numerics/interpolation.js";
@@ -51,6 +53,18 @@ const parallelFlows = (curve: CubicCurve, { b, n }: SystemCurve): number[] => {
   return flows;
 };
 
+/** What is wrong with a system, which may be anything. */
+const systemProblems = (system: SystemCurve): Problem[] => {
+  const ofKeys = problemsOf(() => requireKeys("system", system, ["a", "b", "n"]));
+  if (typeof system !== "object" || system === null) return ofKeys;
+  return [
+    ...ofKeys,
+    ...problemsOf(() => requireRange("a", system.a, {})),
+    ...problemsOf(() => requireRange("b", system.b, { min: 0 })),
+    ...problemsOf(() => requireRange("n", system.n, { min: 0.5, max: 3 })),
+  ];
+};
+
 /** The flow at which a system takes a pressure; infinite where its pressure does not change. */
 const systemFlow = ({ a, b, n }: SystemCurve, pressure: number): number =>
   Math.sign(pressure - a) * (Math.abs(pressure - a) / b) ** (1 / n);
@@ -64,7 +78,8 @@ const systemFlow = ({ a, b, n }: SystemCurve, pressure: number): number =>
  * @param fan - A curve [SI], or a model at any speed and density.
  * @param system - `a` [Pa]; `b` [Pa/(m³/s)ⁿ], 0 or more; `n` [-], 0.5 to 3. At the density of `fan`.
  * @returns The points in rising order of flow: flow [m³/s], pressure [Pa], `stable`, `withinCurve`.
- * @throws InputError `out-of-range` when a, b or n is outside its range or NaN; those of `fanCurve` for a wrong curve.
+ * @throws InputError with all that is wrong: `out-of-range` when a, b or n is outside its range or NaN, `unknown-key`,
+ *   `not-an-object`; those of `fanCurve` for a wrong curve.
  *
  * Source: definition; roots by the chain of derivatives of a cubic less a power.
  * @example
@@ -73,11 +88,7 @@ const systemFlow = ({ a, b, n }: SystemCurve, pressure: number): number =>
  * // [{ flow: 0.1, pressure: 250, stable: true, withinCurve: true }]
  */
 export function operatingPoints(fan: FanCurve | FanModel, system: SystemCurve): OperatingPoint[] {
-  requireKeys("system", system, ["a", "b", "n"]);
-  requireRange("a", system.a, {});
-  requireRange("b", system.b, { min: 0 });
-  requireRange("n", system.n, { min: 0.5, max: 3 });
-  const model = modelOf(fan);
+  const model = modelOf(fan, systemProblems(system));
   const { base, speed } = model;
   const curve = base.pressure;
   // The system as the curve sees it at the speed and density of its points.

@@ -1,7 +1,7 @@
 import { InputError, type Problem } from "../core/errors.js";
 import { problemsOf } from "../core/gather.js";
 import { requireRange } from "../core/ranges.js";
-import { shown } from "../core/show.js";
+import { rounded, shown } from "../core/show.js";
 import { derivativeOf, polynomialAt, turningPoints } from "../numerics/polynomials.js";
 import { basisProblems, type FanCurveBasis, isNoObject, standardDensity, totalPressures } from "./curve.js";
 import { cubicsThrough, knotsBetween, pressureEnds } from "./knots.js";
@@ -60,14 +60,14 @@ const shapeProblems = (curve: PolynomialCurve): Problem[] => {
   const end = polynomialAt(derivativeOf(totalCoefficients(curve)), to);
   if (!(end < 0)) {
     const expected = `a total pressure that falls with flow at ${to} m³/s, the end of the curve`;
-    const found = `a slope of ${end} Pa per m³/s there`;
+    const found = `a slope of ${rounded(end)} Pa per m³/s there`;
     const message = `coefficients: expected ${expected}, got ${found}`;
     problems.push({ code: "curve.rising-end", path: "coefficients", message, expected, found });
   }
   if (powerCoefficients !== undefined) {
     const least = Math.min(...extremes(powerCoefficients, from, to));
     if (!(least >= 0)) {
-      const [expected, found] = ["a power of 0 or more all along the curve", `${least} W`];
+      const [expected, found] = ["a power of 0 or more all along the curve", `${rounded(least)} W`];
       const message = `powerCoefficients: expected ${expected}, got ${found}`;
       problems.push({ code: "out-of-range", path: "powerCoefficients", message, expected, found });
     }

@@ -1,6 +1,6 @@
 import { InputError, type Problem } from "../core/errors.js";
 import { problemsOf } from "../core/gather.js";
-import { requireKeys } from "../core/keys.js";
+import { requireKeys, requireObject } from "../core/keys.js";
 import { unknownName } from "../core/nearest.js";
 import { shortened, shown } from "../core/show.js";
 import type { FanPoint } from "./curve.js";
@@ -110,18 +110,19 @@ const readHeader = (path: string, cells: readonly string[], units: FanTableUnits
  * // { points: [{ flow: 0, pressure: 300 }, { flow: 0.1125, pressure: 180 }] }
  */
 export function readFanTable(text: string, units: FanTableUnits = {}): FanTable {
-  requireKeys("units", units, ["flow", "pressure", "power", "efficiency"]);
+  requireObject("units", units);
+  const problems = problemsOf(() => requireKeys("units", units, ["flow", "pressure", "power", "efficiency"]));
   const expected = "a line that names the columns and two or more lines of numbers";
-  if (typeof text !== "string") throw new InputError([fault("table.empty", "text", expected, shown(text))]);
+  if (typeof text !== "string")
+    throw new InputError([...problems, fault("table.empty", "text", expected, shown(text))]);
   // Spreadsheets put a byte order mark before the first line.
   const all = text.replace(/^\uFEFF/, "").split(/\r\n|\r|\n/);
   const lines = all.map((line, i) => ({ line, path: `lines.${i + 1}` })).filter(({ line }) => line.trim() !== "");
   if (lines.length < 3)
-    throw new InputError([fault("table.empty", "text", expected, `lines with text: ${lines.length}`)]);
+    throw new InputError([...problems, fault("table.empty", "text", expected, `lines with text: ${lines.length}`)]);
 
   const separator = separatorOf(lines[0].line);
   const cellsOf = (line: string): string[] => line.split(separator).map((cell) => cell.trim());
-  const problems: Problem[] = [];
   const header = cellsOf(lines[0].line);
   const columns = readHeader(lines[0].path, header, units, problems);
   const rows = lines.slice(1).map(({ line, path }): Row => {

@@ -1,4 +1,5 @@
 import { InputError, type Problem, problemOf } from "../core/errors.js";
+import { problemsBelow, problemsOf } from "../core/gather.js";
 import { requireKeys } from "../core/keys.js";
 import { unknownName } from "../core/nearest.js";
 import { isWithin, requireRange } from "../core/ranges.js";
@@ -88,7 +89,9 @@ const parametersOf = (
   given: unknown,
   problems: Problem[],
 ): Record<string, unknown> => {
-  requireKeys(at === "" ? "parameters" : at, given as object, Object.keys(parameters));
+  const name = at === "" ? "parameters" : at;
+  problems.push(...problemsBelow(at, at, () => requireKeys(name, given as object, Object.keys(parameters))));
+  if (typeof given !== "object" || given === null) return {};
   const values: Record<string, unknown> = {};
   for (const key in parameters) {
     const path = at === "" ? key : `${at}.${key}`;
@@ -127,9 +130,11 @@ export const coefficientOf = <P extends object>(
     parameters,
     problems,
   ) as P;
-  const areas = sections.map(sectionArea);
-  if (reynolds !== undefined) requireRange("reynolds", reynolds, { min: 0 });
+  if (reynolds !== undefined) problems.push(...problemsOf(() => requireRange("reynolds", reynolds, { min: 0 })));
   for (const one of sections) {
+    const ofSection = problemsOf(() => sectionArea(one));
+    problems.push(...ofSection);
+    if (ofSection.length > 0) continue;
     if (fitting.shapes.includes(shapeOf(one))) continue;
     const expected = `a section that is ${fitting.shapes.join(" or ")}`;
     problems.push(problemOf("fitting.shape", one === section ? "section" : "other", expected, shapeOf(one)));
@@ -151,7 +156,7 @@ export const coefficientOf = <P extends object>(
   }
   return {
     coefficient: coefficient * (factor === undefined || reynolds === undefined ? 1 : factorAt(factor, reynolds)),
-    area: laws.area ?? Math.min(...areas),
+    area: laws.area ?? Math.min(...sections.map(sectionArea)),
     model: laws.model,
     withinRange: outside.length === 0,
     outside,

@@ -1,4 +1,4 @@
-import { type CubicCurve, pchip, slopeAt, valueAt } from "../numerics/interpolation.js";
+import { type CubicCurve, pchip, valueAt } from "../numerics/interpolation.js";
 
 /**
  * By how much a loss coefficient exceeds its value at high Reynolds numbers: a factor [-] over ln Re, held at its first
@@ -24,6 +24,3 @@ const logOf = (reynolds: number): number => Math.log(Math.max(reynolds, 1));
 
 /** The factor at a Reynolds number [-]; at rest its first value. */
 export const factorAt = (factor: ReynoldsFactor, reynolds: number): number => valueAt(factor, logOf(reynolds));
-
-/** Re·d(factor)/dRe, the slope over ln Re [-]. */
-export const factorSlope = (factor: ReynoldsFactor, reynolds: number): number => slopeAt(factor, logOf(reynolds));

@@ -232,8 +232,6 @@ export const count = (): z.ZodNumber => {
   return measured(noted(field, { title: "whole number [-]" }), { unit: "-", range: { min: 1 }, whole: true });
 };
 
-/** What a quantity field takes: a number in SI, or a text with a unit. */
-export type QuantityInput = number | string;
 /** The field of a quantity. */
 export type QuantityField = z.ZodPipe<
   z.ZodUnion<readonly [z.ZodNumber, TextField]>,
@@ -276,7 +274,7 @@ export const quantity = (name: Quantity, limits: Range = {}): QuantityField => {
   const explain = (input: unknown): string => {
     if (input === undefined) return fault("key.missing", expected);
     if (typeof input === "string") {
-      const read = readQuantity(input, name);
+      const read = readQuantity(input, name, limits);
       if ("code" in read) return fault(read.code, read.expected, { message: read.message, nearest: read.nearest });
       return fault("value.range", isWithin(read.value, limits) ? `${expected}: ${sizeText}` : expected);
     }
@@ -334,12 +332,16 @@ export const withOneOf = <F extends z.ZodObject>(field: F, [one, other]: readonl
   );
 };
 
+/** More entries than any list needs that says no limit of its own. */
+const mostEntries = 10_000;
+
 /**
  * A list of one kind of thing, with at least `least` and at most `most` entries: one that is longer, or that says so
  * without holding anything, is refused before any entry is read.
  */
-export const list = <F extends z.ZodType>(entry: F, least = 0, most = 10_000): z.ZodArray<F> => {
-  const expected = least === 0 ? "a list" : `a list of ${least} or more`;
+export const list = <F extends z.ZodType>(entry: F, least = 0, most: number = mostEntries): z.ZodArray<F> => {
+  const many = most < mostEntries ? `${least} to ${most}` : `${least} or more`;
+  const expected = least === 0 ? "a list" : `a list of ${many}`;
   const field = z
     .array(entry, wrong(expected))
     .min(least, wrong(expected, "list.short"))

@@ -1,6 +1,6 @@
 import { InputError, type Problem } from "../core/errors.js";
 import { nearestName, unknownName } from "../core/nearest.js";
-import { requireRange } from "../core/ranges.js";
+import { isWithin, type Range, requireRange } from "../core/ranges.js";
 import { shortened, shown } from "../core/show.js";
 import { fromSI, toSI, type Unit, unitOf } from "./units.js";
 
@@ -101,11 +101,19 @@ const fault = (code: QuantityFault["code"], quantity: Quantity, text: string, ad
   return { code, message: `expected ${expected}, got '${found}'${advice}`, expected, found };
 };
 
-const unitMissing = (text: string, quantity: Quantity): QuantityFault => {
-  const { unit, example } = quantities[quantity];
+/** A number without its unit, and how to write it so that it lies in the limits of its field. */
+const unitMissing = (text: string, quantity: Quantity, limits: Range | undefined): QuantityFault => {
+  const { unit } = quantities[quantity];
   const number = shortened(text.trim());
-  const advice = unit === "" ? `${number} or '${example}'` : `${number} (in ${unit}) or add a unit`;
-  return fault("quantity.unit-missing", quantity, text, `: write the number ${advice}`);
+  const value = Number(number.replaceAll("−", "-"));
+  const fits = (one: number): boolean => limits === undefined || isWithin(one, limits);
+  const percent = (one: number): string => `'${Number(one.toPrecision(12))} %'`;
+  const advice = (): string => {
+    if (unit !== "") return fits(value) ? `: write the number ${number} (in ${unit}) or add a unit` : ": add a unit";
+    if (fits(value)) return `: write the number ${number} or ${percent(100 * value)}`;
+    return fits(value / 100) ? `: write ${percent(value)}` : "";
+  };
+  return fault("quantity.unit-missing", quantity, text, advice());
 };
 
 const unitUnknown = (text: string, unitText: string, quantity: Quantity): QuantityFault => {
@@ -124,11 +132,19 @@ const dimensionOf = (quantity: Quantity): string | undefined => {
   return dimensions.get(quantity);
 };
 
-/** The SI value of a quantity text, or what is wrong with it; throws nothing. The rules are those of parseQuantity. */
-export const readQuantity = (text: string, quantity: Quantity): { readonly value: number } | QuantityFault => {
+/**
+ * The SI value of a quantity text, or what is wrong with it; throws nothing. The rules are those of parseQuantity.
+ *
+ * @param limits - Range in SI of what may be advised in place of a number alone; values are not held to it.
+ */
+export const readQuantity = (
+  text: string,
+  quantity: Quantity,
+  limits?: Range,
+): { readonly value: number } | QuantityFault => {
   const parts = quantityPattern.exec(text);
   if (parts === null) {
-    return numberAlone.test(text) ? unitMissing(text, quantity) : fault("quantity.syntax", quantity, text);
+    return numberAlone.test(text) ? unitMissing(text, quantity, limits) : fault("quantity.syntax", quantity, text);
   }
   const [, number, unitText] = parts;
   const unit = unitOf(unitText);

@@ -1,5 +1,5 @@
 import { nearestName } from "../core/nearest.js";
-import { shown } from "../core/show.js";
+import { rounded, shown } from "../core/show.js";
 import { chainProblems } from "../fans/chain.js";
 import type { FanData } from "../fans/data.js";
 import type { ChainPart } from "./chain-part.js";
@@ -110,7 +110,7 @@ const speedFindings = function* (
   ];
   for (const [key, value] of given) {
     if (value === undefined || (value >= fartherDown * speeds.min && value <= fartherUp * speeds.max)) continue;
-    const expected = `a speed in the unit of the curves, which stand at ${speeds.min} to ${speeds.max}`;
+    const expected = `a speed in the unit of the curves, which stand at ${rounded(speeds.min)} to ${rounded(speeds.max)}`;
     yield { code: "fan.speed-far", key: at(key), expected, found: `${value}` };
   }
 };

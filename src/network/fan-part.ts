@@ -1,4 +1,5 @@
 import type { AirState } from "../air/state.js";
+import { rounded } from "../core/show.js";
 import { areaOf } from "../ducts/geometry.js";
 import type { FanData } from "../fans/data.js";
 import type { FamilyDeviation } from "../fans/family-model.js";
@@ -304,8 +305,7 @@ const unstableRegion = (path: string, flow: number, below?: number): Warning => 
 const farFromLaws = 0.15;
 
 const offLaws = (path: string, speed: number, { flow, from, pressure, to }: FamilyDeviation): Warning => {
-  const text = (value: number): string => String(Number(value.toPrecision(4)));
-  const message = `fan '${path.slice("fans.".length)}' runs at speed ${text(speed)}, which rests on the curves at ${text(from)} and ${text(to)}: by the fan laws the one lies ${(100 * Math.abs(pressure)).toFixed(0)} % of the pressure ${pressure < 0 ? "below" : "above"} the other at ${litres(flow)}; what the fan gives there is uncertain`;
+  const message = `fan '${path.slice("fans.".length)}' runs at speed ${rounded(speed)}, which rests on the curves at ${rounded(from)} and ${rounded(to)}: by the fan laws the one lies ${(100 * Math.abs(pressure)).toFixed(0)} % of the pressure ${pressure < 0 ? "below" : "above"} the other at ${litres(flow)}; what the fan gives there is uncertain`;
   return { code: "fan.off-laws", path: `${path}.speed`, message };
 };
 

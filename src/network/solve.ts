@@ -1,5 +1,6 @@
 import { SolveError } from "../core/errors.js";
-import { requireKeys } from "../core/keys.js";
+import { requireAll } from "../core/gather.js";
+import { requireKeys, requireObject } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import { assemble, type System } from "./assemble.js";
 import { meetingsOf, type Network, type NetworkDocument, parseNetwork } from "./document.js";
@@ -29,8 +30,10 @@ export interface SolveOptions {
 
 /** The limits of a solve with defaults, checked. */
 export const limitsOf = ({ tolerance = 1, maxIterations = 200 }: SolveOptions = {}): SolveLimits => {
-  requireRange("tolerance", tolerance, { min: 1e-4, max: 1 });
-  requireRange("maxIterations", maxIterations, { min: 1 });
+  requireAll(
+    () => requireRange("tolerance", tolerance, { min: 1e-4, max: 1 }),
+    () => requireRange("maxIterations", maxIterations, { min: 1 }),
+  );
   return { tolerance, maxIterations };
 };
 
@@ -50,14 +53,19 @@ export const limitsOf = ({ tolerance = 1, maxIterations = 200 }: SolveOptions = 
  * @example solveNetwork(document).terminals.bedroom.flow; // m³/s
  */
 export function solveNetwork(network: Network | NetworkDocument, options: SolveOptions = {}): Solution {
-  requireKeys("options", options, ["start", "tolerance", "maxIterations"]);
-  if (options.start !== undefined) requireSolution("start", options.start);
-  const limits = limitsOf(options);
+  requireObject("options", options);
+  requireAll(
+    () => requireKeys("options", options, ["start", "tolerance", "maxIterations"]),
+    () => {
+      if (options.start !== undefined) requireSolution("start", options.start);
+    },
+    () => limitsOf(options),
+  );
   const parsed = parseNetwork(network);
   const system = assemble(parsed, { meetings: meetingsOf(parsed) });
   const solver = solverOf(system.equations);
   const start = options.start === undefined ? undefined : resumed(system, options.start);
-  const convergence = solveFrom(solver, start, limits);
+  const convergence = solveFrom(solver, start, limitsOf(options));
   return solutionOf(parsed, system, solver, convergence);
 }
 

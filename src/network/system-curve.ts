@@ -1,6 +1,8 @@
 import { InputError, problemOf, SolveError } from "../core/errors.js";
-import { requireKeys } from "../core/keys.js";
-import { requireRange } from "../core/ranges.js";
+import { requireAll } from "../core/gather.js";
+import { requireKeys, requireObject } from "../core/keys.js";
+import { isWithin, requireRange } from "../core/ranges.js";
+import { shown } from "../core/show.js";
 import { computedIntersections } from "../fans/computed-system.js";
 import type { Intersection, SystemPoint } from "../fans/intersections.js";
 import type { FanModel } from "../fans/model.js";
@@ -42,15 +44,22 @@ const leastSteps = 20;
 /** Share of a step to which the flow is found at which answers end. */
 const edgeResolution = 1e-9;
 
-const requireFlows = ({ from, to, points }: SystemCurveRange): void => {
-  requireRange("from", from, {});
-  requireRange("to", to, {});
-  requireRange("points", points, { min: 2, max: 1000 });
-  if (!Number.isInteger(points)) {
-    throw new InputError([problemOf("out-of-range", "points", "a whole number", `${points}`)]);
-  }
-  if (to > from) return;
-  throw new InputError([problemOf("out-of-range", "to", `above ${from}, the flow it begins with`, `${to}`)]);
+const requireFlows = (range: SystemCurveRange): void => {
+  requireObject("range", range);
+  const { from, to, points } = range;
+  requireAll(
+    () => requireKeys("range", range, ["from", "to", "points"]),
+    () => requireRange("from", from, {}),
+    () => requireRange("to", to, {}),
+    () => {
+      if (!(to <= from)) return;
+      throw new InputError([problemOf("out-of-range", "to", `above ${from}, the flow it begins with`, `${to}`)]);
+    },
+    () => {
+      if (Number.isInteger(points) && isWithin(points, { min: 2, max: 1000 })) return;
+      throw new InputError([problemOf("out-of-range", "points", "a whole number, 2 to 1000", shown(points))]);
+    },
+  );
 };
 
 const flowsBetween = (from: number, to: number, count: number): number[] => {
@@ -160,7 +169,6 @@ export function systemCurve(
   fanName: string,
   range: SystemCurveRange,
 ): NetworkCurve {
-  requireKeys("range", range, ["from", "to", "points"]);
   requireFlows(range);
   const parsed = parseNetwork(network);
   const fan = fanOf(parsed, fanName);

@@ -145,6 +145,11 @@ test("a circle of diameter d: area πd²/4, perimeter πd, aspect ratio 1", () =
   expect(aspectRatio({ diameter: 0.2 })).toBe(1);
 });
 
+test("a section without measures lacks both", () => {
+  const lacking = ["width", "height"].map((path) => expect.objectContaining({ code: "out-of-range", path }));
+  expect(() => sectionArea({} as Section)).toThrow(expect.objectContaining({ problems: lacking }));
+});
+
 test.each<[unknown, string, string]>([
   [{ diameter: 0 }, "diameter", "out-of-range"],
   [{ diameter: -0.1 }, "diameter", "out-of-range"],
@@ -158,7 +163,6 @@ test.each<[unknown, string, string]>([
   [{ shape: "oval", width: 0.3, height: 0.2 }, "shape", "unknown-shape"],
   [{ diameter: 0.2, width: 0.3 }, "width", "unknown-key"],
   [{ diametre: 0.2 }, "diametre", "unknown-key"],
-  [{}, "width", "out-of-range"],
   [null, "section", "not-an-object"],
 ])("%j is no section and the fault is at %s", (section, path, code) => {
   const refused = expect.objectContaining({

@@ -117,7 +117,7 @@ describe("every fault is named with its place", () => {
     ["NaN", 10, { ...good, drive: Number.NaN }, "out-of-range", "chain.drive"],
     ["a negative air power", -1, good, "out-of-range", "airPower"],
     ["an air power that is no number", Number.NaN, good, "out-of-range", "airPower"],
-    ["a misspelt part", 10, { ...good, contoller: 0.9 }, "unknown-key", "contoller"],
+    ["a misspelt part", 10, { ...good, contoller: 0.9 }, "unknown-key", "chain.contoller"],
     [
       "one point of load",
       10,
@@ -137,7 +137,7 @@ describe("every fault is named with its place", () => {
     [
       "a misspelt key of a point",
       10,
-      { ...good, motor: { ...motor, points: [point, { ...point, l: 1 }] } },
+      { ...good, motor: { ...motor, points: [point, { ...point, load: 2, l: 1 }] } },
       "unknown-key",
       "chain.motor.points.1.l",
     ],

@@ -333,6 +333,24 @@ describe("every fault is named with its place", () => {
     expect(() => familyDeviation(faulty)).toThrow(expect.objectContaining({ name: "InputError", problems }));
   });
 
+  test("a curve with neither speed nor setting, or a speed that only some have, is told what all must have", () => {
+    const { points } = first;
+    const expected = "a speed in all curves, or in none of them but a setting in all";
+    const lacks = (i: number) => expect.objectContaining({ code: "key.missing", path: `speeds.${i}.speed`, expected });
+    const told = (...speeds: object[]) => familyProblems({ ...small, speeds } as FanFamily);
+    expect(told({ points }, { points })).toEqual([lacks(0), lacks(1)]);
+    expect(told({ speed: 1, points }, { setting: "high", points })).toEqual([lacks(1)]);
+    expect(told({ setting: "low", points }, { points })).toEqual([lacks(0), lacks(1)]);
+  });
+
+  test("what was computed is told to four digits", () => {
+    const apart = [line(1200, [0, 68], [0.02, 60]), line(2400, [0.1, 250], [0.2, 60])];
+    const rising = [line(1, [0, 300], [0.3, 310]), line(2, [0, 900], [0.7, 20])];
+    const [{ found }] = familyProblems({ pressureKind: "total", speeds: apart });
+    expect(found).toBe("0.00004167 to 0.00008333 where that has 0 to 0.00001667");
+    expect(familyProblems({ pressureKind: "total", speeds: rising })[0].found).toMatch(/^a slope of 33\.33 Pa/);
+  });
+
   test("curves that cross between their points only are found", () => {
     const below = [line(1, [0, 100], [0.1, 99], [0.2, 20]), line(1.2, [0, 101], [0.05, 98], [0.24, 30])];
     expect(below.every(({ points }) => curveProblems({ pressureKind: "total", points }).length === 0)).toBe(true);

@@ -311,7 +311,7 @@ test.each<[string, unknown, string, string]>([
     "a misspelt key",
     [
       { flow: 0, pressure: 0 },
-      { flow: 1, presure: 1 },
+      { flow: 1, pressure: 1, presure: 1 },
     ],
     "unknown-key",
     "system.1.presure",

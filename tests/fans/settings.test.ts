@@ -160,8 +160,8 @@ describe("wrong settings", () => {
     ]);
     const some = speeds.map((one, i) => (i === 1 ? { ...one, speed: 0.7 } : one));
     expect(codes({ ...basis, speeds: some })).toEqual([
-      ["out-of-range", "speeds.0.speed"],
-      ["out-of-range", "speeds.2.speed"],
+      ["key.missing", "speeds.0.speed"],
+      ["key.missing", "speeds.2.speed"],
     ]);
     const bare = speeds.map(({ points }) => ({ points }));
     expect(codes({ ...basis, speeds: bare })).toHaveLength(3);

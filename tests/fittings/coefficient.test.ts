@@ -65,7 +65,11 @@ describe("faults of arguments", () => {
     ["a text", () => coefficientOf(damper, any({ angle: "30 deg" }), { section: small }), ["out-of-range angle"]],
     ["null", () => coefficientOf(damper, any({ angle: [] }), { section: small }), ["out-of-range angle"]],
     ["nothing where there is no preset", () => coefficientOf(damper, {}, { section: small }), ["key.missing angle"]],
-    ["a misspelt key", () => coefficientOf(damper, any({ angel: 1 }), { section: small }), ["unknown-key angel"]],
+    [
+      "a misspelt key",
+      () => coefficientOf(damper, any({ angel: 1 }), { section: small }),
+      ["unknown-key angel", "key.missing angle"],
+    ],
     ["no object", () => coefficientOf(damper, any(undefined), { section: small }), ["not-an-object parameters"]],
     [
       "an unknown choice",

@@ -1,5 +1,6 @@
 import fc from "fast-check";
 import { expect, test } from "vitest";
+import type { Range } from "../../src/core/ranges.js";
 import {
   describeQuantity,
   formatQuantity,
@@ -175,6 +176,19 @@ test.each([
 test.each(["180", "180 ", "-1.5e3", ".5", "1e400"])("'%s' lacks its unit", (text) => {
   expect(faultOf(text, "length").code).toBe("quantity.unit-missing");
   expect(faultOf(text, "length").message).toContain(`write the number ${text.trim()} (in m) or add a unit`);
+});
+
+test.each<[string, Quantity, Range, string]>([
+  ["80", "fraction", { above: 0, max: 1 }, "got '80': write '80 %'"],
+  ["−5", "fraction", { min: -1, max: 1 }, "got '−5': write '-5 %'"],
+  ["0.07", "fraction", { above: 0, max: 1 }, "got '0.07': write the number 0.07 or '7 %'"],
+  ["95", "fraction", { above: 0, max: 10 }, "got '95': write '95 %'"],
+  ["150", "fraction", { above: 0, max: 1 }, "got '150'"],
+  ["90", "angle", { min: 0, max: 2 }, "got '90': add a unit"],
+  ["1", "angle", { min: 0, max: 2 }, "got '1': write the number 1 (in rad) or add a unit"],
+])("'%s' for %s in %j is advised only what is then taken", (text, quantity, limits, ending) => {
+  const { message } = readQuantity(text, quantity, limits) as { readonly message: string };
+  expect(message.endsWith(ending)).toBe(true);
 });
 
 test("a fraction as a text without unit is told both ways to write it", () => {

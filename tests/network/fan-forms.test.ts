@@ -204,3 +204,12 @@ test("faults of curves at several speeds name their place", () => {
   ).toContain("fan.speed-far");
   expect(codesOf(document({ coefficients: [300, 0, 6000], from: 0, to: 0.2 }))).toEqual(["curve.rising-end"]);
 });
+
+test("a polynomial has two to nine coefficients, that of power one to nine", () => {
+  const ten = new Array(10).fill(-1);
+  expect(codesOf(document({ coefficients: [300], from: 0, to: 0.2 }))).toEqual(["list.short"]);
+  expect(codesOf(document({ coefficients: ten, from: 0, to: 0.2 }))).toEqual(["list.long"]);
+  expect(codesOf(document({ coefficients: [300, -1], powerCoefficients: ten, from: 0, to: 0.2 }))).toEqual([
+    "list.long",
+  ]);
+});

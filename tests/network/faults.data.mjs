@@ -710,7 +710,7 @@ export const inputErrors = [
   },
   {
     code: "curve.coefficients",
-    meaning: "A polynomial of too few or too many coefficients.",
+    meaning: "A polynomial of too few or too many coefficients (in a document `list.short` or `list.long`).",
     call: 'polynomialFan({ pressureKind: "total", coefficients: [], from: 0, to: 0.3 })',
   },
   {
