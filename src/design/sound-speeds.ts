@@ -36,19 +36,24 @@ export const soundFrom = (fan: FanData, flow: number, speed: number, sound: numb
 };
 
 /** Into so many parts the speeds between two curves are cut. */
-const parts = 16;
+const parts = 8;
+
+/** On both sides of a speed at which the stall region changes, so near to it [-] */
+const beside = 1e-9;
 
 /**
  * Speeds from the slowest to the fastest, both included, between which the limits of the sound flows rise or are looked at
- * closely enough. With one curve, and beyond the curves of a family, they rise. Between two curves of a family they need
- * not: the one may have a hump that the other has not.
+ * closely enough. With one curve, and beyond the curves of a family, they rise. Between two curves the stall region
+ * jumps where a hump of the one gives way to the other, and the ends of the points may turn.
  */
-export const speedMarks = ({ steps }: FanData, [slowest, fastest]: readonly [number, number]): number[] => {
-  const inner = steps.flatMap(({ speed }, i) => {
-    const next = steps[i + 1]?.speed ?? speed;
+export const speedMarks = (fan: FanData, [slowest, fastest]: readonly [number, number]): number[] => {
+  const steps = fan.steps.flatMap(({ speed }, i) => {
+    const next = fan.steps[i + 1]?.speed ?? speed;
     return Array.from({ length: parts }, (_, part) => speed + (part / parts) * (next - speed));
   });
-  return [...new Set([slowest, ...inner.filter((speed) => speed > slowest && speed < fastest), fastest])];
+  const turns = fan.turningSpeeds().flatMap((speed) => [speed * (1 - beside), speed * (1 + beside)]);
+  const inner = [...steps, ...turns].filter((speed) => speed > slowest && speed < fastest);
+  return [...new Set([slowest, ...inner, fastest])].sort((a, b) => a - b);
 };
 
 /** The ranges of speeds at which a fan is to run at a flow, the slowest first; their ends are sound themselves. */

@@ -120,6 +120,16 @@ export class BetweenSpeeds {
     return { knots, values, slopes, left, right };
   }
 
+  /** Speeds between the two at which the pressure between two points of theirs begins to rise with flow or ceases to. */
+  turningSpeeds(): number[] {
+    const { highAt, inner, lower, lowAt, upper } = this;
+    const rise = (at: readonly Valued[], piece: number): number => at[piece + 1][0] - at[piece][0];
+    return inner.slice(1).flatMap((_, piece) => {
+      const [low, high] = [rise(lowAt, piece), rise(highAt, piece)];
+      return low * high < 0 ? [lower.speed + (low / (low - high)) * (upper.speed - lower.speed)] : [];
+    });
+  }
+
   /** The curve at a speed, other than that of the lower, as a curve of its own. */
   baseAt(n: number): BaseCurve {
     const { lower, upper } = this;

@@ -16,6 +16,8 @@ export interface FanData {
   pressureAt(speed: number): PressureCurve;
   /** How that changes with its speed at a flow, in air of the density of its points [Pa per unit of speed] */
   pressureBySpeed(speed: number, flow: number): number;
+  /** Speeds at which the pressure between two points begins to rise with flow or ceases to; none of a fan with one curve. */
+  turningSpeeds(): number[];
   /** Density of its points [kg/m³] */
   readonly density: number;
   /** The lowest and the highest speed of its curves. */
@@ -62,6 +64,7 @@ const ofBase = (base: BaseCurve): FanData => {
     at: (speed, density) => modelAt(base, speed, density),
     pressureAt,
     pressureBySpeed: (speed, flow) => pressureByOwnSpeed(pressureAt(speed), flow),
+    turningSpeeds: () => [],
     density: base.density,
     speeds: { min: 1, max: 1 },
     steps: [],

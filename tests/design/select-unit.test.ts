@@ -373,7 +373,7 @@ describe("fans whose slow curve stalls where the fast one does not", () => {
     expect(binds[0].message).toContain("serves from 140.0 l/s to 200.0 l/s");
   });
 
-  test("whatever fits runs inside its curve and right of its stall region, in a network that loses what was required", () => {
+  test("whatever fits runs inside its curve and right of its stall region, in a network that loses what was required; no slower speed does", () => {
     const pressures = fc.tuple(amount(0.55, 1.1), amount(0.55, 1.1), amount(0.55, 1.1));
     const families = fc.array(fc.tuple(pressures, amount(0.8, 1.1)), { minLength: 2, maxLength: 3 }).map((list) =>
       list.map(([[a, b, c], end], i) => {
@@ -398,11 +398,22 @@ describe("fans whose slow curve stalls where the fast one does not", () => {
         const { speed, excessPressure, lowestFlow, highestFlow } = duty.clean.supply;
         expect(highestFlow).toBeGreaterThan(lowestFlow);
         for (const { by } of binds) expect(by).toBeGreaterThan(0);
+        const model = fanFamily(family);
+        const serves = (n: number): boolean => {
+          const fan = model.at(n);
+          const { min, max } = fan.range;
+          return flow >= (stallRange(fan)?.to ?? min) && flow <= max && fan.pressure(flow) >= p;
+        };
+        const fastest = 1000 * speeds.length;
+        const slower = Array.from({ length: stepped ? speeds.length : 200 }, (_, i) =>
+          stepped ? 1000 * (i + 1) : 1000 + (i / 199) * (fastest - 1000),
+        ).filter((n) => n < (speed ?? fastest + 1) * (1 - 1e-8));
+        expect(slower.filter(serves)).toEqual([]);
         if (!fits || speed === undefined) return;
         expect(excessPressure).toBeGreaterThanOrEqual(0);
         expect(lowestFlow).toBeLessThanOrEqual(flow);
         expect(highestFlow).toBeGreaterThanOrEqual(flow);
-        const fan = fanFamily(family).at(speed);
+        const fan = model.at(speed);
         const total = p + excessPressure;
         // Where the system meets the curve left of the duty too, a network may run there.
         const before = Array.from({ length: 200 }, (_, i) => (flow * i) / 200);
