@@ -1,6 +1,7 @@
 import type { Problem } from "../core/errors.js";
+import { BetweenSpeeds, turningSpeeds } from "./between-speeds.js";
 import { curveProblems, type FanCurve } from "./curve.js";
-import { type FamilyMember, type FanFamily, membersOf } from "./family.js";
+import { type FamilyMember, type FanFamily, membersOf, neighbours } from "./family.js";
 import { deviationsOf, type FamilyDeviation, familyAtSpeeds, type SettingSpeed } from "./family-model.js";
 import { readFamily } from "./family-problems.js";
 import { type BaseCurve, baseOf, type FanModel, modelAt, type PressureCurve, pressureByOwnSpeed } from "./model.js";
@@ -50,6 +51,7 @@ const ofFamily = ({ speeds }: FanFamily, members: readonly FamilyMember[]): FanD
     ...familyAtSpeeds(members),
     steps,
     settings: new Map(named),
+    turningSpeeds: () => neighbours(members).flatMap((pair) => turningSpeeds(new BetweenSpeeds(...pair))),
     offLaws: (speed) => {
       if (members.some((member) => member.speed === speed)) return undefined;
       deviations ??= deviationsOf(members);

@@ -77,8 +77,6 @@ export interface FamilyAtSpeeds extends FanFamilyModel {
   readonly density: number;
   /** Its derivative by speed at a flow, in the air of the curves [Pa per unit of the family's speed] */
   pressureBySpeed(speed: number, flow: number): number;
-  /** Speeds at which the pressure between two points begins to rise with flow or ceases to [the family's unit] */
-  turningSpeeds(): number[];
 }
 
 /** The members of a family made ready to run at any speed. */
@@ -118,9 +116,7 @@ export const familyAtSpeeds = (members: readonly FamilyMember[]): FamilyAtSpeeds
       },
     };
   };
-  const turningSpeeds = (): number[] => pairs.flatMap((pair) => pair.turningSpeeds());
-  const speeds = { min: first.speed, max: last.speed };
-  return { at, density: ownDensity, pressureAt, pressureBySpeed, speeds, turningSpeeds };
+  return { at, density: ownDensity, pressureAt, pressureBySpeed, speeds: { min: first.speed, max: last.speed } };
 };
 
 /** The speed of a setting, as its curve tells it. */
