@@ -2,9 +2,9 @@ import { airState } from "../air/state.js";
 import { standardDensity } from "../fans/curve.js";
 import { type FanData, fanData } from "../fans/data.js";
 import type { FanModel } from "../fans/model.js";
-import { stallRange } from "../fans/stall.js";
 import { ratingCoefficient } from "../network/ratings.js";
 import { bracketedRoot } from "../numerics/roots.js";
+import { type SoundFlows, soundFlows, soundFrom, soundSpeeds, speedMarks } from "./sound-speeds.js";
 import type { Duty, StreamDuty, UnitComponent, UnitRequirements, UnitStream, VentilationUnit } from "./unit-data.js";
 
 /** How a fan of a unit runs to give a flow. */
@@ -28,8 +28,8 @@ export interface StreamOperation {
    */
   readonly reserve?: number;
   /**
-   * Lowest flow that lies within the curve and right of its stall region at one of the unit's speeds [m³/s]; where the flow
-   * lies between what two steps serve, that of the faster.
+   * Lowest flow that lies within the curve and right of its stall region at one of the unit's speeds [m³/s]; where no speed
+   * serves the flow though others serve less than it, the lowest that is more.
    */
   readonly lowestFlow: number;
   /** Highest flow that lies within the curve at one of the unit's speeds [m³/s]. */
@@ -49,9 +49,6 @@ export interface UnitOperation {
   /** Whether a fan runs more than 20 % from the speed of its curve, so that power by the cube of speed is an estimate. */
   readonly powerEstimated: boolean;
 }
-
-/** A fan at a speed, in its air. */
-type Fan = (speed: number) => FanModel;
 
 /** The pressure that a component takes at a flow, when its rated pressure is this [Pa]. */
 const componentLoss = (
@@ -89,21 +86,6 @@ const requiredOf = ({ fan, components }: UnitStream, { duty, loaded }: StreamTas
   return inside.reduce((sum, loss) => sum + loss, external);
 };
 
-/** Lowest flow at which a fan is to run: within its curve and right of its stall region. */
-const lowestSound = (model: FanModel): number => stallRange(model)?.to ?? model.range.min;
-
-/** The lowest of some speeds at which a rising function is not below 0; undefined where it is below at all. */
-const lowestSpeed = (f: (speed: number) => number, [from, to]: readonly [number, number]): number | undefined => {
-  if (f(from) >= 0) return from;
-  return f(to) >= 0 ? (bracketedRoot(f, from, to) ?? to) : undefined;
-};
-
-/** The highest of some speeds at which a rising function is not above 0; undefined where it is above at all. */
-const highestSpeed = (f: (speed: number) => number, [from, to]: readonly [number, number]): number | undefined => {
-  if (f(to) <= 0) return to;
-  return f(from) <= 0 ? (bracketedRoot(f, from, to) ?? from) : undefined;
-};
-
 /** What a stream does, and whether its power is an estimate. */
 interface StreamRun {
   readonly operation: StreamOperation;
@@ -114,8 +96,24 @@ interface StreamRun {
 interface StreamQuestion {
   readonly flow: number;
   readonly requiredPressure: number;
-  readonly fan: Fan;
+  readonly data: FanData;
+  /** The fan at a speed, in its air. */
+  readonly fan: (speed: number) => FanModel;
 }
+
+/** What a stream does without a speed, from the flows that its speeds serve. */
+const withoutSpeed = ({ flow, requiredPressure }: StreamQuestion, served: readonly SoundFlows[]): StreamOperation => {
+  const lowest = served.map(({ from }) => from);
+  const above = lowest.filter((from) => from > flow);
+  const serves = served.some(({ from, to }) => flow >= from && flow <= to);
+  return {
+    flow,
+    requiredPressure,
+    excessPressure: 0,
+    lowestFlow: Math.min(...(serves || above.length === 0 ? lowest : above)),
+    highestFlow: Math.max(...served.map(({ to }) => to)),
+  };
+};
 
 const runAt = (operation: StreamOperation, model: FanModel): StreamRun => {
   const power = model.power?.(operation.flow);
@@ -126,18 +124,14 @@ const runAt = (operation: StreamOperation, model: FanModel): StreamRun => {
 };
 
 /** The slowest step that serves. */
-const steppedRun = ({ flow, requiredPressure, fan }: StreamQuestion, steps: FanData["steps"]): StreamRun => {
-  const models = steps.map(({ speed, setting }) => ({ model: fan(speed), speed, setting }));
-  const within = models.filter(({ model }) => flow >= lowestSound(model) && flow <= model.range.max);
-  const lowest = models.map(({ model }) => lowestSound(model));
-  const above = lowest.filter((one) => one > flow);
-  const known = {
-    flow,
-    requiredPressure,
-    excessPressure: 0,
-    lowestFlow: Math.min(...(within.length === 0 && above.length > 0 ? above : lowest)),
-    highestFlow: Math.max(...models.map(({ model }) => model.range.max)),
-  };
+const steppedRun = (question: StreamQuestion): StreamRun => {
+  const { flow, requiredPressure, data, fan } = question;
+  const steps = data.steps.map((step) => ({ ...step, model: fan(step.speed), flows: soundFlows(data, step.speed) }));
+  const within = steps.filter(({ flows }) => flow >= flows.from && flow <= flows.to);
+  const known = withoutSpeed(
+    question,
+    steps.map(({ flows }) => flows),
+  );
   if (within.length === 0) return { operation: known, estimated: false };
   const beyond = within.map(({ model }) => model.pressure(flow) - requiredPressure);
   const reserve = Math.max(...beyond);
@@ -150,37 +144,34 @@ const steppedRun = ({ flow, requiredPressure, fan }: StreamQuestion, steps: FanD
 
 /**
  * The slowest running that serves. Right of the stall region the curve falls, so that at one flow the pressure rises with
- * speed wherever it is above 0: the search has one root.
+ * speed wherever it is above 0: the search in a range of sound speeds has one root.
  */
-const continuousRun = (
-  { flow, requiredPressure, fan }: StreamQuestion,
-  speeds: readonly [number, number],
-): StreamRun => {
-  const known = {
-    flow,
-    requiredPressure,
-    excessPressure: 0,
-    lowestFlow: lowestSound(fan(speeds[0])),
-    highestFlow: fan(speeds[1]).range.max,
-  };
-  const slowest = lowestSpeed((speed) => fan(speed).range.max - flow, speeds);
-  const fastest = highestSpeed((speed) => lowestSound(fan(speed)) - flow, speeds);
-  if (slowest === undefined || fastest === undefined || slowest > fastest)
-    return { operation: known, estimated: false };
+const continuousRun = (question: StreamQuestion, speeds: readonly [number, number]): StreamRun => {
+  const { flow, requiredPressure, data, fan } = question;
+  const marks = speedMarks(data, speeds);
+  const ranges = soundSpeeds(data, flow, marks);
+  const known = withoutSpeed(
+    question,
+    [...marks, ...ranges.flat()].map((speed) => soundFlows(data, speed)),
+  );
+  if (ranges.length === 0) return { operation: known, estimated: false };
   const beyond = (speed: number): number => fan(speed).pressure(flow) - requiredPressure;
-  const reserve = beyond(fastest);
-  if (!(reserve >= 0)) return { operation: { ...known, reserve }, estimated: false };
-  const excess = beyond(slowest);
-  const speed = excess >= 0 ? slowest : (bracketedRoot(beyond, slowest, fastest) ?? fastest);
-  return runAt({ ...known, speed, excessPressure: Math.max(0, excess), reserve }, fan(speed));
+  const reserve = Math.max(...ranges.map(([, fastest]) => beyond(fastest)));
+  const serving = ranges.find(([, fastest]) => beyond(fastest) >= 0);
+  if (serving === undefined) return { operation: { ...known, reserve }, estimated: false };
+  const [slowest, fastest] = serving;
+  const root = beyond(slowest) >= 0 ? undefined : (bracketedRoot(beyond, slowest, fastest) ?? fastest);
+  const speed = soundFrom(data, flow, root ?? slowest, fastest);
+  return runAt({ ...known, speed, excessPressure: speed === root ? 0 : beyond(speed), reserve }, fan(speed));
 };
 
 const streamRun = (unit: VentilationUnit, stream: UnitStream, task: StreamTask): StreamRun => {
   const { flow, density = standardDensity } = task.duty;
-  const { at, speeds, steps } = fanData(stream.fan);
-  const question = { flow, requiredPressure: requiredOf(stream, task), fan: (speed: number) => at(speed, density) };
-  if (unit.stepped) return steppedRun(question, steps);
-  return continuousRun(question, [unit.minSpeed ?? speeds.min, unit.maxSpeed ?? speeds.max]);
+  const data = fanData(stream.fan);
+  const fan = (speed: number): FanModel => data.at(speed, density);
+  const question = { flow, requiredPressure: requiredOf(stream, task), data, fan };
+  if (unit.stepped) return steppedRun(question);
+  return continuousRun(question, [unit.minSpeed ?? data.speeds.min, unit.maxSpeed ?? data.speeds.max]);
 };
 
 /** How a unit runs at a duty, with clean filters or loaded ones. */

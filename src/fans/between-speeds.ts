@@ -77,9 +77,9 @@ export class BetweenSpeeds {
   private readonly low: CubicCurve;
   private readonly high: CubicCurve;
   /** Flow over speed at the points of both, rising, and the homologous pressures of each there. */
-  private readonly inner: readonly number[];
-  private readonly lowAt: readonly Valued[];
-  private readonly highAt: readonly Valued[];
+  readonly inner: readonly number[];
+  readonly lowAt: readonly Valued[];
+  readonly highAt: readonly Valued[];
   /** Flow over speed where the points of each begin, and where they end. */
   private readonly ends: readonly (readonly [low: number, high: number])[];
 
@@ -173,3 +173,12 @@ export class BetweenSpeeds {
 }
 
 const valuedAt = (curve: CubicCurve, x: number): Valued => [valueAt(curve, x), slopeAt(curve, x)];
+
+/** Speeds between two neighbours at which the pressure between two of their points begins to rise with flow or ceases to. */
+export const turningSpeeds = ({ highAt, inner, lower, lowAt, upper }: BetweenSpeeds): number[] => {
+  const rise = (at: readonly Valued[], piece: number): number => at[piece + 1][0] - at[piece][0];
+  return inner.slice(1).flatMap((_, piece) => {
+    const [low, high] = [rise(lowAt, piece), rise(highAt, piece)];
+    return low * high < 0 ? [lower.speed + (low / (low - high)) * (upper.speed - lower.speed)] : [];
+  });
+};

@@ -1,6 +1,7 @@
 import type { Problem } from "../core/errors.js";
+import { BetweenSpeeds, turningSpeeds } from "./between-speeds.js";
 import { curveProblems, type FanCurve } from "./curve.js";
-import { type FamilyMember, type FanFamily, membersOf } from "./family.js";
+import { type FamilyMember, type FanFamily, membersOf, neighbours } from "./family.js";
 import { deviationsOf, type FamilyDeviation, familyAtSpeeds, type SettingSpeed } from "./family-model.js";
 import { readFamily } from "./family-problems.js";
 import { type BaseCurve, baseOf, type FanModel, modelAt, type PressureCurve, pressureByOwnSpeed } from "./model.js";
@@ -16,6 +17,8 @@ export interface FanData {
   pressureAt(speed: number): PressureCurve;
   /** How that changes with its speed at a flow, in air of the density of its points [Pa per unit of speed] */
   pressureBySpeed(speed: number, flow: number): number;
+  /** Speeds at which the pressure between two points begins to rise with flow or ceases to; none of a fan with one curve. */
+  turningSpeeds(): number[];
   /** Density of its points [kg/m³] */
   readonly density: number;
   /** The lowest and the highest speed of its curves. */
@@ -48,6 +51,7 @@ const ofFamily = ({ speeds }: FanFamily, members: readonly FamilyMember[]): FanD
     ...familyAtSpeeds(members),
     steps,
     settings: new Map(named),
+    turningSpeeds: () => neighbours(members).flatMap((pair) => turningSpeeds(new BetweenSpeeds(...pair))),
     offLaws: (speed) => {
       if (members.some((member) => member.speed === speed)) return undefined;
       deviations ??= deviationsOf(members);
@@ -62,6 +66,7 @@ const ofBase = (base: BaseCurve): FanData => {
     at: (speed, density) => modelAt(base, speed, density),
     pressureAt,
     pressureBySpeed: (speed, flow) => pressureByOwnSpeed(pressureAt(speed), flow),
+    turningSpeeds: () => [],
     density: base.density,
     speeds: { min: 1, max: 1 },
     steps: [],

@@ -1,5 +1,5 @@
 import type { FanCurve } from "./curve.js";
-import { type FanModel, modelOf } from "./model.js";
+import { type FanModel, modelOf, type PressureCurve } from "./model.js";
 
 /** The flows of a fan between which its pressure rises somewhere. */
 export interface StallRange {
@@ -8,6 +8,20 @@ export interface StallRange {
   /** Flow where it last ends to rise [m³/s]. */
   readonly to: number;
 }
+
+/** The stall region of a pressure at its speed. */
+export const stallOf = ({ curve, speed }: Pick<PressureCurve, "curve" | "speed">): StallRange | undefined => {
+  const { knots, values } = curve;
+  // Results of solved networks ask for it thousands of times: no lists are made.
+  let first = -1;
+  let last = -1;
+  for (let i = 0; i + 1 < values.length; i++) {
+    if (values[i + 1] <= values[i]) continue;
+    if (first < 0) first = i;
+    last = i + 1;
+  }
+  return first < 0 ? undefined : { from: speed * knots[first], to: speed * knots[last] };
+};
 
 /**
  * The stall region of a fan curve: from the flow where its total pressure first begins to rise with flow to the flow
@@ -27,14 +41,5 @@ export interface StallRange {
  */
 export function stallRange(fan: FanCurve | FanModel): StallRange | undefined {
   const { base, speed } = modelOf(fan);
-  const { knots, values } = base.pressure;
-  // Results of solved networks ask for it thousands of times: no lists are made.
-  let first = -1;
-  let last = -1;
-  for (let i = 0; i + 1 < values.length; i++) {
-    if (values[i + 1] <= values[i]) continue;
-    if (first < 0) first = i;
-    last = i + 1;
-  }
-  return first < 0 ? undefined : { from: speed * knots[first], to: speed * knots[last] };
+  return stallOf({ curve: base.pressure, speed });
 }

@@ -59,7 +59,8 @@ const numberOf = (cell: string, decimalComma: boolean): number => {
 };
 
 const readColumn = (path: string, cell: string, units: FanTableUnits): Column => {
-  const [, word = cell, bracket] = /^([^[\]]*)(?:\[([^[\]]*)\])?$/.exec(cell) ?? [];
+  const [, word = cell, square, round] = /^([^[\]()]*)(?:\[([^[\]()]*)\]|\(([^[\]()]*)\))?$/.exec(cell) ?? [];
+  const bracket = square ?? round;
   const name = word.trim().toLowerCase();
   if (name === settingColumn && bracket !== undefined)
     throw new InputError([fault("table.columns", path, "names of settings without a unit", shown(cell))]);
@@ -89,12 +90,13 @@ const readHeader = (path: string, cells: readonly string[], units: FanTableUnits
 /**
  * The points of a fan from comma-separated text, as spreadsheets write it.
  *
- * The first line names the columns with their units in brackets, `flow [l/s];pressure [Pa];power [W]`, in any order:
- * `flow` (m³/s, m³/h, l/s, cfm), `pressure` (Pa, kPa, mbar, mmH2O, inH2O), `power` (W, kW), `efficiency` (-, %), `speed`
- * (1/min, rpm, Hz, %, -), `setting` (a name, without a unit). Cells are parted by semicolons or tabs, and then decimals may
- * have a comma; else by commas. Empty lines count for nothing. Lines of equal speed make one curve, the curves in rising
- * order of speed; so do lines of one setting, beside its speed or, where the speeds are not known, in place of it: then the
- * settings keep the order in which they first come, which is to be from the slowest. Points keep the order of the lines.
+ * The first line names the columns with their units in square or round brackets, `flow [l/s];pressure (Pa);power [W]`,
+ * in any order: `flow` (m³/s, m³/h, l/s, cfm), `pressure` (Pa, kPa, mbar, mmH2O, inH2O), `power` (W, kW), `efficiency`
+ * (-, %), `speed` (1/min, rpm, Hz, %, -), `setting` (a name, without a unit). Cells are parted by semicolons or tabs,
+ * and then decimals may have a comma; else by commas. Empty lines count for nothing. Lines of equal speed make one
+ * curve, the curves in rising order of speed; so do lines of one setting, beside its speed or, where the speeds are not
+ * known, in place of it: then the settings keep the order in which they first come, which is to be from the slowest.
+ * Points keep the order of the lines.
  *
  * @param text - The table, plain text.
  * @param units - Units [SI where left out] of columns whose header names none: `flow`, `pressure`, `power`, `efficiency`.

@@ -8,9 +8,6 @@ import type { Finding } from "./finding.js";
 import { readingOf } from "./known-curves.js";
 import type { CurvePart } from "./parts.js";
 
-/** The least that a controller's slowest speed can be of a curve at one speed [-] */
-const leastSpeed = 0.01;
-
 /** Below this share of the slowest curve's speed, and above this many times the fastest's, a speed is in another unit [-] */
 const fartherDown = 0.05;
 const fartherUp = 5;
@@ -37,14 +34,6 @@ export const fanFindings = function* (fan: FanPart, key: string): Generator<Find
   }
   if (fan.control !== undefined) {
     const { minSpeed, maxSpeed } = fan.control;
-    if (minSpeed < leastSpeed && !("speeds" in fan.curve)) {
-      yield {
-        code: "value.range",
-        key: at("control.minSpeed"),
-        expected: `${leastSpeed} or more`,
-        found: `${minSpeed}`,
-      };
-    }
     if (!(minSpeed < maxSpeed)) {
       const expected = `below ${maxSpeed}, the fastest speed`;
       yield { code: "value.range", key: at("control.minSpeed"), expected, found: `${minSpeed}` };
@@ -56,7 +45,7 @@ export const fanFindings = function* (fan: FanPart, key: string): Generator<Find
   }
   if (data === undefined) return;
   if (fan.setting !== undefined) yield* settingFindings(fan.setting, fan.speed, data.settings, at);
-  if ("speeds" in fan.curve) yield* speedFindings(fan, data, at);
+  yield* speedFindings(fan, data, at);
 };
 
 /** A chain begins at the impeller, whose efficiency only the curve can tell. */
@@ -97,12 +86,16 @@ const settingFindings = function* (
   }
 };
 
-/** Speeds of a fan with curves at several speeds that must be in the unit of these, which any speed between limits is too. */
+/** Speeds must be in the unit of the curves, that of a single one over its own; any speed between limits is then too. */
 const speedFindings = function* (
-  { control: part, setting, speed }: FanPart,
+  { control: part, curve, setting, speed }: FanPart,
   { speeds }: FanData,
   at: (name: string) => string,
 ): Generator<Finding> {
+  const expected =
+    curve !== undefined && "speeds" in curve
+      ? `a speed in the unit of the curves, which stand at ${rounded(speeds.min)} to ${rounded(speeds.max)}`
+      : `${fartherDown} to ${fartherUp}, counted from the curve's own speed, which is 1: 0.85 for 85 %`;
   const given: [string, number | undefined][] = [
     ["speed", speed === 0 || setting !== undefined ? undefined : speed],
     ["control.minSpeed", part?.minSpeed],
@@ -110,7 +103,6 @@ const speedFindings = function* (
   ];
   for (const [key, value] of given) {
     if (value === undefined || (value >= fartherDown * speeds.min && value <= fartherUp * speeds.max)) continue;
-    const expected = `a speed in the unit of the curves, which stand at ${rounded(speeds.min)} to ${rounded(speeds.max)}`;
     yield { code: "fan.speed-far", key: at(key), expected, found: `${value}` };
   }
 };

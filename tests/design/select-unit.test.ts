@@ -5,8 +5,11 @@ import { selectUnit } from "../../src/design/select-unit.js";
 import type { Duty, UnitRequirements, UnitStream, VentilationUnit } from "../../src/design/unit-data.js";
 import type { FanCurve } from "../../src/fans/curve.js";
 import type { FanFamily } from "../../src/fans/family.js";
+import { fanFamily } from "../../src/fans/family-model.js";
+import { readFamily } from "../../src/fans/family-problems.js";
 import { stallRange } from "../../src/fans/stall.js";
-import { total } from "../fans/arbitraries.js";
+import { solveNetwork } from "../../src/network/solve.js";
+import { amount, total } from "../fans/arbitraries.js";
 import { cubicFootPerMinute, horsepower, inchOfWater } from "../fans/units.js";
 import tables from "../references/fan-tables.json" with { type: "json" };
 
@@ -310,6 +313,138 @@ describe("fans by several speeds, and by coefficients", () => {
   });
 });
 
+describe("fans whose slow curve stalls where the fast one does not", () => {
+  const curve = (speed: number, points: readonly (readonly [number, number])[]) => ({
+    speed,
+    points: points.map(([flow, pressure]) => ({ flow, pressure })),
+  });
+  const unitOf = (speeds: FanFamily["speeds"], changes: object = {}): VentilationUnit => {
+    const { minSpeed: _, maxSpeed: __, ...rest } = line;
+    const stream = { fan: { pressureKind: "total" as const, speeds }, components: [] };
+    return { ...rest, supply: stream, extract: stream, ...changes };
+  };
+  const humped = [
+    curve(1000, [
+      [0, 60],
+      [0.03, 50],
+      [0.06, 62],
+      [0.1, 10],
+    ]),
+    curve(2000, [
+      [0, 300],
+      [0.06, 270],
+      [0.12, 250],
+      [0.2, 40],
+    ]),
+  ];
+
+  test("a flow in the stall region of the slowest speed is given by the lowest speed that has left it", () => {
+    const requirements = { duty: dutyOf(0.05, 40, 40), margin: 0 };
+    const [{ fits, duty }] = selectUnit(requirements, [unitOf(humped)]);
+    const { speed = 0, lowestFlow, excessPressure } = duty.clean.supply;
+    expect(fits).toBe(true);
+    // By hand: p/n² of the slow curve rises by 12e-6 between q/n of 0.03e-3 and 0.06e-3, that of the fast one falls by 5e-6.
+    expect(speed).toBeCloseTo(1000 + (1000 * 12) / 17, 9);
+    const at = (n: number) => fanFamily({ pressureKind: "total", speeds: humped }).at(n);
+    expect(stallRange(at(speed))).toBeUndefined();
+    expect(excessPressure).toBeCloseTo(at(speed).pressure(0.05) - 40, 9);
+    expect(lowestFlow).toBe(0);
+    const [stepped] = selectUnit(requirements, [unitOf(humped, { stepped: true })]);
+    expect(stepped.duty.clean.supply).toMatchObject({ speed: 2000, lowestFlow: 0 });
+  });
+
+  test("a flow that only speeds between two curves serve is found there", () => {
+    // The fast curve was measured from 0.14 m³/s only, the slow one up to 0.1 m³/s.
+    const unit = unitOf([
+      curve(1000, [
+        [0, 90],
+        [0.1, 40],
+      ]),
+      curve(2000, [
+        [0.14, 250],
+        [0.2, 160],
+      ]),
+    ]);
+    const [{ fits, duty }] = selectUnit({ duty: dutyOf(0.12, 45, 45), margin: 0 }, [unit]);
+    expect(fits).toBe(true);
+    expect(duty.clean.supply.speed).toBeCloseTo(1200, 6);
+    // 0.2 m³/s at 2000 is 0.1 at 1000, so that a fan with steps has no speed for 0.12.
+    const [{ binds }] = selectUnit({ duty: dutyOf(0.12, 45, 45), margin: 0 }, [{ ...unit, stepped: true }]);
+    expect(binds[0].message).toContain("serves from 140.0 l/s to 200.0 l/s");
+  });
+
+  test("whatever fits runs inside its curve and right of its stall region, in a network that loses what was required; no slower speed does", () => {
+    const pressures = fc.tuple(amount(0.55, 1.1), amount(0.55, 1.1), amount(0.55, 1.1));
+    const families = fc.array(fc.tuple(pressures, amount(0.8, 1.1)), { minLength: 2, maxLength: 3 }).map((list) =>
+      list.map(([[a, b, c], end], i) => {
+        const n = 1000 * (i + 1);
+        const [q, p] = [n / 1e4, 60 * (i + 1) ** 2];
+        return curve(n, [
+          [0, p],
+          [0.3 * q, a * p],
+          [0.5 * q, b * p],
+          [0.7 * q, c * p],
+          [end * q, 0.15 * p],
+        ]);
+      }),
+    );
+    let solved = 0;
+    fc.assert(
+      fc.property(families, amount(0.02, 0.3), amount(5, 500), fc.boolean(), (speeds, flow, p, stepped) => {
+        const family = { pressureKind: "total" as const, speeds };
+        fc.pre(readFamily(family).problems.length === 0);
+        const requirements = { duty: dutyOf(flow, p, p), margin: 0 };
+        const [{ fits, duty, binds }] = selectUnit(requirements, [unitOf(speeds, { stepped })]);
+        const { speed, excessPressure, lowestFlow, highestFlow } = duty.clean.supply;
+        expect(highestFlow).toBeGreaterThan(lowestFlow);
+        for (const { by } of binds) expect(by).toBeGreaterThan(0);
+        const model = fanFamily(family);
+        const serves = (n: number): boolean => {
+          const fan = model.at(n);
+          const { min, max } = fan.range;
+          return flow >= (stallRange(fan)?.to ?? min) && flow <= max && fan.pressure(flow) >= p;
+        };
+        const fastest = 1000 * speeds.length;
+        const slower = Array.from({ length: stepped ? speeds.length : 200 }, (_, i) =>
+          stepped ? 1000 * (i + 1) : 1000 + (i / 199) * (fastest - 1000),
+        ).filter((n) => n < (speed ?? fastest + 1) * (1 - 1e-8));
+        expect(slower.filter(serves)).toEqual([]);
+        if (!fits || speed === undefined) return;
+        expect(excessPressure).toBeGreaterThanOrEqual(0);
+        expect(lowestFlow).toBeLessThanOrEqual(flow);
+        expect(highestFlow).toBeGreaterThanOrEqual(flow);
+        const fan = model.at(speed);
+        const total = p + excessPressure;
+        // Where the system meets the curve left of the duty too, a network may run there.
+        const before = Array.from({ length: 200 }, (_, i) => (flow * i) / 200);
+        fc.pre(before.every((q) => fan.pressure(q) > total * (q / flow) ** 2));
+        const { fans } = solveNetwork({
+          format: "ductgraph/1",
+          nodes: [
+            { id: "in", kind: "outdoors", coefficient: 0 },
+            { id: "out", kind: "outdoors", coefficient: 0 },
+            { id: "f", kind: "fan", curve: family, speed },
+          ],
+          ducts: [
+            { id: "a", from: "in", to: "f.inlet", length: 0, section: { diameter: 0.25 } },
+            {
+              ...{ id: "b", from: "f.outlet", to: "out", length: 0, section: { diameter: 0.25 } },
+              fittings: [{ kind: "rating", pressure: total, flow }],
+            },
+          ],
+        });
+        const { flow: runs } = fans.f;
+        expect(Math.abs(runs / flow - 1)).toBeLessThan(1e-6);
+        expect(runs).toBeGreaterThan((stallRange(fan)?.to ?? fan.range.min) * (1 - 1e-6));
+        expect(runs).toBeLessThan(fan.range.max * (1 + 1e-6));
+        solved++;
+      }),
+      { numRuns: 400 },
+    );
+    expect(solved).toBeGreaterThan(20);
+  });
+});
+
 describe("what binds", () => {
   const binding = (requirements: UnitRequirements, unit: VentilationUnit) => selectUnit(requirements, [unit])[0].binds;
 
@@ -368,7 +503,6 @@ describe("what binds", () => {
   });
 });
 
-const amount = (min: number, max: number): fc.Arbitrary<number> => fc.double({ min, max, noNaN: true });
 const share = amount(0.05, 1);
 
 describe("any duty", () => {

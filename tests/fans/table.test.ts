@@ -37,6 +37,13 @@ describe("a table as spreadsheets write it", () => {
     }
   });
 
+  test("a unit in round brackets is the unit that it is in square ones", () => {
+    const rows = "0;300;40\n360;120,5;55";
+    const square = readFanTable(`Flow [m³/h];Pressure [Pa];Power [W]\n${rows}`);
+    expect(pointsOf(square)[1]).toEqual({ flow: expect.closeTo(0.1, 12), pressure: 120.5, power: 55 });
+    expect(readFanTable(`Flow (m³/h);Pressure(Pa);Power ( W )\n${rows}`)).toEqual(square);
+  });
+
   test("a column without a unit is SI, or what the second argument says", () => {
     const text = "flow,pressure\n0,3\n1,1";
     expect(pointsOf(readFanTable(text))[1]).toEqual({ flow: 1, pressure: 1 });
@@ -125,6 +132,9 @@ describe("every fault is named with its line, all at once", () => {
     ["a column twice", `flow;pressure;flow\n0;1;2\n1;2;3`, {}, [["table.columns", "lines.1"]]],
     ["a column that is not known", `flow;presure\n${rows}`, {}, [["unknown-column", "lines.1"]]],
     ["a unit that is not known", `flow [gal/h];pressure\n${rows}`, {}, [["unknown-unit", "lines.1.flow"]]],
+    ["one in round brackets", `flow (gal/h);pressure\n${rows}`, {}, [["unknown-unit", "lines.1.flow"]]],
+    ["brackets that do not match", `flow [l/s);pressure\n${rows}`, {}, [["unknown-column", "lines.1"]]],
+    ["a unit for names", `flow;pressure;setting (1)\n0;1;a\n1;2;a`, {}, [["table.columns", "lines.1"]]],
     ["a unit of another quantity", `flow [Pa];pressure\n${rows}`, {}, [["unknown-unit", "lines.1.flow"]]],
     ["a unit in the argument", `flow;pressure\n${rows}`, { flow: "l/sec" }, [["unknown-unit", "lines.1.flow"]]],
     ["a misspelt argument", `flow;pressure\n${rows}`, { flows: "l/s" }, [["unknown-key", "flows"]]],

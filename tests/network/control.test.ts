@@ -393,6 +393,9 @@ describe("faults of controllers", () => {
     expect(faultsOf({ control: { ...control, minSpeed: 0.8, maxSpeed: 0.6 } })).toEqual([
       ["value.range", "nodes.2.supply.fan.control.minSpeed"],
     ]);
+    expect(faultsOf({ control: { ...control, minSpeed: 0.005 } })).toEqual([
+      ["fan.speed-far", "nodes.2.supply.fan.control.minSpeed"],
+    ]);
   });
 
   test("a fan that stands still without a curve has no settings, and its chain is read as any other", () => {

@@ -126,6 +126,33 @@ test("limits of a controller that are in another unit than the curves are told",
   expect(faults({ minSpeed: 5, maxSpeed: 50 })).toHaveLength(2);
 });
 
+test("a speed of one curve in percent or in 1/min is told, whatever form the curve has and wherever it stands", () => {
+  const line = { pressureKind: "total", points: points(1) };
+  const parabola = { pressureKind: "total", coefficients: [300, 0, -6000], from: 0, to: 0.2 };
+  for (const curve of [line, parabola]) {
+    const faults = (fan: object): unknown[] =>
+      checkNetwork({ format: "ductgraph/1", ...document(curve, fan) }).problems.map(({ code, path }) => [code, path]);
+    for (const speed of [85, 1450, 5.01, 0.049])
+      expect(faults({ speed })).toEqual([["fan.speed-far", "nodes.2.speed"]]);
+    for (const speed of [0.05, 0.85, 5]) expect(faults({ speed })).toEqual([]);
+    const control = { kind: "flow", flow: 0.05 };
+    expect(faults({ control: { ...control, maxSpeed: 100 } })).toEqual([["fan.speed-far", "nodes.2.control.maxSpeed"]]);
+    expect(faults({ control: { ...control, minSpeed: 0.01 } })).toEqual([
+      ["fan.speed-far", "nodes.2.control.minSpeed"],
+    ]);
+    expect(faults({ speed: 85, control: { ...control, minSpeed: 30, maxSpeed: 100 } })).toHaveLength(3);
+    expect(faults({ control: { ...control, minSpeed: 0.05, maxSpeed: 5 } })).toEqual([]);
+  }
+  const [problem] = checkNetwork({ format: "ductgraph/1", ...document(line, { speed: 85 }) }).problems;
+  expect(problem.expected).toBe("0.05 to 5, counted from the curve's own speed, which is 1: 0.85 for 85 %");
+  const speed = compileNetwork({ format: "ductgraph/1", ...document(line) } as NetworkDocument).parameter(
+    "fans.f.speed",
+  );
+  expect(() => {
+    speed.value = 85;
+  }).toThrow(/counted from the curve's own speed/);
+});
+
 test("a speed that was left out is a parameter as one that was given is", () => {
   const left = compileNetwork({ format: "ductgraph/1", ...document(inUnit(3000)) } as NetworkDocument);
   const speed = left.parameter("fans.f.speed");

@@ -466,7 +466,7 @@ export const documentFaults = [
   {
     code: "fan.speed-far",
     meaning:
-      "A speed or a limit of control that is not in the unit of the curves at several speeds, such as a share beside revolutions: below 0.05 of the slowest or above 5 times the fastest. Beside a 'setting', a speed that is no share of that of the setting.",
+      "A speed or a limit of control that is in another unit than the curves: below 0.05 of the slowest or above 5 times the fastest. Of curves at several `speeds` that is a share beside revolutions, such as here; of a single curve, whose own speed counts as 1, percent or revolutions, such as 85 or 1450 for 0.85. Beside a `setting`, a speed that is no share of that of the setting.",
     document: oneFan({
       speed: 1,
       curve: {
