@@ -58,6 +58,7 @@ class ControlChecks {
   private readonly ducts: ReadonlySet<string>;
   /** Controllers by the names of all fans; none where the fan has none, or where two fans have the name. */
   private readonly fans = new Map<string, ControlPart | undefined>();
+  private knownRinged: Set<string> | undefined;
 
   constructor(
     private readonly elements: ReadElements,
@@ -71,6 +72,25 @@ class ControlChecks {
         this.fans.set(name, this.fans.has(name) ? undefined : fanAt(node, keys).control);
       }
     }
+  }
+
+  /** Fans whose balances lead back to them; found in one walk along all balances. */
+  private get ringed(): ReadonlySet<string> {
+    if (this.knownRinged !== undefined) return this.knownRinged;
+    this.knownRinged = new Set();
+    const after = (fan: string): string | undefined => {
+      const control = this.fans.get(fan);
+      return control?.kind === "balance" ? control.to : undefined;
+    };
+    // The fan from which each was met first.
+    const walks = new Map<string, string>();
+    for (const start of this.fans.keys()) {
+      let fan: string | undefined = start;
+      for (; fan !== undefined && !walks.has(fan); fan = after(fan)) walks.set(fan, start);
+      if (fan === undefined || walks.get(fan) !== start) continue;
+      for (; fan !== undefined && !this.knownRinged.has(fan); fan = after(fan)) this.knownRinged.add(fan);
+    }
+    return this.knownRinged;
   }
 
   *of({ control, fan, key }: Controlled): Generator<Finding> {
@@ -98,18 +118,9 @@ class ControlChecks {
       yield this.unknown("reference.fan", key, "the name of a fan", `${shown(to)}, which no fan is called`, nearest);
       return;
     }
-    const seen = new Set<string>();
-    for (let next = to; !seen.has(next); ) {
-      const control = this.fans.get(next);
-      if (control?.kind !== "balance") return;
-      if (next === fan) {
-        const expected = "a fan that is not itself balanced to this one";
-        yield { code: "control.ring", key, expected, found: shown(to) };
-        return;
-      }
-      seen.add(next);
-      next = control.to;
-    }
+    if (!this.ringed.has(fan)) return;
+    const expected = "a fan that is not itself balanced to this one";
+    yield { code: "control.ring", key, expected, found: shown(to) };
   }
 
   private *checkSensor(key: string, sensor: SensorPart): Generator<Finding> {

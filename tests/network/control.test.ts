@@ -309,6 +309,20 @@ describe("faults of controllers", () => {
       expect(outcome({ ...boxed, nodes })).toEqual(["quantity.syntax"]);
     });
 
+    test("a ring at each fan in it, and not at one that only leads there", () => {
+      const fans = ["b", "c", "d", "e"].map((id, i) => ({
+        id,
+        kind: "fan",
+        curve: { pressureKind: "total", points },
+        control: { kind: "balance", to: ["c", "d", "e", "c"][i] },
+      }));
+      const nodes = [{ id: "a", kind: "outdoors", coefficient: 1 }, ...fans];
+      const rings = checkNetwork({ format: "ductgraph/1", nodes }).problems.filter(
+        ({ code }) => code === "control.ring",
+      );
+      expect(rings.map(({ id }) => id)).toEqual(["c", "d", "e"]);
+    });
+
     test("nor is a ring claimed of fans that have one name", () => {
       const balanced = house({ control: { kind: "balance", to: "unit.supply" } });
       const nodes = [...balanced.nodes, balanced.nodes[2]];
