@@ -46,18 +46,6 @@ const at = (value: unknown, keys: readonly PropertyKey[]): unknown => {
   return current;
 };
 
-/** How badly a form fits an object: keys it does not know, keys it misses, and words that name another form. */
-const misfit = (issues: readonly z.core.$ZodIssue[], value: unknown): number => {
-  let score = 0;
-  for (const issue of issues) {
-    if (issue.code === "unrecognized_keys" && issue.path.length === 0) score += issue.keys.length;
-    else if (issue.path.length === 1 && at(value, issue.path) === undefined) score += 1;
-    else if (issue.code === "invalid_value" && issue.path.length === 1) score += 1;
-    else if (issue.path.length === 0) score += 100; // not even an object
-  }
-  return score;
-};
-
 const unknownKeys = (keys: readonly string[], known: readonly string[], place: Place): Problem[] =>
   keys.map((key) => {
     const name = shortened(key);
@@ -73,15 +61,30 @@ const unknownKeys = (keys: readonly string[], known: readonly string[], place: P
     );
   });
 
+/** What an object lacks that tells no form, and what any of its forms says of the keys that all of them have. */
+const formless = (
+  fault: Fault,
+  [issues]: readonly (readonly z.core.$ZodIssue[])[],
+  value: unknown,
+  place: Place,
+): Problem[] => {
+  const { missing, distinct } = fault.formless as NonNullable<Fault["formless"]>;
+  const lacking = problem({ ...place, path: joined(place.path, [missing]) }, fault.code, fault.expected, "nothing");
+  const shared = issues.filter(({ path: [key] }) => key !== undefined && !distinct.includes(String(key)));
+  const unknown = issues.flatMap((one) => (one.code === "unrecognized_keys" && one.path.length === 0 ? one.keys : []));
+  return [lacking, ...translate(shared, value, place), ...unknownKeys(unknown, fault.known ?? [], place)];
+};
+
 const translate = (issues: readonly z.core.$ZodIssue[], value: unknown, place: Place): Problem[] =>
   issues.flatMap((issue) => {
     const here = { ...place, path: joined(place.path, issue.path) };
     const held = at(value, issue.path);
-    if (issue.code === "invalid_union" && !issue.message.startsWith("{")) {
-      const best = issue.errors.reduce((a, b) => (misfit(b, held) < misfit(a, held) ? b : a));
-      return translate(best, held, here);
+    const fault = JSON.parse(issue.message) as Fault;
+    const { code, expected, message, nearest, known = [] } = fault;
+    if (issue.code === "invalid_union") {
+      if (fault.form !== undefined) return translate(issue.errors[fault.form], held, here);
+      if (fault.formless !== undefined) return formless(fault, issue.errors, held, here);
     }
-    const { code, expected, message, nearest, known = [] } = JSON.parse(issue.message) as Fault;
     if (issue.code === "unrecognized_keys") return unknownKeys(issue.keys, known, here);
     const made = problem(here, code, expected, shown(held), nearest === undefined ? {} : { nearest });
     return [message === undefined ? made : { ...made, message: `${here.path}: ${message}` }];

@@ -348,6 +348,13 @@ describe("faults of controllers", () => {
     }
   });
 
+  test("a sensor with keys of neither form is told both", () => {
+    const { problems } = checkNetwork(house(pressure({} as never)));
+    expect(problems).toMatchObject([
+      { code: "key.missing", path: "nodes.2.supply.fan.control.sensor.duct", expected: "duct and at, or node" },
+    ]);
+  });
+
   test("a difference of one place from itself is none, and the fault stands at `against`", () => {
     for (const sensor of [{ duct: "supply", at: "inlet" }, { node: "in" }]) {
       expect(faultsOf(pressure(sensor, { against: { ...sensor } }))).toEqual([
