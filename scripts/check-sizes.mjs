@@ -9,10 +9,10 @@ const ENTRIES = [
   // come as families and polynomials; the choice of units stands beside them. Reading without zod and the check of
   // controllers in the whole network added 3, air along streams 4; controllers by groups with their limits 1.5, regulators at
   // terminals and dampers that shut 1, defaults and laws of families 1, heat, steps and states of units 1, system curves
-  // whose every meeting is solved 1.
-  { name: "ductgraph", file: "dist/index.js", limit: 151, without: [] },
+  // whose every meeting is solved 1, warnings of rooms and frost 1, all faults of a call at once 1.
+  { name: "ductgraph", file: "dist/index.js", limit: 155, without: [] },
   // Curves by polynomial, fit and family, tables, power chains and intersections.
-  { name: "ductgraph/fans", file: "dist/fans/index.js", limit: 13, without: [/node_modules/] },
+  { name: "ductgraph/fans", file: "dist/fans/index.js", limit: 13.5, without: [/node_modules/] },
   { name: "ductgraph/fittings", file: "dist/fittings/index.js", limit: 25, without: [/node_modules/] },
   // Whoever needs one fitting does not load the catalogue; `coefficientOf` with its checks is 2.5 kB more, once.
   ...library.catalogue().flatMap(({ kind: fitting }) =>
