@@ -70,6 +70,8 @@ class Sense {
 
 /** Controllers whose fans and sensors hang together, apart from all others. */
 export class ControlGroup {
+  /** At which limit of its step each member stood last: −1 the lower one, 1 the upper one, 0 none. */
+  readonly stand: Int8Array;
   private readonly senses: readonly Sense[];
   private readonly fans: Int32Array;
   private readonly sources: readonly FewEntries[];
@@ -82,6 +84,7 @@ export class ControlGroup {
     readonly members: readonly number[],
   ) {
     const { from, to, freeIndex } = equations;
+    this.stand = new Int8Array(members.length);
     this.senses = members.map((control) => new Sense(equations, control));
     this.fans = Int32Array.from(members, (control) => equations.controlBranch(control));
     this.sources = Array.from(this.fans, (fan) => ({

@@ -138,6 +138,11 @@ export class ControlledSolver implements Answer {
   private iterate(limits: SolveLimits, before: number): Solved {
     const { errors, network, speed } = this;
     const { controls } = this.equations;
+    for (const { members, stand } of this.groups) {
+      members.forEach((c, i) => {
+        stand[i] = speed[c] <= controls[c].minSpeed ? -1 : speed[c] >= controls[c].maxSpeed ? 1 : 0;
+      });
+    }
     let best = Number.POSITIVE_INFINITY;
     let sinceBest = 0;
     for (let iterations = before; ; iterations++) {
@@ -211,7 +216,7 @@ export class ControlledSolver implements Answer {
         low[i] = push * Math.max(minSpeed - speed[c], -most);
         high[i] = push * Math.min(maxSpeed - speed[c], most);
       }
-      const pushes = solveInBox(readings, right, low, high);
+      const pushes = solveInBox(readings, right, low, high, group.stand);
       for (let i = 0; i < count; i++) {
         const c = members[i];
         const alone = right[i] / readings[i * count + i];

@@ -2,10 +2,10 @@ import { solveDense } from "./dense.js";
 
 /** Exchanges of all that stand wrongly that may fail to leave fewer of them, before one at a time. */
 const wholeExchanges = 3;
-/** Exchanges after which the search ends, beside ten for each unknown. */
-const mostExchanges = 40;
+/** Exchanges after which the search ends, beside one for each unknown. */
+const mostExchanges = 20;
 
-/** Unknowns beyond which sweeps are tried before elimination, which takes the cube of their number. */
+/** Unknowns beyond which sweeps come before elimination, which takes the cube of their number. */
 const fewUnknowns = 16;
 const mostSweeps = 40;
 /** Change in a sweep, over the largest unknown, at which it has converged. */
@@ -19,10 +19,11 @@ const rounding = 1e-12;
  * would have to go for that — at the lower one where its own row of A·x − b is positive, at the upper one where negative.
  *
  * All that stand wrongly change at once; where that goes on without success the last of them alone, which ends for
- * every matrix whose principal minors are positive. Many unknowns are first found one by one, in sweeps that converge fast
- * where they hardly feel one another.
+ * every matrix whose principal minors are positive. Many unknowns that hardly feel one another are found one by one.
  *
  * @param matrix - A by rows, its diagonal positive.
+ * @param stand - Where the search begins: −1 for each unknown that stands at its lower limit, 1 at its upper one, else 0.
+ *   Where they stand in the end is written there.
  * @returns x; undefined where equations to be solved on the way are singular, or the search does not end.
  *
  * Sources: Júdice and Pires, A block principal pivoting algorithm for large-scale strictly monotone linear
@@ -34,14 +35,14 @@ export const solveInBox = (
   right: ArrayLike<number>,
   low: ArrayLike<number>,
   high: ArrayLike<number>,
+  stand: Int8Array,
 ): Float64Array | undefined => {
   const count = right.length;
   const x = new Float64Array(count);
-  if (count > fewUnknowns && sweep(matrix, right, low, high, x)) return x;
-  const stand = new Int8Array(count);
+  if (count > fewUnknowns && isDominant(matrix, count) && sweep(matrix, right, low, high, x)) return x;
   let fewest = count + 1;
   let exchanges = wholeExchanges;
-  for (let times = 0; times < mostExchanges + 10 * count; times++) {
+  for (let times = 0; times < mostExchanges + count; times++) {
     for (let i = 0; i < count; i++) if (stand[i] !== 0) x[i] = stand[i] < 0 ? low[i] : high[i];
     if (!solveFree(matrix, right, stand, x)) return undefined;
     const wrong: number[] = [];
@@ -58,6 +59,16 @@ export const solveInBox = (
     });
   }
   return undefined;
+};
+
+/** Whether each unknown weighs more in its own row than all others together. */
+const isDominant = (matrix: Float64Array, count: number): boolean => {
+  for (let i = 0; i < count; i++) {
+    let others = 0;
+    for (let k = 0; k < count; k++) if (k !== i) others += Math.abs(matrix[i * count + k]);
+    if (!(matrix[i * count + i] > others)) return false;
+  }
+  return true;
 };
 
 /** Finds each unknown from its own row, again and again (projected Gauss–Seidel); false where that does not converge soon. */
