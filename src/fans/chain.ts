@@ -1,4 +1,4 @@
-import { InputError, type Problem } from "../core/errors.js";
+import { InputError, type Problem, problemOf } from "../core/errors.js";
 import { problemsBelow, problemsOf } from "../core/gather.js";
 import { requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
@@ -67,10 +67,7 @@ const partProblems = (path: string, part: PartEfficiency): Problem[] => {
     ...problemsOf(() => requireRange(`${path}.ratedOutput`, part.ratedOutput, { above: 0 })),
   ];
   if (!Array.isArray(part.points) || part.points.length < 2) {
-    const [expected, found] = ["two or more points", shown(part.points)];
-    const place = `${path}.points`;
-    const message = `${place}: expected ${expected}, got ${found}`;
-    return [...problems, { code: "chain.points-few", path: place, message, expected, found }];
+    return [...problems, problemOf("chain.points-few", `${path}.points`, "two or more points", shown(part.points))];
   }
   part.points.forEach((point, i) => {
     const place = `${path}.points.${i}`;

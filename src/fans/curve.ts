@@ -1,4 +1,4 @@
-import type { Problem } from "../core/errors.js";
+import { type Problem, problemOf } from "../core/errors.js";
 import { problemsBelow, problemsOf } from "../core/gather.js";
 import { requireKeys } from "../core/keys.js";
 import { unknownName } from "../core/nearest.js";
@@ -68,8 +68,7 @@ const pointsProblems = (points: readonly FanPoint[]): Problem[] => {
     const previous = points[i - 1]?.flow;
     if (Number.isFinite(flow) && Number.isFinite(previous) && flow <= previous) {
       const expected = `above ${previous}, the flow of the point before`;
-      const message = `${path}.flow: expected ${expected}, got ${flow}`;
-      problems.push({ code: "curve.flow-not-rising", path: `${path}.flow`, message, expected, found: String(flow) });
+      problems.push(problemOf("curve.flow-not-rising", `${path}.flow`, expected, String(flow)));
     }
   });
   return problems;
@@ -82,8 +81,7 @@ const powerProblems = (points: readonly FanPoint[]): Problem[] => {
   if (whole(powers) && whole(efficiencies) && (powers === 0 || efficiencies === 0)) return [];
   const expected = "power or efficiency, one of them in all points, or neither in any";
   const found = `power in ${powers} and efficiency in ${efficiencies} of ${points.length} points`;
-  const message = `points: expected ${expected}, got ${found}`;
-  return [{ code: "curve.power-or-efficiency", path: "points", message, expected, found }];
+  return [problemOf("curve.power-or-efficiency", "points", expected, found)];
 };
 
 const sectionProblems = (curve: FanCurveBasis): Problem[] => {
@@ -97,9 +95,7 @@ const sectionProblems = (curve: FanCurveBasis): Problem[] => {
     if (section !== undefined) problems.push(...problemsBelow(end, "section", () => sectionArea(section)));
     else if (needed[end].includes(curve.pressureKind)) {
       const expected = `the ${end} section, which pressureKind "${curve.pressureKind}" refers to`;
-      const found = "nothing";
-      const message = `${end}: expected ${expected}, got ${found}`;
-      problems.push({ code, path: end, message, expected, found });
+      problems.push(problemOf(code, end, expected, "nothing"));
     }
   }
   return problems;
@@ -113,8 +109,7 @@ const shapeProblems = (curve: FanCurve): Problem[] => {
   if (!slopes.every(Number.isFinite)) {
     const expected = "a finite slope between all points";
     const found = "points too close together, or too far apart in pressure, for that";
-    const message = `points: expected ${expected}, got ${found}`;
-    return [{ code: "curve.too-steep", path: "points", message, expected, found }];
+    return [problemOf("curve.too-steep", "points", expected, found)];
   }
   if (end < 0) return [];
   const path = `points.${flows.length - 1}.pressure`;
@@ -163,9 +158,7 @@ export function curveProblems(curve: FanCurve): Problem[] {
   if (isNoObject(problems)) return problems;
   const { points } = curve;
   if (!Array.isArray(points) || points.length < 2) {
-    const [expected, found] = ["two or more points", shown(points)];
-    const message = `points: expected ${expected}, got ${found}`;
-    problems.push({ code: "curve.points-few", path: "points", message, expected, found });
+    problems.push(problemOf("curve.points-few", "points", "two or more points", shown(points)));
   } else problems.push(...pointsProblems(points), ...powerProblems(points));
   return problems.length > 0 ? problems : shapeProblems(curve);
 }

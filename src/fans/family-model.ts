@@ -49,9 +49,10 @@ const checkedMembers = (family: FanFamily): readonly FamilyMember[] => {
  *   density [kg/m³]; sections [m].
  * @returns The family: `at(speed)` gives the fan, pressure [Pa] and power [W] at a flow [m³/s], continuous in flow and
  *   speed.
- * @throws InputError with all problems at once: `curve.speeds-few`, `curve.speed-not-rising`, `curve.setting-again`, `key.missing`,
- *   `curve.family-crosses` (a lower speed above a higher one at the same flow), `curve.family-apart` (no flow over speed in common),
- *   `curve.rising-end` also where one neighbour's points end while the other's still rise, and those of `fanCurve`.
+ * @throws InputError with all problems at once: `curve.speeds-few`, `curve.speed-not-rising`, `curve.setting-again`,
+ *   `key.missing`, `curve.family-crosses` (a lower speed above a higher one at the same flow), `curve.family-apart` (no
+ *   flow over speed in common), `curve.rising-end` also where one neighbour's points end while the other's still rise,
+ *   and those of `fanCurve`.
  *
  * Source: fan laws, as in ISO 5801 and textbooks (memory); the blend and the local exponent are this library's own.
  * @example

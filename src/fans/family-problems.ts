@@ -1,4 +1,4 @@
-import type { Problem } from "../core/errors.js";
+import { type Problem, problemOf } from "../core/errors.js";
 import { placedBelow, problemsBelow, problemsOf } from "../core/gather.js";
 import { requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
@@ -18,11 +18,6 @@ import {
 } from "./family.js";
 import { cubicsThrough, knotsBetween } from "./knots.js";
 
-const fault = (code: string, path: string, expected: string, found: string): Problem => {
-  const message = `${path}: expected ${expected}, got ${found}`;
-  return { code, path, message, expected, found };
-};
-
 /** Whether no curve of a family has a speed, but each the name of a setting; of values that may be anything. */
 const hasSettingsOnly = ({ speeds }: FanFamily): boolean =>
   speeds.every((one) => typeof one?.setting === "string" && one.speed === undefined);
@@ -35,19 +30,19 @@ const speedProblems = (family: FanFamily, basisFine: boolean): Problem[] => {
     if (typeof one !== "object" || one === null) return problems;
     if (!unknown && one.speed === undefined) {
       const expected = "a speed in all curves, or in none of them but a setting in all";
-      problems.push(fault("key.missing", `${path}.speed`, expected, "nothing"));
+      problems.push(problemOf("key.missing", `${path}.speed`, expected, "nothing"));
     } else if (!unknown) {
       problems.push(...problemsOf(() => requireRange(`${path}.speed`, one.speed as number, { above: 0 })));
       const before = family.speeds[i - 1]?.speed;
       if (before !== undefined && (one.speed as number) <= before) {
         const expected = `above ${before}, the speed before`;
-        problems.push(fault("curve.speed-not-rising", `${path}.speed`, expected, String(one.speed)));
+        problems.push(problemOf("curve.speed-not-rising", `${path}.speed`, expected, String(one.speed)));
       }
     }
     const first = family.speeds.findIndex((other) => other?.setting === one.setting);
     if (one.setting !== undefined && first < i) {
       const found = `${shown(one.setting)}, which speeds.${first} has`;
-      problems.push(fault("curve.setting-again", `${path}.setting`, "a name of its own", found));
+      problems.push(problemOf("curve.setting-again", `${path}.setting`, "a name of its own", found));
     }
     const curve = basisFine ? curveOf(family, one.points) : { pressureKind: "total" as const, points: one.points };
     const ofPoints = curveProblems(curve);
@@ -55,7 +50,7 @@ const speedProblems = (family: FanFamily, basisFine: boolean): Problem[] => {
     if (ofPoints.length > 0) return problems;
     one.points.forEach(({ power }, j) => {
       // Between speeds power is scaled by an exponent, which a power of 0 does not have.
-      if (power === 0) problems.push(fault("out-of-range", `${path}.points.${j}.power`, "above 0", "0"));
+      if (power === 0) problems.push(problemOf("out-of-range", `${path}.points.${j}.power`, "above 0", "0"));
     });
     return problems;
   });
@@ -67,7 +62,7 @@ const settingProblems = (members: readonly FamilyMember[]): Problem[] => {
   const untold = members.flatMap(({ speed }, i) => {
     if (!Number.isNaN(speed)) return [];
     const expected = "pressures above 0 that the last curve too, by the fan laws, has between its own points";
-    return [fault("curve.family-apart", place(i), expected, "none, so that they tell no speed")];
+    return [problemOf("curve.family-apart", place(i), expected, "none, so that they tell no speed")];
   });
   if (untold.length > 0) return untold;
   return members.slice(1).flatMap(({ speed }, i) => {
@@ -75,7 +70,7 @@ const settingProblems = (members: readonly FamilyMember[]): Problem[] => {
     if (speed > before) return [];
     const expected = "more pressure than the setting before, which is slower";
     const found = `points of the same fan at ${rounded(speed / before)} of its speed`;
-    return [fault("curve.speed-not-rising", place(i + 1), expected, found)];
+    return [problemOf("curve.speed-not-rising", place(i + 1), expected, found)];
   });
 };
 
@@ -89,7 +84,7 @@ const powerProblems = ({ speeds: [first, ...others] }: FanFamily): Problem[] => 
   return others.flatMap(({ points }, i) => {
     const found = kindOfPower(points);
     if (found === kindOfPower(first.points)) return [];
-    return [fault("curve.power-or-efficiency", `speeds.${i + 1}.points`, expected, found)];
+    return [problemOf("curve.power-or-efficiency", `speeds.${i + 1}.points`, expected, found)];
   });
 };
 
@@ -125,14 +120,14 @@ const pairProblems = ([lower, upper]: [FamilyMember, FamilyMember], i: number): 
       return `${rounded(all[0])} to ${rounded(all[all.length - 1])}`;
     };
     const found = `${reach(upper)} where that has ${reach(lower)}`;
-    return [fault("curve.family-apart", path, expected, found)];
+    return [problemOf("curve.family-apart", path, expected, found)];
   }
   const problems: Problem[] = [];
   const [gap, flow] = leastGap(lower, upper) ?? [0, 0];
   if (!(gap >= -touching * Math.max(...upper.base.pressure.values.map(Math.abs)))) {
     const expected = `pressures that are not below those at speed ${rounded(lower.speed)}`;
     problems.push(
-      fault("curve.family-crosses", path, expected, `${rounded(-gap)} Pa below them at ${rounded(flow)} m³/s`),
+      problemOf("curve.family-crosses", path, expected, `${rounded(-gap)} Pa below them at ${rounded(flow)} m³/s`),
     );
   }
   // Between the speeds the curve ends between the ends of both: there the longer one must fall already.
@@ -148,7 +143,7 @@ const pairProblems = ([lower, upper]: [FamilyMember, FamilyMember], i: number): 
     const [a, b] = [to * speed, beyond[rising] * speed];
     const expected = `a pressure that falls from ${rounded(a)} m³/s on, where the neighbour ends once scaled to this speed`;
     problems.push(
-      fault("curve.rising-end", `speeds.${index}.points`, expected, `none that falls up to ${rounded(b)} m³/s`),
+      problemOf("curve.rising-end", `speeds.${index}.points`, expected, `none that falls up to ${rounded(b)} m³/s`),
     );
   }
   return problems;
@@ -182,7 +177,7 @@ const ownProblems = (family: FanFamily): Problem[] => {
   const problems = basisProblems(family, ["speeds"]);
   if (isNoObject(problems)) return problems;
   if (!Array.isArray(family.speeds) || family.speeds.length < 2) {
-    problems.push(fault("curve.speeds-few", "speeds", "curves at two or more speeds", shown(family.speeds)));
+    problems.push(problemOf("curve.speeds-few", "speeds", "curves at two or more speeds", shown(family.speeds)));
     return problems;
   }
   problems.push(...speedProblems(family, problems.length === 0));

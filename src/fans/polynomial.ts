@@ -1,4 +1,4 @@
-import { InputError, type Problem } from "../core/errors.js";
+import { InputError, type Problem, problemOf } from "../core/errors.js";
 import { problemsOf } from "../core/gather.js";
 import { requireRange } from "../core/ranges.js";
 import { rounded, shown } from "../core/show.js";
@@ -30,10 +30,7 @@ const size = { min: -1e30, max: 1e30 };
 
 const listProblems = (path: string, list: readonly number[], fewest: number): Problem[] => {
   if (!Array.isArray(list) || list.length < fewest || list.length > 9) {
-    const [expected, found] = [`a list of ${fewest} to 9 coefficients`, shown(list)];
-    return [
-      { code: "curve.coefficients", path, message: `${path}: expected ${expected}, got ${found}`, expected, found },
-    ];
+    return [problemOf("curve.coefficients", path, `a list of ${fewest} to 9 coefficients`, shown(list))];
   }
   return list.flatMap((one, i) => problemsOf(() => requireRange(`${path}.${i}`, one, size)));
 };
@@ -61,15 +58,13 @@ const shapeProblems = (curve: PolynomialCurve): Problem[] => {
   if (!(end < 0)) {
     const expected = `a total pressure that falls with flow at ${to} m³/s, the end of the curve`;
     const found = `a slope of ${rounded(end)} Pa per m³/s there`;
-    const message = `coefficients: expected ${expected}, got ${found}`;
-    problems.push({ code: "curve.rising-end", path: "coefficients", message, expected, found });
+    problems.push(problemOf("curve.rising-end", "coefficients", expected, found));
   }
   if (powerCoefficients !== undefined) {
     const least = Math.min(...extremes(powerCoefficients, from, to));
     if (!(least >= 0)) {
       const [expected, found] = ["a power of 0 or more all along the curve", `${rounded(least)} W`];
-      const message = `powerCoefficients: expected ${expected}, got ${found}`;
-      problems.push({ code: "out-of-range", path: "powerCoefficients", message, expected, found });
+      problems.push(problemOf("out-of-range", "powerCoefficients", expected, found));
     }
   }
   return problems;
