@@ -1,7 +1,7 @@
 import { SymmetricPatternLU } from "../numerics/lu.js";
 import type { TriangularFactors } from "../numerics/responses.js";
 import type { Equations } from "./equations.js";
-import { pressureTolerance, type Residuals, type Solved, type SolveLimits, Solver } from "./solver.js";
+import { pressureTolerance, type Residuals, type Solved, type SolveLimits, Solver, trustedResidual } from "./solver.js";
 
 /** Steps of a cold start in which tees lose nothing. */
 const stepsWithoutTees = 3;
@@ -19,8 +19,9 @@ const leastDeterminant = 1e-9;
  *
  * Whole Newton steps converge in a few steps once they are near. Far away, where flows in tees turn round, they may not;
  * there steps are majorised: the residual is exact, but each branch of a tee takes the sum of the sizes of its slopes, so
- * that the matrix is that of rising laws and the step is short. Rounds of more and more such steps are each followed by
- * whole steps, as long as these halve the worst residual.
+ * that the matrix is that of rising laws and the step is short. It is cut back as in a network without tees: these have no
+ * content, but laws far steeper than any tee, such as regulators, have one, and would throw steps to and fro. Rounds of
+ * more and more such steps are each followed by whole steps, as long as these halve the worst residual.
  */
 export class CoupledSolver extends Solver {
   private readonly matrix: SymmetricPatternLU;
@@ -71,18 +72,20 @@ export class CoupledSolver extends Solver {
   protected override iterate({ tolerance, maxIterations }: SolveLimits): Solved {
     const { equations, massFlow, h, slope } = this;
     let iterations = 0;
+    /** Whether the content along a step means something: mass is balanced, and more than rounding is left. */
+    let guarded = false;
     const measured = (): { solved?: Solved; worst: number } => {
       const { mass, pressure } = this.measure();
       if (!Number.isFinite(mass + pressure)) return { worst: Number.NaN };
       const massLimit = this.massLimit(tolerance);
+      guarded = mass <= massLimit && pressure >= trustedResidual;
       const worst = Math.max(mass / massLimit, pressure / (pressureTolerance * tolerance));
       if (worst > 1) return { worst };
       return { worst, solved: { iterations, massResidual: mass, pressureResidual: pressure } };
     };
-    const move = (): void => {
+    const count = (): void => {
       if (iterations >= maxIterations) throw this.failure("max-iterations", iterations);
       iterations++;
-      this.advance();
     };
 
     if (this.cold) {
@@ -90,7 +93,8 @@ export class CoupledSolver extends Solver {
         equations.evaluate(massFlow, h, slope, false, false);
         this.measure();
         if (!this.stepAsRising()) throw this.failure("singular", iterations);
-        move();
+        count();
+        this.advance();
       }
     }
     equations.evaluate(massFlow, h, slope, false);
@@ -98,8 +102,8 @@ export class CoupledSolver extends Solver {
     for (const steps of rounds) {
       for (let step = 0; step < steps && solved === undefined; step++) {
         if (!this.stepMajorised()) throw this.failure("singular", iterations);
-        move();
-        equations.evaluate(massFlow, h, slope);
+        count();
+        this.takeStep(guarded);
         ({ solved, worst } = measured());
         if (Number.isNaN(worst)) throw this.failure("not-finite", iterations);
       }
@@ -108,8 +112,8 @@ export class CoupledSolver extends Solver {
       const atStart = worst;
       let last = worst;
       while (solved === undefined && this.stepWhole()) {
-        move();
-        equations.evaluate(massFlow, h, slope);
+        count();
+        this.takeStep(false);
         ({ solved, worst } = measured());
         if (!(worst <= goodShare * last)) break;
         last = worst;

@@ -37,7 +37,7 @@ const noSpeeds = new Float64Array(0);
 const riseAllowed = 0.5;
 const cutsAllowed = 12;
 /** Pressure residual below which rounding, not the curvature, decides on a step [Pa]. */
-const trustedResidual = 1e-2;
+export const trustedResidual = 1e-2;
 /** How far an unstable answer is left, as a share of the flow at which a fan starts. */
 const departure = 0.05;
 const departuresAllowed = 8;
@@ -299,8 +299,11 @@ export class Solver {
     return falling;
   }
 
-  /** Moves by the step, cut back (if guarded) where the content would rise; leaves h and slope evaluated at the end. */
-  private takeStep(guarded: boolean): void {
+  /**
+   * Moves by the step, cut back (if guarded) where the content would rise; leaves h and slope evaluated at the end. A guarded
+   * step is that of the conductances as last set.
+   */
+  protected takeStep(guarded: boolean): void {
     const { equations, massFlow, pressure, change, step, trial, h, slope } = this;
     const { freePoints } = equations;
     for (let k = 0; k < freePoints.length; k++) pressure[freePoints[k]] += change[k];
