@@ -134,13 +134,14 @@ export const demandOf = (network: Network, fan: FanOutline): Demand => {
   const position = network.nodes.indexOf(nodeOf(network, fan));
   const solver = solverOf(equations);
   const missing = (): number => solver.pressure[cut] - solver.pressure[before];
-  const reported = (): FanResult => {
+  const reported = (answer: Answer): FanResult => {
     const state = emptySolution({ iterations: 0, massResidual: 0, pressureResidual: 0 });
-    elements.report(position, solver, state);
+    elements.report(position, answer, state);
     return state.fans[fan.name];
   };
   // Its unit may run it at another speed than its own, or not at all.
-  const { speed } = reported();
+  const { startFlow: massFlow, fixedPressure: pressure } = equations;
+  const { speed } = reported({ massFlow, pressure, speed: equations.startSpeeds() });
   const { curve } = partOf(network, fan);
   const isBeyond = (): boolean => Math.abs(missing()) > mostPressure;
   const needAt = (flow: number, start: Answer | undefined): Need => {
@@ -156,7 +157,7 @@ export const demandOf = (network: Network, fan: FanOutline): Demand => {
     if (isBeyond()) throw shutError(equations, solver, iterations);
     const { massFlow, pressure, speed } = solver;
     const state = { massFlow: massFlow.slice(), pressure: pressure.slice(), speed: speed.slice() };
-    return { flow, pressure: reported().totalPressure + missing(), state };
+    return { flow, pressure: reported(solver).totalPressure + missing(), state };
   };
   return {
     at: (flow, near) => {
