@@ -189,9 +189,10 @@ const meetingsOn = (model: FanModel, demand: Demand, needs: readonly Need[]): Co
  * as the network's. A controlled fan is compared at the speed that its controller finds.
  *
  * Where several states of the other fans are possible at one flow, the curve begins with that in which `solveNetwork`
- * solves the network, and follows it up and down from there: what is solved is always among the intersections if it lies
- * in the range. Other states come in only where that one ends, or a step is too long to keep it; so where the fan meets
- * them may hang on the range and the number of points, and some may be missing.
+ * solves the network, and follows it up and down from there: what is solved is among the intersections if it lies in the
+ * range. The one exception is a pressure controller at its limit whose reading follows its fan the other way once the flow
+ * is imposed: it would then leave the limit. Other states come in only where the solved one ends, or a step is too long to
+ * keep it; so where the fan meets them may hang on the range and the number of points, and some may be missing.
  *
  * @param network - A parsed network, or a document, which is parsed first.
  * @param fanName - A fan's node id, or `unit.supply`.
