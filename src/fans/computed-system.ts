@@ -1,6 +1,5 @@
-import { SolveError } from "../core/errors.js";
 import { lowestBetween } from "../numerics/minima.js";
-import { crossings } from "../numerics/roots.js";
+import { type Crossing, crossings } from "../numerics/roots.js";
 import { type Intersection, intersectionAt, type SystemPoint, turningFlows } from "./intersections.js";
 import type { FanModel } from "./model.js";
 
@@ -13,21 +12,29 @@ const touching = 1e-11;
  */
 const agreeing = 1e-6;
 
+/** Where a fan and a system change sides. */
+export interface ComputedMeetings {
+  /** In rising order of flow. */
+  readonly intersections: readonly Intersection[];
+  /** Flows at which they change sides without meeting, rising [m³/s] */
+  readonly jumps: readonly number[];
+}
+
 /**
  * Where a fan meets a system that can be asked at any flow between its first and its last known point.
  *
  * The known points are joined by a curve. Where that comes near the fan's and parts again, the system itself is asked for
- * the nearest flow; where fan and system have changed sides between two neighbours, for the flow at which both agree.
+ * the nearest flow; where fan and system have changed sides between two neighbours, for the flow at which both agree, or
+ * for that at which the system jumps.
  *
  * @param points - Two or more, of strictly rising flow [m³/s, Pa].
  * @param pressureAt - What the system takes [Pa] at a flow [m³/s].
- * @throws SolveError where they change sides without agreeing anywhere.
  */
 export const computedIntersections = (
   model: FanModel,
   points: readonly SystemPoint[],
   pressureAt: (flow: number) => number,
-): Intersection[] => {
+): ComputedMeetings => {
   const known = new Map(points.map(({ flow, pressure }) => [flow, pressure]));
   const needed = (flow: number): number => {
     const pressure = known.get(flow) ?? pressureAt(flow);
@@ -41,10 +48,14 @@ export const computedIntersections = (
 
   const shown = rising([...points.map(({ flow }) => flow), ...turningFlows(model, points)]);
   const flows = rising([...shown, ...nearest(excess, shown, tolerance)]);
-  return crossings(excess, flows, tolerance).map(({ at, before, after }) => {
-    if (!(Math.abs(excess(at)) <= agreeing * largest)) throw jump(at, model.pressure(at), needed(at));
-    return intersectionAt(model, at, before >= 0 && after <= 0 && before !== after);
-  });
+  const found = crossings(excess, flows, tolerance);
+  const isMet = ({ at }: Crossing): boolean => Math.abs(excess(at)) <= agreeing * largest;
+  return {
+    intersections: found
+      .filter(isMet)
+      .map(({ at, before, after }) => intersectionAt(model, at, before >= 0 && after <= 0 && before !== after)),
+    jumps: found.filter((one) => !isMet(one)).map(({ at }) => at),
+  };
 };
 
 const rising = (flows: readonly number[]): number[] => [...new Set(flows)].sort((a, b) => a - b);
@@ -59,11 +70,4 @@ const nearest = (difference: (flow: number) => number, flows: readonly number[],
     if (!dips || Math.abs(middle) <= tolerance) return [];
     return [lowestBetween((flow) => side * difference(flow), flows[before], flows[before + 2], -tolerance)];
   });
-};
-
-const jump = (flow: number, given: number, needed: number): SolveError => {
-  const [gives, needs] = [given, needed].map((pressure) => `${pressure.toPrecision(4)} Pa`);
-  const message = `The fan and the system change sides at ${flow} m³/s, but do not meet: the fan gives ${gives}, the system needs ${needs} and jumps there`;
-  const tried = ["bisection and interpolation to the rounding of the flow"];
-  return new SolveError("stalled", message, { iterations: 0, pressureResidual: Math.abs(given - needed), tried });
 };

@@ -9,10 +9,10 @@ import type { FanOutline } from "./kinds/kind.js";
 import type { NetworkNode } from "./kinds/list.js";
 import { readingOf } from "./known-curves.js";
 import { nodeIdOf } from "./plan.js";
-import type { FanResult } from "./results.js";
+import type { Convergence, FanResult, Solution } from "./results.js";
 import type { Answer } from "./site.js";
-import { emptySolution, limitsOf, solveFrom, solveNetwork } from "./solve.js";
-import { type NetworkSolver, solverOf } from "./solver-of.js";
+import { emptySolution, limitsOf, resumed, solveFrom } from "./solve.js";
+import { solverOf } from "./solver-of.js";
 
 /** What a network needs of its fan at a flow, and the state in which it does. */
 export interface Need extends SystemPoint {
@@ -21,12 +21,20 @@ export interface Need extends SystemPoint {
 
 /** A network without one of its fans, ready to say what it needs of it. */
 export interface Demand {
+  /** What is needed where the network itself runs; undefined where it was not solved. */
+  readonly solved: Need | undefined;
   /**
-   * Total pressure needed at a flow of the fan [m³/s], found from that at another flow or from the cold start.
+   * Total pressure needed at a flow of the fan [m³/s], found anew.
    *
    * @throws SolveError where there is no answer, or none within `mostPressure`.
    */
-  at(flow: number, near?: Need): Need;
+  at(flow: number): Need;
+  /**
+   * The same from the state at another flow, or from the cold start, in a few steps or not at all.
+   *
+   * @throws SolveError likewise.
+   */
+  from(near: Need | undefined, flow: number): Need;
   /** The fan by its own curve; undefined where it stands still. */
   readonly fan: FanModel | undefined;
 }
@@ -37,12 +45,12 @@ export interface Demand {
  */
 const mostPressure = 1e5;
 /**
- * Tolerances of the solver, in the order in which they are tried. Where a fan meets a system is to be as sharp as rounding
- * allows; steep laws and high pressures round too coarsely for that, and then the standard is met.
+ * Tolerance of the solver once the standard one is met. Where a fan meets a system is to be as sharp as rounding allows;
+ * steep laws and high pressures round too coarsely for that, and then the standard is enough.
  */
-const tolerances = [1e-4, 1];
-/** Steps of flow in which a state is followed where one step loses it: steep laws may lie between. */
-const shorterSteps = 16;
+const sharp = 1e-4;
+/** Newton steps in which a state is followed to another flow, or given up: few, since many a flow has no answer. */
+const stepsFollowing = 40;
 
 const nodeOf = (network: Network, { name }: FanOutline): NetworkNode =>
   network.nodes.find(({ id }) => id === nodeIdOf(name)) as NetworkNode;
@@ -61,11 +69,13 @@ const withFan = (network: Network, fan: FanOutline, part: FanPart): Network => {
   };
 };
 
-/** The network with the fan at a fixed speed: that which its controller, if it has one, finds. */
-export const atFixedSpeed = (network: Network, fan: FanOutline): Network => {
+/** Whether a controller finds the speed of the fan. */
+export const isControlled = (network: Network, fan: FanOutline): boolean => partOf(network, fan).control !== undefined;
+
+/** The network with the fan at a fixed speed: that which its controller, if it has one, has found. */
+export const atFixedSpeed = (network: Network, fan: FanOutline, { airHandlers, fans }: Solution): Network => {
   const part = partOf(network, fan);
   if (part.control === undefined) return network;
-  const { airHandlers, fans } = solveNetwork(network);
   // Frost protection will leave of a fixed speed what it left of the set value.
   const left = fan.service === "supply" ? (airHandlers[nodeIdOf(fan.name)].frostSpeedFactor ?? 1) : 1;
   const speed = fans[fan.name].speed / left;
@@ -92,14 +102,13 @@ const hasReference = ({ from, to, freeIndex }: Equations, start: number): boolea
   return false;
 };
 
-/** Solves within the sharpest tolerance that can be met; returns the steps taken. */
-const settle = (solver: NetworkSolver, start: Answer | undefined): number => {
-  const [sharp, standard] = tolerances.map((tolerance) => limitsOf({ tolerance }));
+/** What a search finds; undefined where that is not solved. */
+export const unlessUnsolved = <T>(search: () => T): T | undefined => {
   try {
-    return solveFrom(solver, start, sharp).iterations;
+    return search();
   } catch (error) {
     if (!(error instanceof SolveError)) throw error;
-    return solveFrom(solver, start, standard).iterations;
+    return undefined;
   }
 };
 
@@ -117,11 +126,16 @@ const shutError = ({ branches, from, to, names }: Equations, { pressure }: Answe
   });
 };
 
-/** Takes a fan out of a network. */
-export const demandOf = (network: Network, fan: FanOutline): Demand => {
+/**
+ * Takes a fan out of a network.
+ *
+ * @param solution - Of the whole network, where it was solved.
+ */
+export const demandOf = (network: Network, fan: FanOutline, solution: Solution | undefined): Demand => {
   // The fan's branch is cut off where it begins: what enters the network there is imposed, and the pressure on both sides
   // of the cut differs by what the fan gives too little.
-  const { plan, equations, elements } = assemble(network, { cut: fan.from });
+  const system = assemble(network, { cut: fan.from });
+  const { plan, equations, elements } = system;
   const before = plan.placeAt(fan.from).point;
   const cut = elements.cutPoint as number;
   for (const point of [before, cut]) {
@@ -133,44 +147,59 @@ export const demandOf = (network: Network, fan: FanOutline): Demand => {
   const { density } = plan.airIn(plan.placeAt(fan.at).duct(0));
   const position = network.nodes.indexOf(nodeOf(network, fan));
   const solver = solverOf(equations);
-  const missing = (): number => solver.pressure[cut] - solver.pressure[before];
-  const reported = (): FanResult => {
+  const missing = ({ pressure }: Answer): number => pressure[cut] - pressure[before];
+  const isBeyond = (answer: Answer): boolean => Math.abs(missing(answer)) > mostPressure;
+  const reported = (answer: Answer): FanResult => {
     const state = emptySolution({ iterations: 0, massResidual: 0, pressureResidual: 0 });
-    elements.report(position, solver, state);
+    elements.report(position, answer, state);
     return state.fans[fan.name];
   };
   // Its unit may run it at another speed than its own, or not at all.
-  const { speed } = reported();
+  const { startFlow, fixedPressure } = equations;
+  const cold: Answer = { massFlow: startFlow, pressure: fixedPressure, speed: equations.startSpeeds() };
+  const { speed } = reported(cold);
   const { curve } = partOf(network, fan);
-  const isBeyond = (): boolean => Math.abs(missing()) > mostPressure;
-  const needAt = (flow: number, start: Answer | undefined): Need => {
+
+  /** The state that the solver has reached. */
+  const reachedState = (): Answer => {
+    const { massFlow, pressure, speed } = solver;
+    return { massFlow: massFlow.slice(), pressure: pressure.slice(), speed: speed.slice() };
+  };
+  const needAt = (flow: number, solve: () => Convergence): Need => {
     equations.inflow[before] = -flow * density;
     equations.inflow[cut] = flow * density;
     let iterations = 0;
     try {
-      iterations = settle(solver, start);
+      ({ iterations } = solve());
     } catch (error) {
       // Pressures may be so high that their rounding is above the tolerance.
-      if (!isBeyond()) throw error;
+      if (!(error instanceof SolveError) || !isBeyond(solver)) throw error;
     }
-    if (isBeyond()) throw shutError(equations, solver, iterations);
-    const { massFlow, pressure, speed } = solver;
-    const state = { massFlow: massFlow.slice(), pressure: pressure.slice(), speed: speed.slice() };
-    return { flow, pressure: reported().totalPressure + missing(), state };
+    if (isBeyond(solver)) throw shutError(equations, solver, iterations);
+    const standard = reachedState();
+    const sharper = unlessUnsolved(() => {
+      solver.startFrom(solver);
+      solver.solve(limitsOf({ tolerance: sharp, maxIterations: stepsFollowing }));
+      return reachedState();
+    });
+    const state = sharper ?? standard;
+    return { flow, pressure: reported(state).totalPressure + missing(state), state };
+  };
+  const at = (flow: number): Need => needAt(flow, () => solveFrom(solver, undefined, limitsOf()));
+  const following = (state: Answer, flow: number): Need =>
+    needAt(flow, () => {
+      solver.startFrom(state);
+      return solver.solve(limitsOf({ maxIterations: stepsFollowing }));
+    });
+  const inSolved = (known: Solution): Need => {
+    const start = resumed(system, known);
+    start.pressure[cut] = start.pressure[before];
+    return following(start, known.fans[fan.name].flow);
   };
   return {
-    at: (flow, near) => {
-      try {
-        return needAt(flow, near?.state);
-      } catch (error) {
-        if (near === undefined || !(error instanceof SolveError) || isBeyond()) throw error;
-        let need = near;
-        for (let i = 1; i < shorterSteps; i++) {
-          need = needAt(near.flow + ((flow - near.flow) * i) / shorterSteps, need.state);
-        }
-        return needAt(flow, need.state);
-      }
-    },
+    solved: solution && unlessUnsolved(() => inSolved(solution)),
+    at,
+    from: (near, flow) => following(near?.state ?? cold, flow),
     fan: curve === undefined || speed === 0 ? undefined : readingOf(curve).data?.at(speed, density),
   };
 };

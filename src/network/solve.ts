@@ -70,7 +70,7 @@ export function solveNetwork(network: Network | NetworkDocument, options: SolveO
 }
 
 /** A cold start, with all that a solution knows of its elements. */
-const resumed = ({ equations, elements }: System, known: Solution): Answer => {
+export const resumed = ({ equations, elements }: System, known: Solution): Answer => {
   const start = {
     massFlow: equations.startFlow.slice(),
     pressure: equations.fixedPressure.slice(),
