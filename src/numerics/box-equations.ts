@@ -8,6 +8,8 @@ const mostExchanges = 20;
 /** Unknowns beyond which sweeps come before elimination, which takes the cube of their number. */
 const fewUnknowns = 16;
 const mostSweeps = 40;
+/** Change in a sweep, over that in the one before, above which it converges too slowly [-] */
+const slowestSweep = 0.5;
 /** Change in a sweep, over the largest unknown, at which it has converged. */
 const converged = 1e-10;
 
@@ -39,7 +41,7 @@ export const solveInBox = (
 ): Float64Array | undefined => {
   const count = right.length;
   const x = new Float64Array(count);
-  if (count > fewUnknowns && isDominant(matrix, count) && sweep(matrix, right, low, high, x)) return x;
+  if (count > fewUnknowns && sweep(matrix, right, low, high, x)) return x;
   let fewest = count + 1;
   let exchanges = wholeExchanges;
   for (let times = 0; times < mostExchanges + count; times++) {
@@ -61,16 +63,6 @@ export const solveInBox = (
   return undefined;
 };
 
-/** Whether each unknown weighs more in its own row than all others together. */
-const isDominant = (matrix: Float64Array, count: number): boolean => {
-  for (let i = 0; i < count; i++) {
-    let others = 0;
-    for (let k = 0; k < count; k++) if (k !== i) others += Math.abs(matrix[i * count + k]);
-    if (!(matrix[i * count + i] > others)) return false;
-  }
-  return true;
-};
-
 /** Finds each unknown from its own row, again and again (projected Gauss–Seidel); false where that does not converge soon. */
 const sweep = (
   matrix: Float64Array,
@@ -80,6 +72,7 @@ const sweep = (
   x: Float64Array,
 ): boolean => {
   const count = x.length;
+  let last = Number.POSITIVE_INFINITY;
   for (let times = 0; times < mostSweeps; times++) {
     let change = 0;
     let largest = 0;
@@ -93,7 +86,8 @@ const sweep = (
       x[i] = next;
     }
     if (change <= converged * largest) return true;
-    if (Number.isNaN(change)) return false;
+    if (!(change <= slowestSweep * last)) return false;
+    last = change;
   }
   return false;
 };
