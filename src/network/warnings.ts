@@ -11,6 +11,7 @@ import { outsideText } from "./outside-text.js";
 import type { Plan } from "./plan.js";
 import { bandWarning } from "./regulator.js";
 import type { Solution, Warning } from "./results.js";
+import { sensorWarnings } from "./sensor-warnings.js";
 
 /** Ratio of areas from which two sections count as the same [-] */
 const sameSection = 0.999;
@@ -28,6 +29,7 @@ export const networkWarnings = (network: Network, plan: Plan, solution: Solution
     ...endWarnings(network, plan, solution),
     ...junctionWarnings(network, plan, solution),
     ...mixedWarning(network, plan),
+    ...sensorWarnings(network, solution),
     ...stableWarning(solution),
   ];
 };

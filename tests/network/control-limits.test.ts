@@ -127,3 +127,17 @@ test("a search that ends without an answer tells every way it went", () => {
     }),
   );
 });
+
+test.each([
+  ["supply", "outlet", true],
+  ["supply", "inlet", false],
+  ["intake", "outlet", false],
+])(
+  "a sensor of static pressure in duct '%s' at its %s reads the room behind an open end, and a warning says so: %s",
+  (duct, at, warned) => {
+    const control = { kind: "pressure", pressure: 10, sensor: { duct, at }, against: { node: "room" } };
+    const { fans, warnings } = solved(house({ control }, {}));
+    expect(warnings.some(({ code }) => code === "sensor.open-end")).toBe(warned);
+    if (warned) expect(fans.s.control?.reached).toBeCloseTo(0, 9);
+  },
+);

@@ -976,6 +976,13 @@ export const warnings = [
     path: "fans.f.control",
   },
   {
+    code: "sensor.open-end",
+    meaning:
+      "A controller that senses static pressure where the air of its duct loses its velocity: there it reads the place into which the duct opens, whatever the fan blows.",
+    document: oneFan({ control: { kind: "pressure", pressure: 0, sensor: { duct: "b", at: "outlet" } } }),
+    path: "fans.f.control.sensor",
+  },
+  {
     code: "fan.off-laws",
     meaning:
       "A fan at a speed for which its curves at other speeds stand in, though these lie more than 15 % of pressure apart by the fan laws: between which speeds, and by how much.",

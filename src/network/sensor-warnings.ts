@@ -1,0 +1,52 @@
+import type { ControlPart, SensorPart } from "./control-part.js";
+import type { Network } from "./document.js";
+import type { FanPart } from "./fan-part.js";
+import { kindOf } from "./kinds/list.js";
+import type { Solution, Warning } from "./results.js";
+
+/** Velocity pressure below which no sensor tells static from total pressure [Pa] */
+const leastVelocityPressure = 1e-2;
+/** Nearer than this to the pressure of the place, the static pressure at an end is that of the place [Pa] */
+const samePressure = 1e-5;
+
+/** Sensors of static pressure where a duct's air loses all its velocity: they read the place that it opens into. */
+export const sensorWarnings = ({ nodes, ducts }: Network, solution: Solution): Warning[] => {
+  const warnings: Warning[] = [];
+  for (const node of nodes) {
+    for (const { keys, name } of kindOf(node).fans(node)) {
+      const fan = keys.reduce<object>((held, key) => held[key as never], node) as FanPart;
+      for (const [key, sensor] of sensorsOf(fan.control)) {
+        const place = openedInto(sensor, ducts, solution);
+        if (place === undefined) continue;
+        const message = `the sensor of fan '${name}' stands where duct '${sensor.duct}' opens into '${place}' and its air loses its velocity: the static pressure there is that of '${place}', whatever the fan blows; sense farther up the duct, or name the node`;
+        warnings.push({ code: "sensor.open-end", path: `fans.${name}.control.${key}`, message });
+      }
+    }
+  }
+  return warnings;
+};
+
+type DuctSensor = Extract<SensorPart, { duct: string }>;
+
+const sensorsOf = (control: ControlPart | undefined): [key: string, sensor: DuctSensor][] => {
+  if (control?.kind !== "pressure" || control.pressureKind === "total") return [];
+  const given: [string, SensorPart | undefined][] = [
+    ["sensor", control.sensor],
+    ["against", control.against],
+  ];
+  return given.flatMap(([key, sensor]) => (sensor !== undefined && "duct" in sensor ? [[key, sensor]] : []));
+};
+
+/** The place whose pressure a sensor in a duct reads; undefined where it reads that of the duct. */
+const openedInto = (
+  { duct: id, at }: DuctSensor,
+  ducts: Network["ducts"],
+  { ducts: results, nodes }: Solution,
+): string | undefined => {
+  const duct = ducts.find((one) => one.id === id);
+  const place = at === "inlet" ? duct?.from : duct?.to;
+  const still = place === undefined ? undefined : nodes[place]?.totalPressure;
+  const { staticPressure, totalPressure } = results[id][at];
+  if (still === undefined || !(totalPressure - staticPressure > leastVelocityPressure)) return undefined;
+  return Math.abs(staticPressure - still) <= samePressure ? place : undefined;
+};
