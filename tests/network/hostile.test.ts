@@ -446,11 +446,14 @@ describe("ten times as many elements take about ten times as long, and 200,000 p
     const count = countOf(name);
     const [small, large] = [make(count / 10), make(count)];
     let problems = 0;
-    const ratio =
+    const ratio = (): number =>
       shortest(1, () => {
         problems = checkNetwork(large).problems.length;
       }) / shortest(3, () => checkNetwork(small));
-    expect(ratio).toBeLessThan(40);
+    // What a pause of the machine does once, quadratic work does each time.
+    const ratios = [ratio()];
+    while (ratios.length < 4 && Math.min(...ratios) >= 40) ratios.push(ratio());
+    expect(Math.min(...ratios)).toBeLessThan(40);
     expect(Math.round(problems / count / (each || 1))).toBe(each === 0 ? 0 : 1);
   });
 });
