@@ -177,10 +177,48 @@ export const unitsOf = (count, form, around) => {
   return { format: "ductgraph/1", nodes, ducts, openings };
 };
 
+/** A central fan on one main with a branch for each booster, which holds its own flow. */
+export const boostersOf = (count) => {
+  const square = (pressure, per, flow) => ({
+    pressureKind: "total",
+    points: [0, 0.25, 0.5, 0.75, 1].map((share) => ({
+      flow: share * flow,
+      pressure: pressure - per * share ** 2,
+    })),
+  });
+  const loss = { pressure: 20, flow: 0.02 };
+  const nodes = [
+    { id: "out", kind: "outdoors", coefficient: 1 },
+    { id: "central", kind: "fan", curve: square(300, 200, 0.02 * count) },
+  ];
+  const ducts = [{ id: "intake", from: "out", to: "central.inlet", length: 5, section: { diameter: 0.8 } }];
+  let last = "central.outlet";
+  for (let k = 0; k < count; k++) {
+    const booster = `booster${k}`;
+    const control = { kind: "flow", flow: 0.02 + 0.001 * (k % 5), minSpeed: 0.06, maxSpeed: 2 };
+    nodes.push(
+      { id: `j${k}`, kind: "junction" },
+      { id: booster, kind: "fan", curve: square(200, 160, 0.06), speed: 0.5, control },
+      { id: `t${k}`, kind: "terminal", service: "supply", loss },
+    );
+    const section = { diameter: 0.16 };
+    ducts.push(
+      { id: `main${k}`, from: last, to: `j${k}`, length: 3, section: { diameter: 0.8 } },
+      { id: `a${k}`, from: `j${k}`, to: `${booster}.inlet`, length: 5, section },
+      { id: `b${k}`, from: `${booster}.outlet`, to: `t${k}`, length: 6, section },
+    );
+    last = `j${k}`;
+  }
+  return { format: "ductgraph/1", nodes, ducts, openings: [] };
+};
+
 /** The same at the speeds that controllers found. */
 export const withoutControl = (document, { fans }) => ({
   ...document,
   nodes: document.nodes.map((node) => {
+    if (node.kind === "fan" && node.control !== undefined) {
+      return { ...node, control: undefined, speed: fans[node.id].speed };
+    }
     if (node.kind !== "airHandler") return node;
     const at = (side) => ({
       fan: { ...node[side].fan, control: undefined, speed: fans[`${node.id}.${side}`].speed },

@@ -3,6 +3,7 @@ import { PerformanceObserver } from "node:perf_hooks";
 import { compileNetwork, parseNetwork, solveNetwork } from "ductgraph";
 import { median, timed } from "./measure.mjs";
 import {
+  boostersOf,
   coefficientPaths,
   documentOf,
   fittingsOf,
@@ -64,17 +65,16 @@ const printFan = (document, path) => {
   print({ coldMs: median(colds.slice(+repeats)), warmMs: median(warms.slice(+repeats)), warmIterations: iterations });
 };
 
-/** Set values, or speeds, of all fans of units. */
+/** Set values of all fans that have one; of others of units and boosters the speeds. */
 const fanPaths = ({ nodes }) =>
-  nodes
-    .filter(({ kind }) => kind === "airHandler")
-    .flatMap(({ id, ...unit }) =>
-      ["supply", "extract"].map((side) => {
-        const { control } = unit[side].fan;
-        const what = { flow: "flow", pressure: "pressure", balance: "ratio" }[control?.kind];
-        return `nodes.${id}.${side}.fan.${what === undefined ? "speed" : `control.${what}`}`;
-      }),
-    );
+  nodes.flatMap(({ id, kind, ...node }) => {
+    const path = (fan, keys) => {
+      const what = { flow: "flow", pressure: "pressure", balance: "ratio" }[fan.control?.kind];
+      return `nodes.${id}.${keys}${what === undefined ? "speed" : `control.${what}`}`;
+    };
+    if (kind === "airHandler") return ["supply", "extract"].map((side) => path(node[side].fan, `${side}.fan.`));
+    return kind === "fan" && id !== "central" ? [path(node, "")] : [];
+  });
 
 /** Two documents, turn and turn about, so that the machine's moods meet both: least times, and ratios of medians. */
 const printPair = (documents) => {
@@ -208,6 +208,11 @@ const tasks = {
   /** The same by points, around a stairwell, so that every controller feels every fan. */
   unitsAround() {
     const document = unitsOf(+size, "points", true);
+    printPair([document, withoutControl(document, solveNetwork(document))]);
+  },
+  /** Boosters on one main, which all feel one another. */
+  boosters() {
+    const document = boostersOf(+size);
     printPair([document, withoutControl(document, solveNetwork(document))]);
   },
   /** Garbage collections during 1,000 updates after warm-up, one parameter changed each time. */
