@@ -3,7 +3,7 @@ import { shown } from "../core/show.js";
 import type { ControlPart, SensorPart } from "./control-part.js";
 import { type ControlledFan, helplessControllers } from "./control-response.js";
 import type { Opening } from "./elements.js";
-import type { FanPart } from "./fan-part.js";
+import { fanAt } from "./fan-part.js";
 import type { Finding } from "./finding.js";
 import { kindOf, type NetworkNode } from "./kinds/list.js";
 import { nodeIdOf, type Plan } from "./plan.js";
@@ -21,9 +21,6 @@ export interface Controlled extends ControlledFan {
   /** Where the controller stands below the node. */
   readonly key: string;
 }
-
-const fanAt = (node: NetworkNode, keys: readonly string[]): FanPart =>
-  keys.reduce<unknown>((held, key) => (held as Readonly<Record<string, unknown>>)[key], node) as FanPart;
 
 /** Whether a node has a fan with a controller. */
 export const isControlled = (node: NetworkNode): boolean =>

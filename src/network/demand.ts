@@ -4,7 +4,7 @@ import type { FanModel } from "../fans/model.js";
 import { assemble } from "./assemble.js";
 import type { Network } from "./document.js";
 import type { Equations } from "./equations.js";
-import type { FanPart } from "./fan-part.js";
+import { type FanPart, fanAt } from "./fan-part.js";
 import type { FanOutline } from "./kinds/kind.js";
 import type { NetworkNode } from "./kinds/list.js";
 import { readingOf } from "./known-curves.js";
@@ -55,8 +55,7 @@ const stepsFollowing = 40;
 const nodeOf = (network: Network, { name }: FanOutline): NetworkNode =>
   network.nodes.find(({ id }) => id === nodeIdOf(name)) as NetworkNode;
 
-const partOf = (network: Network, fan: FanOutline): FanPart =>
-  fan.keys.reduce<object>((held, key) => held[key as never], nodeOf(network, fan)) as FanPart;
+const partOf = (network: Network, fan: FanOutline): FanPart => fanAt(nodeOf(network, fan), fan.keys);
 
 /** The network with other keys of one of its fans. */
 const withFan = (network: Network, fan: FanOutline, part: FanPart): Network => {

@@ -108,6 +108,10 @@ const withSpeeds = <T extends object>(read: T): T => {
 export const fanWith = <S extends Shape>(keys: S): ObjectField<S & ReturnType<typeof fanKeys>> =>
   filledBy(object({ ...keys, ...fanKeys() }), withSpeeds);
 
+/** The fan whose keys stand below a node. */
+export const fanAt = (node: object, keys: readonly string[]): FanPart =>
+  keys.reduce<object>((held, key) => held[key as never], node) as FanPart;
+
 /** The speed at which a fan runs, or at which its control begins, in the unit of its curve. */
 const speedOf = ({ setting, speed }: FanPart, { settings }: FanData): number =>
   setting === undefined ? speed : (settings.get(setting) as number) * speed;

@@ -1,6 +1,6 @@
 import type { ControlPart, SensorPart } from "./control-part.js";
 import type { Network } from "./document.js";
-import type { FanPart } from "./fan-part.js";
+import { fanAt } from "./fan-part.js";
 import { kindOf } from "./kinds/list.js";
 import type { Solution, Warning } from "./results.js";
 
@@ -14,8 +14,7 @@ export const sensorWarnings = ({ nodes, ducts }: Network, solution: Solution): W
   const warnings: Warning[] = [];
   for (const node of nodes) {
     for (const { keys, name } of kindOf(node).fans(node)) {
-      const fan = keys.reduce<object>((held, key) => held[key as never], node) as FanPart;
-      for (const [key, sensor] of sensorsOf(fan.control)) {
+      for (const [key, sensor] of sensorsOf(fanAt(node, keys).control)) {
         const place = openedInto(sensor, ducts, solution);
         if (place === undefined) continue;
         const message = `the sensor of fan '${name}' stands where duct '${sensor.duct}' opens into '${place}' and its air loses its velocity: the static pressure there is that of '${place}', whatever the fan blows; sense farther up the duct, or name the node`;

@@ -57,32 +57,33 @@ describe("a backdraught damper", () => {
   });
 });
 
+/** A fan and another between the same two junctions, a duct behind each. */
+const besideEachOther = (other: object, damper: object) =>
+  solveNetwork(
+    document(
+      [
+        out("in"),
+        { id: "s", kind: "junction" },
+        { id: "f", kind: "fan", curve: falling },
+        other,
+        { id: "e", kind: "junction" },
+        out("out"),
+      ],
+      [
+        bare("a", "in", "s", { fittings: [rating(20, 0.1)] }),
+        bare("b", "s", "f.inlet"),
+        bare("c", "s", "g.inlet"),
+        bare("d", "f.outlet", "e", damper),
+        bare("h", "g.outlet", "e", damper),
+        bare("i", "e", "out", { fittings: [rating(60, 0.1)] }),
+      ],
+    ),
+  );
+
 describe("two fans side by side, one of them standing still", () => {
-  const pair = (damper: object) => {
-    const stopped = { id: "g", kind: "fan", speed: 0, stopped: { pressure: 10, flow: 0.1 } };
-    return solveNetwork(
-      document(
-        [
-          out("in"),
-          { id: "s", kind: "junction" },
-          { id: "f", kind: "fan", curve: falling },
-          stopped,
-          { id: "e", kind: "junction" },
-          out("out"),
-        ],
-        [
-          bare("a", "in", "s", { fittings: [rating(20, 0.1)] }),
-          bare("b", "s", "f.inlet"),
-          bare("c", "s", "g.inlet"),
-          bare("d", "f.outlet", "e", damper),
-          bare("h", "g.outlet", "e", damper),
-          bare("i", "e", "out", { fittings: [rating(60, 0.1)] }),
-        ],
-      ),
-    );
-  };
-  const without = pair({});
-  const dampers = pair({ backdraught: true });
+  const stopped = { id: "g", kind: "fan", speed: 0, stopped: { pressure: 10, flow: 0.1 } };
+  const without = besideEachOther(stopped, {});
+  const dampers = besideEachOther(stopped, { backdraught: true });
   const alone = solveNetwork(
     document(
       [out("in"), { id: "f", kind: "fan", curve: falling }, out("out")],
@@ -105,26 +106,7 @@ describe("two fans side by side, one of them standing still", () => {
 
 test("of a fan behind a shut damper it is said that a little air goes back, in numbers that are not 0", () => {
   const weak = { id: "g", kind: "fan", curve: falling, speed: 0.2 };
-  const { fans, warnings } = solveNetwork(
-    document(
-      [
-        out("in"),
-        { id: "s", kind: "junction" },
-        { id: "f", kind: "fan", curve: falling },
-        weak,
-        { id: "e", kind: "junction" },
-        out("out"),
-      ],
-      [
-        bare("a", "in", "s"),
-        bare("b", "s", "f.inlet"),
-        bare("c", "s", "g.inlet"),
-        bare("d", "f.outlet", "e"),
-        bare("h", "g.outlet", "e", { backdraught: true }),
-        bare("i", "e", "out", { fittings: [rating(60, 0.1)] }),
-      ],
-    ),
-  );
+  const { fans, warnings } = besideEachOther(weak, { backdraught: true });
   expect(fans.g.flow).toBeLessThan(0);
   const { message } = warnings.find(({ code }) => code === "fan.outside-curve") ?? { message: "" };
   const [, litres] = /^air goes back through fan 'g', ([0-9.]+) l\/s/.exec(message) ?? [];
