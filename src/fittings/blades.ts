@@ -41,7 +41,7 @@ export const bladeAngle = (last: number): NumberParameter => ({
 /* @__NO_SIDE_EFFECTS__ */
 export const bladeLeakage = (last: number): NumberParameter => ({
   quantity: "flow",
-  meaning: `Flow when shut, at 100 Pa and 1.2 kg/m³, as the maker states it; needed beyond ${last}°.`,
+  meaning: `Flow when shut, at 100 Pa and 1.2 kg/m³, as the maker states it; needed beyond ${last}°, from where the logarithm of the coefficient runs straight to that of the shut damper (our own choice).`,
   range: { above: 0 },
   optional: true,
 });

@@ -52,6 +52,6 @@ const reportFrost = (
   const needed = preheaterPower(massFlow, outdoor, part.below);
   const heat = Math.min(needed, part.preheater);
   result.preheaterHeat = heat;
-  if (needed > part.preheater) warnings.push(shortWarning(unit.id, needed, part, preheated(part, outdoor, massFlow)));
+  if (needed > part.preheater) warnings.push(shortWarning(unit, needed, part, preheated(part, outdoor, massFlow)));
   return heat;
 };

@@ -49,8 +49,14 @@ const reductionText = (share: number, control: ControlResult | undefined): strin
 };
 
 /** A preheater that has too little heat. */
-export const shortWarning = (id: string, needed: number, part: PreheaterPart, reached: number): Warning => {
-  const message = `the preheater of unit '${id}' would need ${needed.toFixed(0)} W to warm its intake air to ${part.below} °C, and has ${part.preheater.toFixed(0)} W, with which it reaches ${reached.toFixed(1)} °C: its exchanger may freeze up`;
+export const shortWarning = (
+  { exchanger, id }: UnitHeat,
+  needed: number,
+  part: PreheaterPart,
+  reached: number,
+): Warning => {
+  const behind = exchanger === undefined ? "air that cold goes on into the unit" : "its exchanger may freeze up";
+  const message = `the preheater of unit '${id}' would need ${needed.toFixed(0)} W to warm its intake air to ${part.below} °C, and has ${part.preheater.toFixed(0)} W, with which it reaches ${reached.toFixed(1)} °C: ${behind}`;
   return { code: "unit.preheater-short", path: `airHandlers.${id}.preheaterHeat`, message };
 };
 

@@ -37,6 +37,13 @@ const oneUnit = (supply) => ({
   nodes: [inlet, outlet, { id: "unit", kind: "airHandler", supply }],
   ducts: [between("a", "in", "unit.intake"), between("b", "unit.supply", "out")],
 });
+/** The ducts of a unit of two streams. */
+const unitDucts = [
+  between("a", "in", "unit.intake"),
+  between("b", "unit.supply", "out"),
+  between("c", "in", "unit.extract"),
+  between("d", "unit.exhaust", "out"),
+];
 const filter = { name: "filter", pressure: 50, flow: 0.1 };
 /** A document of one unit between cold outdoors and a warm room. */
 const coldHouse = (unit) => {
@@ -1135,12 +1142,7 @@ export const warnings = [
           extract: { fan: { speed: 0.8, curve: { pressureKind: "total", points: falling } } },
         },
       ],
-      ducts: [
-        between("a", "in", "unit.intake"),
-        between("b", "unit.supply", "out"),
-        between("c", "in", "unit.extract"),
-        between("d", "unit.exhaust", "out"),
-      ],
+      ducts: unitDucts,
     },
     path: "airHandlers.unit.massImbalance",
   },
@@ -1181,12 +1183,7 @@ export const warnings = [
           exchanger: { efficiency: 0.8 },
         },
       ],
-      ducts: [
-        between("a", "in", "unit.intake"),
-        between("b", "unit.supply", "out"),
-        between("c", "in", "unit.extract"),
-        between("d", "unit.exhaust", "out"),
-      ],
+      ducts: unitDucts,
     },
     path: "nodes.unit.exchanger",
   },

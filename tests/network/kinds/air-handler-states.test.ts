@@ -311,6 +311,13 @@ test("a unit curve asks which components it contains; until that is said they al
 const warningsOf = (document: NetworkDocument): Map<string, string> =>
   new Map(solveNetwork(document).warnings.map(({ code, message }) => [code, message]));
 
+test("a weak preheater lets an exchanger freeze up, and of a unit without one only leaves the air cold", () => {
+  const frost = { below: "-3 °C", preheater: 10 };
+  const text = (more: object) => warningsOf(house({ frost, ...more })).get("unit.preheater-short");
+  expect(text({ exchanger: { efficiency: 0.85 } })).toContain("its exchanger may freeze up");
+  expect(text({})).toContain("air that cold goes on into the unit");
+});
+
 describe("less supply air against frost is told by what it does", () => {
   const frost = { below: "-3 °C", reduceSupplyTo: 0.7 };
   const held = (flow: number, more = {}) => stream({ control: { kind: "flow", flow, ...more } });
