@@ -101,12 +101,34 @@ const sectionProblems = (curve: FanCurveBasis): Problem[] => {
   return problems;
 };
 
+/** Slope of the line between a point and the one before. */
+const secantTo = (i: number, flows: readonly number[], pressures: readonly number[]): number =>
+  (pressures[i] - pressures[i - 1]) / (flows[i] - flows[i - 1]);
+
+/**
+ * Slopes of a total pressure at its points [Pa per m³/s]: those of `pchipSlopes`. Where these end level although the last
+ * points fall, as they do where the curve ends less than half as steep as before, the last one is that of the line
+ * between the last two points.
+ *
+ * A level end would go on level beyond the points, where nothing but the fall tells where the curve ends. By that line
+ * the last cubic falls all along: in its secants it begins with at most 3, by the harmonic mean, and ends with 1, so that
+ * it is nowhere less steep than a third of its secant.
+ */
+export const pressureSlopes = (flows: readonly number[], pressures: readonly number[]): Float64Array => {
+  const slopes = pchipSlopes(flows, pressures);
+  const last = flows.length - 1;
+  if (slopes[last] === 0) slopes[last] = Math.min(secantTo(last, flows, pressures), 0);
+  return slopes;
+};
+
 /** What can be asked of the interpolated curve once its points are in order. */
 const shapeProblems = (curve: FanCurve): Problem[] => {
   const flows = curve.points.map((point) => point.flow);
-  const slopes = pchipSlopes(flows, totalPressures(curve));
+  const pressures = totalPressures(curve);
+  const slopes = pressureSlopes(flows, pressures);
   const end = slopes[slopes.length - 1];
-  if (!slopes.every(Number.isFinite)) {
+  const secants = flows.slice(1).map((_, i) => secantTo(i + 1, flows, pressures));
+  if (![...slopes, ...secants].every(Number.isFinite)) {
     const expected = "a finite slope between all points";
     const found = "points too close together, or too far apart in pressure, for that";
     return [problemOf("curve.too-steep", "points", expected, found)];
@@ -114,9 +136,8 @@ const shapeProblems = (curve: FanCurve): Problem[] => {
   if (end < 0) return [];
   const path = `points.${flows.length - 1}.pressure`;
   const expected = "a total pressure that falls with flow at the last point";
-  const found = `a slope of ${rounded(end)} Pa per m³/s there`;
-  const message = `${path}: expected ${expected}, got ${found} (the slope comes from the last three points)`;
-  return [{ code: "curve.rising-end", path, message, expected, found }];
+  const found = `a slope of ${rounded(secants[secants.length - 1])} Pa per m³/s from the point before`;
+  return [problemOf("curve.rising-end", path, expected, found)];
 };
 
 /** What is wrong with all but the curve itself, which stands under `keys`; only that when the curve is no object. */

@@ -1,7 +1,8 @@
 import { InputError, type Problem } from "../core/errors.js";
 import { requireRange } from "../core/ranges.js";
-import { type CubicCurve, pchip, pchipSlopes, slopeAt, valueAt } from "../numerics/interpolation.js";
-import { curveProblems, type FanCurve, standardDensity, totalPressures } from "./curve.js";
+import { type CubicCurve, pchip, slopeAt, valueAt } from "../numerics/interpolation.js";
+import { curveProblems, type FanCurve, pressureSlopes, standardDensity, totalPressures } from "./curve.js";
+import { pressureEnds } from "./knots.js";
 import { electricalInput, ifFinite, type PowerData, totalEfficiency } from "./power.js";
 
 /** A fan curve in total pressure, at the density and speed of its points, ready to evaluate. */
@@ -73,9 +74,10 @@ export const baseOf = (curve: FanCurve): BaseCurve => {
   const { points, density = standardDensity, standbyPower = 0 } = curve;
   const flows = points.map((point) => point.flow);
   const pressures = totalPressures(curve);
-  // A curve whose points begin on the rising side of a hump must not go on falling towards reversed flow.
-  const left = Math.min(pchipSlopes(flows, pressures)[0], 0);
-  const pressure = pchip(flows, pressures, left);
+  const slopes = pressureSlopes(flows, pressures);
+  const [left, right] = pressureEnds(slopes);
+  const [knots, values] = [Float64Array.from(flows), Float64Array.from(pressures)];
+  const pressure = { knots, values, slopes, left, right };
   if (points[0].power !== undefined) {
     const powers = points.map((point) => point.power ?? 0);
     return { density, standbyPower, pressure, power: pchip(flows, powers) };
@@ -121,7 +123,7 @@ export function modelAt(base: BaseCurve, speed: number, density: number): FanMod
  *
  * The points are converted to total pressure first, then joined by a curve that keeps their shape (PCHIP). Left of the
  * first point the pressure goes on with the smaller of its slope there and 0, right of the last with its slope there,
- * which is negative. Power points are joined likewise and go on with their end slopes, never below 0; efficiency is held
+ * which is negative: where PCHIP would end level although the last points fall, it is that of the line between them. Power points are joined likewise and go on with their end slopes, never below 0; efficiency is held
  * at its end values.
  *
  * @param curve - Points: flow [m³/s], pressure [Pa], power [W] or efficiency [-]; density [kg/m³]; sections [m].

@@ -1,7 +1,11 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { curveProblems, type FanCurve, totalPressures } from "../../src/fans/curve.js";
+import { fanFamily } from "../../src/fans/family-model.js";
 import { fanCurve } from "../../src/fans/model.js";
+import { pchipSlopes } from "../../src/numerics/interpolation.js";
+import scipy from "../references/pchip.json" with { type: "json" };
+import { amount, curves, total } from "./arbitraries.js";
 
 const points = [
   { flow: 0, pressure: 300 },
@@ -85,6 +89,109 @@ describe("the curve", () => {
   });
 });
 
+describe("a strictly falling table", () => {
+  /** Three to nine points from a full pressure down to about none, unevenly spaced as read from a chart. */
+  const falling: fc.Arbitrary<FanCurve> = fc
+    .array(fc.tuple(amount(0.01, 0.2), amount(0.002, 1)), { minLength: 2, maxLength: 8 })
+    .chain((steps) =>
+      fc.tuple(amount(50, 1200), amount(0, 1)).map(([height, left]) => {
+        const whole = steps.reduce((sum, [, drop]) => sum + drop, left);
+        let [flow, pressure] = [0, height];
+        const next = steps.map(([step, drop]) => {
+          flow += step;
+          pressure -= (height * drop) / whole;
+          return [flow, pressure] as const;
+        });
+        return total([[0, height], ...next]);
+      }),
+    );
+
+  test("is never refused, and its curve falls all along, beyond its points too (6,000 curves)", () => {
+    let mended = 0;
+    fc.assert(
+      fc.property(falling, amount(0.001, 1), (curve, t) => {
+        expect(curveProblems(curve)).toEqual([]);
+        const fan = fanCurve(curve);
+        const flows = curve.points.map(({ flow }) => flow);
+        const pressures = totalPressures(curve);
+        const last = flows.length - 1;
+        for (let i = 0; i < last; i++) expect(fan.slope(flows[i] + t * (flows[i + 1] - flows[i]))).toBeLessThan(0);
+        expect(fan.slope(flows[last] + t)).toBeLessThan(0);
+        expect(fan.pressure(flows[last] + t)).toBeLessThan(pressures[last]);
+        if (pchipSlopes(flows, pressures)[last] < 0) return;
+        mended++;
+        const secant = (pressures[last] - pressures[last - 1]) / (flows[last] - flows[last - 1]);
+        const inLast = fan.slope(flows[last - 1] + t * (flows[last] - flows[last - 1]));
+        expect(inLast / secant).toBeGreaterThan(1 / 3 - 1e-9);
+      }),
+      { numRuns: 6000 },
+    );
+    expect(mended).toBeGreaterThan(100);
+  });
+
+  test("at several speeds makes a family that falls all along at any speed", () => {
+    fc.assert(
+      fc.property(falling, amount(0.2, 1.5), amount(0.001, 1.2), (curve, speed, t) => {
+        const { points, ...basis } = curve;
+        const scaled = [0.5, 0.8, 1].map((n) => ({
+          speed: n,
+          points: points.map(({ flow, pressure }) => ({ flow: flow * n, pressure: pressure * n ** 2 })),
+        }));
+        const fan = fanFamily({ ...basis, speeds: scaled }).at(speed);
+        expect(fan.slope(t * fan.range.max)).toBeLessThan(0);
+      }),
+      { numRuns: 1000 },
+    );
+  });
+
+  test("has the slopes of PCHIP to the last bit wherever these fall at the end", () => {
+    fc.assert(
+      fc.property(curves, (curve) => {
+        const flows = curve.points.map(({ flow }) => flow);
+        const plain = pchipSlopes(flows, totalPressures(curve));
+        const { slopes } = fanCurve(curve).base.pressure;
+        const last = flows.length - 1;
+        expect(slopes.slice(0, last)).toEqual(plain.slice(0, last));
+        if (plain[last] < 0) expect(slopes[last]).toBe(plain[last]);
+      }),
+    );
+  });
+
+  test("equals SciPy's PchipInterpolator but for a level end, which falls as the last points fall (library)", () => {
+    const fans = scipy.cases.filter(({ knots, values }) => {
+      const [before, last] = values.slice(-2);
+      return knots[0] >= 0 && last < before;
+    });
+    const level = fans.filter(({ knots, values, knotSlopes }) => {
+      const { slopes } = fanCurve(total(knots.map((x, i) => [x, values[i]] as const))).base.pressure;
+      const last = knots.length - 1;
+      const steepness = Math.max(...knotSlopes.map(Math.abs));
+      // What SciPy sets to 0 comes back from its polynomials with their rounding.
+      const isLevel = Math.abs(knotSlopes[last]) < 1e-14 * steepness;
+      knotSlopes.forEach((slope, i) => {
+        if (i < last || !isLevel) expect(Math.abs(slopes[i] - slope)).toBeLessThanOrEqual(1e-13 * steepness);
+      });
+      const secant = (values[last] - values[last - 1]) / (knots[last] - knots[last - 1]);
+      if (isLevel) expect(slopes[last]).toBe(secant);
+      return isLevel;
+    });
+    expect([fans.length, level.length]).toEqual([14, 3]);
+  });
+
+  test("that ends less than half as steep as before: four points of an axial fan (invented)", () => {
+    const fan = fanCurve(
+      total([
+        [0, 300],
+        [0.13, 298],
+        [0.16, 180],
+        [0.29, 0],
+      ]),
+    );
+    expect(fan.slope(0.29)).toBeCloseTo(-180 / 0.13, 9);
+    expect(fan.pressure(0.3)).toBeCloseTo((-0.01 * 180) / 0.13, 9);
+  });
+});
+
 /** A curve with a wrong part, as it comes from outside the type checker. */
 const wrong = (part: object): FanCurve => ({ pressureKind: "total", points, ...part }) as FanCurve;
 const withPoint = (index: number, part: object): object => ({
@@ -158,15 +265,17 @@ describe("every fault is named with its place", () => {
     expect(() => fanCurve(wrong(part))).toThrow(expect.objectContaining({ name: "InputError", problems }));
   });
 
-  test("a curve that falls from point to point can still have a level end: the message tells why", () => {
-    const steep = [
-      { flow: 0, pressure: 100 },
-      { flow: 1, pressure: 0.5 },
-      { flow: 1.1, pressure: 0 },
-    ];
-    const [problem] = curveProblems({ pressureKind: "total", points: steep });
-    expect(problem.code).toBe("curve.rising-end");
-    expect(problem.message).toContain("last three points");
+  test("an end that does not fall is told by the slope between the last two points", () => {
+    const [{ message }] = curveProblems(wrong(withPoint(2, { pressure: 260 })));
+    expect(message).toBe(
+      "points.2.pressure: expected a total pressure that falls with flow at the last point, got a slope of 100 Pa per m³/s from the point before",
+    );
+  });
+
+  test("a fall between two points beyond floating point is too steep, also where the slopes at the points are finite", () => {
+    const heights = [1.7e308, 1.6e308, -1.6e308, -1.7e308, -1.71e308];
+    const [problem] = curveProblems(total(heights.map((pressure, flow) => [flow, pressure] as const)));
+    expect(problem.code).toBe("curve.too-steep");
   });
 
   test("what must fall is the total pressure: static pressure may rise where a wider outlet slows the air", () => {

@@ -30,14 +30,21 @@ const monotoneSlopes = (x: readonly number[], y: readonly number[]): number[] =>
   ];
 };
 
+/** Slopes of a fan's pressure: a curve whose points fall at the end, but whose slope there comes out as 0, keeps falling as they last fell. */
+const pressureSlopes = (x: readonly number[], y: readonly number[]): number[] => {
+  const slopes = monotoneSlopes(x, y);
+  const fall = (y.at(-1)! - y.at(-2)!) / (x.at(-1)! - x.at(-2)!);
+  return slopes.at(-1) === 0 && fall < 0 ? [...slopes.slice(0, -1), fall] : slopes;
+};
+
 /** Value at `at` of the monotone cubic through the points; outside it goes on in a straight line by the slopes there. */
 const interpolate = (
   x: readonly number[],
   y: readonly number[],
   at: number,
   outside: (first: number, last: number) => readonly [number, number],
+  slopes: readonly number[] = monotoneSlopes(x, y),
 ): number => {
-  const slopes = monotoneSlopes(x, y);
   const last = x.length - 1;
   const [left, right] = outside(slopes[0], slopes[last]);
   if (at < x[0]) return y[0] + left * (at - x[0]);
@@ -52,6 +59,10 @@ const interpolate = (
     h * t * (1 - t) * (slopes[k] * (1 - t) - slopes[k + 1] * t)
   );
 };
+
+/** Total pressure of a fan at a flow, from its points; to the left never rising outwards. */
+const pressureThrough = (x: readonly number[], y: readonly number[], at: number): number =>
+  interpolate(x, y, at, (first, last) => [Math.min(first, 0), last], pressureSlopes(x, y));
 
 /** Total pressure at the points of a curve, at its density. */
 const totalPressures = (
@@ -118,11 +129,10 @@ export const fanPressure = (fan: PlainFan, air: AirProperties, flow: number): nu
   if (curve.coefficients !== undefined) return heavier * speed ** 2 * polynomialPressure(curve, flow / speed);
   const scaled = ({ points, ratio }: CurvePart): number =>
     ratio ** 2 *
-    interpolate(
+    pressureThrough(
       points.map((point) => point.flow),
       totalPressures(curve, points),
       flow / ratio,
-      (first, last) => [Math.min(first, 0), last],
     );
   return heavier * blended(partsOf(curve, speed), scaled);
 };
@@ -135,8 +145,7 @@ const speedsOf = (curve: PlainCurve): { speed: number; points: readonly PlainPoi
   const { speeds = [] } = curve;
   const [fastest] = speeds.slice(-1);
   const [knots, heights] = [fastest.points.map(({ flow }) => flow), totalPressures(curve, fastest.points)];
-  const law = (flow: number, speed: number): number =>
-    speed ** 2 * interpolate(knots, heights, flow / speed, (first, last) => [Math.min(first, 0), last]);
+  const law = (flow: number, speed: number): number => speed ** 2 * pressureThrough(knots, heights, flow / speed);
   const through = (flow: number, pressure: number): number => {
     let [low, high] = [1e-3, 1.5];
     for (let halving = 0; halving < 60; halving++) {
