@@ -2,11 +2,12 @@ import { requireAll } from "../core/gather.js";
 import { requireKeys, requireObject } from "../core/keys.js";
 import { isWithin, type Range, requireRange } from "../core/ranges.js";
 import type { Source } from "../core/sources.js";
+import { bracketedRoot } from "../numerics/roots.js";
 
 /** Where temperatures behind a dry exchanger come from. */
 export const exchangerSource: Source = {
   author: "textbooks of heat transfer",
-  title: "heat balance and the definition of effectiveness",
+  title: "heat balance, effectiveness and number of transfer units of a counterflow exchanger",
   status: "memory",
 };
 
@@ -15,7 +16,7 @@ export const heatCapacity = 1006;
 
 /** What an exchanger between extract and supply air meets. */
 export interface ExchangerState {
-  /** Temperature efficiency with equal mass flows, dry [-], 0 (bypass) to 1. */
+  /** Temperature efficiency, dry, where both mass flows are the larger of these two [-], 0 (bypass) to 1. */
   readonly efficiency: number;
   /** Mass flow from outdoors to the rooms [kg/s], above 0. */
   readonly supplyMassFlow: number;
@@ -60,22 +61,37 @@ const requireState = (state: ExchangerState, ranges: Readonly<Record<string, Ran
 };
 
 /**
- * Temperatures behind a dry heat exchanger of a stated temperature efficiency, also for unequal flows.
+ * The flow that would hand over the same heat if it went from one entry temperature all the way to the other [kg/s]: the
+ * effectiveness of counterflow, (1 − e^(−x))/(1 − C·e^(−x)) with x = N·(1 − C), times the smaller flow. N, on the smaller
+ * flow, grows as that falls, since conductance stays: N = ε/(1 − ε)/C gives ε where both flows are the larger one.
+ */
+const exchangedFlow = (efficiency: number, one: number, other: number): number => {
+  const smaller = Math.min(one, other);
+  const ratio = smaller / Math.max(one, other);
+  if (ratio === 1 || efficiency === 0) return efficiency * smaller;
+  // 1 − e^(−x), written so that nearly equal flows keep their digits.
+  const reached = -Math.expm1(-(efficiency / (1 - efficiency)) * ((1 - ratio) / ratio));
+  return (smaller * reached) / (1 - ratio + ratio * reached);
+};
+
+/**
+ * Temperatures behind a dry counterflow heat exchanger of a stated temperature efficiency, also for unequal flows.
  *
- *   heat = ε·min(m_supply, m_extract)·c_p·(t_extract − t_outdoor)
+ *   heat = ε'·m_s·c_p·(t_extract − t_outdoor),  ε' = (1 − e^(−x))/(1 − C·e^(−x)),  x = (1 − C)/C·ε/(1 − ε),  C = m_s/m_l
  *
- * The stated efficiency is that of equal flows and is held on the smaller flow. Both streams exchange that heat, so that
- * energy is conserved; the larger flow changes its temperature less. A counterflow exchanger does better than this with
- * unequal flows (its smaller flow comes nearer to the other side), so that the heat is not overstated for them; but a
- * change of both flows together changes ε itself, which the maker's data must tell. No condensation, frost, leakage or
- * fan heat: condensing extract air leaves warmer and gives more heat than a dry sum says.
+ * with m_s and m_l the smaller and the larger of both flows. The stated efficiency ε is that of equal flows. It gives the
+ * conductance, which stays as one flow is reduced: the smaller flow comes nearer to the other side, ε' above ε, and the
+ * larger changes its temperature less. Both streams exchange the same heat. A change of both flows together changes ε
+ * itself, which the maker's data must tell. No condensation, frost, leakage or fan heat: condensing extract air leaves
+ * warmer and gives more heat than a dry sum says; a crossflow exchanger gains less by unequal flows than this.
  *
  * @param state - `efficiency` [-], 0 (bypass) to 1; `supplyMassFlow` and `extractMassFlow` [kg/s], above 0; `outdoor` and
  *   `extract` [°C], −60 to 100.
  * @returns `supply` [°C], `exhaust` [°C], `heat` to the supply air [W], with c_p 1006 J/(kg·K).
  * @throws InputError with all that is wrong: `out-of-range`, `unknown-key`, `not-an-object`.
  *
- * Source: heat balance and the definition of effectiveness, as in textbooks of heat transfer (memory).
+ * Source: effectiveness and number of transfer units of a counterflow exchanger, as in textbooks of heat transfer
+ * (memory); agrees with its differential equations integrated by SciPy (library).
  * @example
  * const state = { efficiency: 0.8, supplyMassFlow: 0.1, extractMassFlow: 0.1, outdoor: 0, extract: 20 };
  * exchangerTemperatures(state); // { supply: 16, exhaust: 4, heat: 1609.6 }
@@ -83,7 +99,7 @@ const requireState = (state: ExchangerState, ranges: Readonly<Record<string, Ran
 export function exchangerTemperatures(state: ExchangerState): ExchangerTemperatures {
   requireState(state, stateRanges);
   const { efficiency, supplyMassFlow, extractMassFlow, outdoor, extract } = state;
-  const exchanged = efficiency * Math.min(supplyMassFlow, extractMassFlow) * (extract - outdoor);
+  const exchanged = exchangedFlow(efficiency, supplyMassFlow, extractMassFlow) * (extract - outdoor);
   return {
     supply: outdoor + exchanged / supplyMassFlow,
     exhaust: extract - exchanged / extractMassFlow,
@@ -98,10 +114,12 @@ export interface FrostState extends ExchangerState {
 }
 
 /**
- * Share of the supply flow at which a dry exchanger's exhaust air stays at or above a limit: frost protection by less
- * supply air, the extract flow unchanged.
+ * Share of the supply flow at which a dry counterflow exchanger's exhaust air stays at or above a limit: frost protection
+ * by less supply air, the extract flow unchanged.
  *
- *   share = min(1, (m_extract/m_supply)·(t_extract − limit) / (ε·(t_extract − t_outdoor))),  or 1 where no frost threatens
+ * The share at which `exchangerTemperatures` gives an exhaust at the limit, 1 where no frost threatens. Less supply air is
+ * warmed further, so that more of it has to go than its part of the heat says. Condensation, which this leaves out, warms
+ * the exhaust; a crossflow exchanger cools it less.
  *
  * CAUTION: with less supply than extract the house falls below outdoor pressure: flue gas and soil gas can be drawn in,
  * and cold air enters by its gaps. Not with open-flued appliances.
@@ -110,19 +128,20 @@ export interface FrostState extends ExchangerState {
  * @returns Share of `supplyMassFlow` [-], 0 to 1; 0 where the limit is the extract temperature itself.
  * @throws InputError with all that is wrong: `out-of-range`, `unknown-key`, `not-an-object`.
  *
- * Source: the heat balance of `exchangerTemperatures`, solved for the supply flow.
+ * Source: the counterflow of `exchangerTemperatures`, solved for the supply flow.
  * @example
  * const state = { efficiency: 0.8, supplyMassFlow: 0.1, extractMassFlow: 0.1, outdoor: -12, extract: 20, limit: 0 };
- * frostReducedSupply(state); // 0.78125
+ * frostReducedSupply(state); // 0.655
  */
 export function frostReducedSupply(state: FrostState): number {
   const warmest = isWithin(state?.extract, temperatures) ? state.extract : temperatures.max;
   requireState(state, { ...stateRanges, limit: { ...temperatures, max: warmest } });
   const { efficiency, supplyMassFlow, extractMassFlow, outdoor, extract, limit } = state;
-  const drop = efficiency * (extract - outdoor);
-  // At the limit only this share of the extract flow may be cooled as far as the efficiency says.
-  if (drop <= extract - limit) return 1;
-  return Math.min(1, ((extract - limit) / drop) * (extractMassFlow / supplyMassFlow));
+  const cooled = (share: number): number =>
+    (exchangedFlow(efficiency, share * supplyMassFlow, extractMassFlow) / extractMassFlow) * (extract - outdoor);
+  const beyond = (share: number): number => cooled(share) - (extract - limit);
+  // The exhaust gets colder with every bit of supply air, so that there is one share or none.
+  return beyond(1) <= 0 ? 1 : (bracketedRoot(beyond, 0, 1) as number);
 }
 
 /**

@@ -74,7 +74,7 @@ describe("a dry exchanger", () => {
     );
   });
 
-  test(`never gives more heat than a counterflow exchanger with one flow reduced: ${counterflow.source} (${counterflow.status})`, () => {
+  test(`gives the heat of a counterflow exchanger with one flow reduced: ${counterflow.source} (${counterflow.status})`, () => {
     for (const [efficiency, ratio, effectiveness] of counterflow.rows) {
       for (const flows of [
         { supplyMassFlow: 0.2 * ratio, extractMassFlow: 0.2 },
@@ -82,10 +82,47 @@ describe("a dry exchanger", () => {
       ]) {
         const { heat } = exchangerTemperatures({ ...balanced, ...flows, efficiency });
         const counter = effectiveness * 0.2 * ratio * heatCapacity * 20;
-        expect(heat).toBeLessThanOrEqual(counter * (1 + 1e-9));
-        if (ratio === 1) expect(Math.abs(heat / counter - 1)).toBeLessThan(1e-9);
+        expect(Math.abs(heat / counter - 1)).toBeLessThan(1e-9);
       }
     }
+  });
+
+  test("hands over no less than the efficiency on the smaller flow, and no more than all that the smaller can take", () => {
+    fc.assert(
+      fc.property(states, (state) => {
+        const { efficiency, supplyMassFlow, extractMassFlow, outdoor, extract } = state;
+        const most = Math.min(supplyMassFlow, extractMassFlow) * heatCapacity * Math.abs(extract - outdoor);
+        const heat = Math.abs(exchangerTemperatures(state).heat);
+        expect(heat).toBeGreaterThanOrEqual(efficiency * most * (1 - 1e-12) - 1e-12);
+        expect(heat).toBeLessThanOrEqual(most * (1 + 1e-12));
+      }),
+    );
+  });
+
+  test("goes over into equal flows without a step, to the last digits", () => {
+    fc.assert(
+      fc.property(amount(0, 1), amount(0, 1e-9), (efficiency, less) => {
+        const nearly = exchangerTemperatures({ ...balanced, efficiency, supplyMassFlow: 0.1 * (1 - less) });
+        expect(Math.abs(nearly.exhaust - (20 - 20 * efficiency))).toBeLessThanOrEqual(20 * less + 1e-13);
+      }),
+    );
+  });
+
+  test("cools its exhaust the further, the more supply air it has", () => {
+    fc.assert(
+      fc.property(states, amount(1, 5), (state, more) => {
+        const colder = { ...state, outdoor: state.extract - 30 };
+        const { exhaust } = exchangerTemperatures({ ...colder, supplyMassFlow: more * state.supplyMassFlow });
+        expect(exhaust).toBeLessThanOrEqual(exchangerTemperatures(colder).exhaust + 1e-12);
+      }),
+    );
+  });
+
+  test("of flows as far apart as numbers go lets the smaller take it all, unless its efficiency is 0", () => {
+    const apart = { ...balanced, supplyMassFlow: 1e-320, extractMassFlow: 1e300 };
+    expect(exchangerTemperatures(apart)).toEqual({ supply: 20, exhaust: 20, heat: expect.any(Number) });
+    expect(exchangerTemperatures({ ...apart, efficiency: 0 }).supply).toBe(0);
+    expect(exchangerTemperatures({ ...apart, efficiency: 1 }).supply).toBe(20);
   });
 });
 
@@ -105,8 +142,19 @@ describe("frost protection by less supply air", () => {
     );
   });
 
+  test(`is the share at which a counterflow exchanger's exhaust leaves at the limit: ${counterflow.source} (${counterflow.status})`, () => {
+    for (const [efficiency, outdoor, extract, limit, share] of counterflow.frost) {
+      const found = frostReducedSupply({ ...balanced, efficiency, outdoor, extract, limit });
+      expect(Math.abs(found - share)).toBeLessThan(1e-9);
+    }
+  });
+
   test("the docstring's example: −12 °C outdoors, 80 %, limit 0 °C", () => {
-    expect(frostReducedSupply({ ...balanced, outdoor: -12, limit: 0 })).toBe(0.78125);
+    expect(frostReducedSupply({ ...balanced, outdoor: -12, limit: 0 })).toBeCloseTo(0.655, 3);
+  });
+
+  test("an ideal exchanger asks for the supply flow that takes just the heat above the limit", () => {
+    expect(frostReducedSupply({ ...balanced, efficiency: 1, outdoor: -12, limit: 4 })).toBeCloseTo(0.5, 12);
   });
 
   test("colder outdoor air never allows more supply air", () => {

@@ -1,8 +1,8 @@
-"""Writes counterflow.json: effectiveness of a counterflow exchanger by numerical integration along its length.
+"""Writes counterflow.json: effectiveness and frost limits of a counterflow exchanger, by integration along its length.
 
-Run: /usr/bin/python3 tests/references/counterflow.py. Both streams' heat balances are integrated by SciPy; the number of
-transfer units is that which gives the stated efficiency with equal flows, and stays as the smaller flow is reduced (a
-constant conductance, so that the number on the smaller flow grows).
+Run: python3 tests/references/counterflow.py (with SciPy). Both streams' heat balances are integrated numerically; no
+closed form is used but that of equal flows, which gives the conductance. It stays as one flow is reduced, so that the
+number of transfer units on the smaller flow grows.
 """
 
 import json
@@ -10,7 +10,8 @@ import pathlib
 
 import numpy as np
 import scipy
-from scipy.integrate import solve_bvp
+from scipy.integrate import solve_bvp, solve_ivp
+from scipy.optimize import brentq
 
 here = pathlib.Path(__file__).parent
 
@@ -36,12 +37,47 @@ for efficiency in (0.5, 0.75, 0.85):
         rows.append([efficiency, ratio, effectiveness(conductance, ratio)])
         if ratio == 1:
             assert abs(rows[-1][2] - efficiency) < 1e-9, rows[-1]
+
+
+def reduced_supply(efficiency, outdoor, extract, limit):
+    """Supply over extract flow at which the exhaust leaves at the limit.
+
+    Where supply air enters, at 0, both temperatures are then known: outdoors and the limit. From there both streams are
+    integrated to the other end, where the extract air must have its temperature.
+    """
+
+    conductance = efficiency / (1 - efficiency)  # over the capacity of the extract flow, as at full supply
+
+    def entry(ratio):
+        slopes = lambda _, t: [conductance * (t[1] - t[0]) / ratio, conductance * (t[1] - t[0])]
+        ends = solve_ivp(slopes, (0, 1), [outdoor, limit], method="DOP853", rtol=1e-13, atol=1e-13)
+        assert ends.success
+        return ends.y[1, -1]
+
+    return brentq(lambda ratio: entry(ratio) - extract, 0.2, 1, xtol=1e-14, rtol=1e-14)
+
+
+frost = []
+for efficiency, outdoor, extract, limit in (
+    (0.8, -12, 20, 0),
+    (0.85, -15, 21, 2),
+    (0.75, -10, 20, 1),
+    (0.85, -9, 20, -2),
+    (0.6, -20, 22, 5),
+    (0.5, -25, 18, -1),
+    (0.9, -5, 20, 2),
+):
+    frost.append([efficiency, outdoor, extract, limit, reduced_supply(efficiency, outdoor, extract, limit)])
+    print(frost[-1])
+
 fixture = {
-    "source": "heat balances of a counterflow exchanger integrated by scipy.integrate.solve_bvp",
+    "source": "heat balances of a counterflow exchanger integrated by SciPy's solve_bvp and, for frost, solve_ivp",
     "status": "library",
     "versions": {"scipy": scipy.__version__},
     "columns": ["efficiency with equal flows", "smaller flow over larger", "effectiveness on the smaller flow"],
     "rows": rows,
+    "frostColumns": ["efficiency with equal flows", "outdoor, °C", "extract, °C", "limit, °C", "supply over extract flow"],
+    "frost": frost,
 }
-(here / "counterflow.json").write_text(json.dumps(fixture, indent=1) + "\n")
+(here / "counterflow.json").write_text(json.dumps(fixture, indent=1, ensure_ascii=False) + "\n")
 print(rows)

@@ -189,7 +189,18 @@ export const evaluateAirHandler = (reading: Reading, node: PlainNode): void => {
   evaluateHeat(reading, node, result, massFlows);
 };
 
-/** Temperatures behind the exchanger: both streams exchange what the smaller one can take of the efficiency. */
+/**
+ * The part of the larger stream that gives all its heat to the other in counterflow, by the difference of temperature along
+ * the way: it changes as e^(−x·s), and x is 0 where both streams are equal.
+ */
+const exchangedPart = (efficiency: number, smaller: number, larger: number): number => {
+  if (efficiency === 1) return smaller / larger;
+  const x = (efficiency / (1 - efficiency)) * (larger / smaller - 1);
+  const mean = x === 0 ? 1 : -Math.expm1(-x) / x;
+  return (efficiency * mean) / (1 - efficiency + efficiency * mean);
+};
+
+/** Temperatures behind the exchanger: its conductance is that which has the efficiency where both flows are the larger one. */
 const evaluateHeat = (
   reading: Reading,
   { id, exchanger, frost, state = "on" }: PlainNode,
@@ -207,8 +218,8 @@ const evaluateHeat = (
     return;
   }
   const efficiency = state === "on" ? exchanger!.efficiency : 0;
-  const capacity = 1006 * Math.min(supply, extract);
-  const heat = efficiency * capacity * (room - outdoor);
+  const [smaller, larger] = supply < extract ? [supply, extract] : [extract, supply];
+  const heat = exchangedPart(efficiency, smaller, larger) * larger * 1006 * (room - outdoor);
   findings.equal(place, result, "heatRecovered", heat, rounding);
   findings.equal(place, result, "supplyTemperature", outdoor + heat / (1006 * supply), rounding);
   findings.equal(place, result, "exhaustTemperature", room - heat / (1006 * extract), rounding);
