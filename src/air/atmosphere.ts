@@ -31,7 +31,7 @@ const kelvinAt = (altitude: number): number => {
  *   p = p₀·(1 − L·H/T₀)^(g/(R·L)),  H = r·z/(r + z)
  *
  * @param altitude - z, geometric height above mean sea level [m], −1,000 to 11,000.
- * @returns p, absolute [Pa]. Weather moves the real pressure by about ±4 %.
+ * @returns p, absolute [Pa]. Weather moves the real pressure by about ±4 % (memory).
  * @throws InputError `out-of-range` when altitude is outside its range or NaN.
  *
  * Source: ISO 2533:1975, troposphere (T₀ 288.15 K, p₀ 101,325 Pa, L 0.0065 K/m, R 287.05287 J/(kg·K), r 6,356,766 m).

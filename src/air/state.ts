@@ -158,7 +158,7 @@ const stateOfDensity = (air: AirOfDensity): AirState => {
  * Density and viscosity of air, from its density or from temperature, pressure and humidity.
  *
  *   ρ = (1 + W)·p / (287.042·T·(1 + 1.607858·W)),  W = 0.621945·p_w/(p − p_w),  p_w = φ·p_ws(T)
- *   μ = 1.458e-6·T^1.5/(T + 110.4), dry air: humidity changes it by under 1 % in rooms
+ *   μ = 1.458e-6·T^1.5/(T + 110.4), dry air: humidity changes it by under 1 % in rooms (memory)
  *
  * @param air - `density` [kg/m³] with `viscosity` [Pa·s] (default 1.81e-5); or `temperature` [°C], −60 to 100, with
  *   `pressure`, absolute [Pa], 30,000 to 120,000, or `altitude` [m], −1,000 to 9,000 (default 0, by the standard

@@ -1,10 +1,10 @@
 import { type Range, requireRange } from "../core/ranges.js";
 import type { Source } from "../core/sources.js";
 
-/** What the sources of `compressionFactor` cover: compressions [-] and diameters [m]. */
+/** What the tests that were read of cover: compressions [-] and diameters [m]. */
 export const compressionCovered: { readonly compression: Range; readonly diameter: Range } = {
   compression: { min: 0, max: 0.45 },
-  diameter: { min: 0.15, max: 0.4 },
+  diameter: { min: 0.15, max: 0.25 },
 };
 
 /** Where `compressionFactor` comes from. */
@@ -34,8 +34,8 @@ export const compressionSources: readonly Source[] = [
  * By how much a flexible duct that is not pulled out to its full length loses more: its friction loss per installed
  * length, over that of the same duct fully extended. 1 + 0.58·r·exp(−0.00496·D), with r in per cent and D in mm.
  *
- * The sources tested straight ducts of 150 to 400 mm (`compressionCovered`): smaller ones are computed all the same, by
- * continuing the formula. Sagging between supports adds to it. Tests of one make and of several differ by 30 % and more
+ * The tests that were read of are of straight ducts of 150, 200 and 250 mm (`compressionCovered`): others are computed all
+ * the same, by continuing the formula, which its handbook gives up to some 400 mm (memory). Sagging between supports adds to it. Tests of one make and of several differ by 30 % and more
  * at strong compression.
  *
  * @param compression - Share of its full length by which the duct is shorter, 1 − L/L_full [-], 0 to 0.45.

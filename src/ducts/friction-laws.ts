@@ -60,7 +60,7 @@ const turbulentFrom = 4000;
  * Colebrook and White: x = −2 log10(ε/3.7D + 2.51·x/Re) with x = 1/√f, solved to machine precision.
  * F(x) = x + 2 log10(a + b·x) is nearly straight, so that an explicit start and two corrections of the fourth order
  * (Householder) suffice over Re ≥ 4000 and ε/D ≤ 1: the start errs by less than 1 in x, the first correction leaves
- * less than 1e-4, the second less than the spacing of numbers. No memory between calls: equal input, equal bits.
+ * less than 1e-4, the second less than the spacing of numbers. Nothing is kept between calls: equal input, equal bits.
  */
 const colebrook: FrictionLaw = {
   laminarTo,

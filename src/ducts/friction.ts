@@ -15,7 +15,7 @@ const requireLaw = (name: FrictionLawName): FrictionLaw => {
  * `colebrook` is the root of the Colebrook–White formula to machine precision; `haaland`, `swamee-jain` and
  * `serghides` are explicit approximations of it (within about 1.5 %, 3.4 % and 0.004 %). These four are 64/Re up to
  * Re 2000 and a cubic between Re 2000 and 4000 that keeps value and slope continuous; real flow there is unsettled,
- * ±30 %. `churchill` is one form over all Reynolds numbers.
+ * ±30 % (memory). `churchill` is one form over all Reynolds numbers.
  *
  * @param reynolds - Reynolds number v·D/ν [-], above 0 and at most 1e9.
  * @param relativeRoughness - ε/D [-], 0 to 1; the formulas were fitted up to about 0.05.

@@ -77,7 +77,8 @@ export const circularSources: Readonly<Record<"rectangular" | "flatOval", Source
     author: "Heyt and Diaz",
     title: "Pressure drop in flat-oval spiral air duct, ASHRAE Transactions 81(2)",
     year: 1975,
-    status: "memory",
+    where: "as two pages quote it, one with the exponent 0.325 of the area, which no length can have",
+    status: "read",
   },
 };
 

@@ -116,7 +116,7 @@ export type EquivalentBy = "circular" | "constantFriction" | "hydraulic";
  *   oval by `"constantFriction"`.
  *
  * Source: Huebscher 1948, ASHVE Transactions 54 (rectangular); Heyt and Diaz 1975, ASHRAE Transactions 81(2) (flat
- * oval, from memory); `"constantFriction"` as in the CIBSE tables of equivalent diameters.
+ * oval); `"constantFriction"` as in the CIBSE tables of equivalent diameters.
  * @example equivalentDiameter({ width: 0.4, height: 0.2 }); // 0.30467
  */
 export const equivalentDiameter = (section: Section, by: EquivalentBy = "circular"): number => {

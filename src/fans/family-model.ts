@@ -54,7 +54,7 @@ const checkedMembers = (family: FanFamily): readonly FamilyMember[] => {
  *   flow over speed in common), `curve.rising-end` also where one neighbour's points end while the other's still rise,
  *   and those of `fanCurve`.
  *
- * Source: fan laws, as in ISO 5801 and textbooks (memory); the blend and the local exponent are this library's own.
+ * Source: fan laws, as in textbooks (read); the blend and the local exponent are this library's own.
  * @example
  * const family = fanFamily({
  *   pressureKind: "total",
@@ -142,7 +142,7 @@ export interface SettingSpeed {
  *   tells. Where these are far apart the curves do not obey the laws, as those of a motor at reduced voltage do not.
  * @throws InputError those of `fanFamily`.
  *
- * Source: fan laws, as in ISO 5801 and textbooks (memory).
+ * Source: fan laws, as in textbooks (read).
  * @example settingSpeeds(family).map(({ setting, speed }) => [setting, speed]); // [["low", 0.52], ["high", 1]]
  */
 export function settingSpeeds(family: FanFamily): SettingSpeed[] {
@@ -183,7 +183,7 @@ export interface FamilyDeviation {
  * @returns One entry for each speed but the first: deviation of pressure [-] at a flow [m³/s], exponents of power [-].
  * @throws InputError those of `fanFamily`.
  *
- * Source: fan laws, as in ISO 5801 and textbooks (memory); what is usual is from memory.
+ * Source: fan laws, as in textbooks (read); what is usual is from memory.
  * @example familyDeviation(family)[0].pressure; // −0.03: the lower curve, scaled up, is 3 % below the upper one
  */
 export function familyDeviation(family: FanFamily): FamilyDeviation[] {

@@ -7,7 +7,7 @@ import { type FanModel, modelAt, modelOf } from "./model.js";
 export const fanLawsSource: Source = {
   author: "textbooks of fans",
   title: "fan laws by speed and density",
-  where: "similarity, no Reynolds effect; Abulencia and Theodore, example 17.2",
+  where: "similarity, no Reynolds effect; Abulencia and Theodore, example 17.2, Fox and McDonald, example 10.11",
   status: "read",
 };
 
@@ -22,7 +22,7 @@ export const fanLawsSource: Source = {
  * @returns The fan at that speed: pressure [Pa] and power [W] at a flow [m³/s]; its density stays.
  * @throws InputError `out-of-range` when n is not above 0, not finite or NaN; those of `fanCurve` for a wrong curve.
  *
- * Source: fan laws (similarity, no Reynolds effect), as in ISO 5801 and textbooks (memory).
+ * Source: fan laws (similarity, no Reynolds effect), as in textbooks (read).
  * @example atSpeed(fan, 0.5).pressure(0.05); // a quarter of fan.pressure(0.1)
  */
 export function atSpeed(fan: FanCurve | FanModel, n: number): FanModel {
@@ -39,7 +39,7 @@ export function atSpeed(fan: FanCurve | FanModel, n: number): FanModel {
  * @returns The fan in that air: pressure [Pa] and power [W] at a flow [m³/s]; its speed stays.
  * @throws InputError `out-of-range` when rho is not above 0, not finite or NaN; those of `fanCurve` for a wrong curve.
  *
- * Source: fan laws, as in ISO 5801 and textbooks (memory).
+ * Source: fan laws, as in textbooks (read).
  * @example atDensity(fan, 0.6).pressure(0.1); // half of fan.pressure(0.1) for a curve at 1.2 kg/m³
  */
 export function atDensity(fan: FanCurve | FanModel, rho: number): FanModel {

@@ -4,14 +4,15 @@ import type { Source } from "../core/sources.js";
 export const wideningSource: Source = {
   author: "Borda and Carnot",
   title: "balance of momentum across an abrupt widening",
-  where: "Idelchik, Handbook of Hydraulic Resistance, diagram 4-1: (1 − b)²",
+  where: "Idelchik, Handbook of Hydraulic Resistance, 3rd edition, 2006, diagram 4-1: (1 − b)²",
   status: "read",
 };
 
 /** The source of `narrowingCoefficient`. */
 export const narrowingSource: Source = {
   author: "Idelchik",
-  title: "Handbook of Hydraulic Resistance",
+  title: "Handbook of Hydraulic Resistance, 3rd edition",
+  year: 2006,
   where: "abrupt narrowing, diagram 4-9: 0.5·(1 − b)^0.75",
   status: "read",
 };

@@ -28,6 +28,15 @@ export const byDiameter = (where: string): Source => ({
   status: "read",
 });
 
+/** A handbook's bends, as an open library of pressure losses quotes them. */
+export const idelchikBends = (where: string): Source => ({
+  author: "Idelchik",
+  title: "Handbook of Hydraulic Resistance, 3rd edition",
+  year: 2006,
+  where,
+  status: "read",
+});
+
 /** The source for what `spacing` does. */
 export const interaction: Source = {
   author: "common practice",

@@ -61,7 +61,14 @@ export const damper: Fitting<DamperParameters> = {
       author: "Weisbach",
       title: "Experimental-Hydraulik: throttle valves in round and rectangular pipes",
       year: 1855,
-      where: "as reprinted by Idelchik, disc and rectangular throttle valves, 5° to 70°",
+      where: "round at 5°, 10°, 20°, 40° and 60°, as a table of loss coefficients quotes it",
+      status: "read",
+    },
+    {
+      author: "Weisbach",
+      title: "Experimental-Hydraulik: throttle valves in round and rectangular pipes",
+      year: 1855,
+      where: "all other angles from 5° to 70°, and rectangular; by way of Idelchik",
       status: "memory",
     },
     {
@@ -150,7 +157,7 @@ export const multiBladeDamper: Fitting<MultiBladeDamperParameters> = {
     },
   ],
   reynolds: turbulent,
-  // From memory alone, and blades' profiles, seals and linkages differ.
+  // Not seen in print, and blades' profiles, seals and linkages differ.
   spread: { family: "multi-blade dampers", shared: 0.3, own: 0.4 },
   caution:
     "Near shut the loss rests on leakage past the blades, which differs from damper to damper: use the maker's curve where there is one.",

@@ -4,6 +4,7 @@ import {
   angle,
   bendLaws,
   handbook,
+  idelchikBends,
   interaction,
   reference,
   sharpFactors,
@@ -70,18 +71,18 @@ const past90 = (turn: number): number => (turn > 90 ? idelchik(turn) / idelchik(
 
 const spread: Spread = { family: "mitred bends", shared: 0.15, own: 0.4 };
 
-/** Rows of vanes: the middle of what is printed for several sizes and spacings, and how far those lie from it. */
+/** Rows of vanes: the middle of what handbooks give for several sizes and spacings, and how far those lie from it. */
 const vaned = {
-  single: { coefficient: 0.2, spread: { family: "vaned bends", shared: 0.15, own: 0.5 }, printed: "0.11 to 0.33" },
-  double: { coefficient: 0.34, spread: { family: "vaned bends", shared: 0.15, own: 0.2 }, printed: "0.25 to 0.43" },
+  single: { coefficient: 0.2, spread: { family: "vaned bends", shared: 0.15, own: 0.5 }, given: "0.11 to 0.33" },
+  double: { coefficient: 0.34, spread: { family: "vaned bends", shared: 0.15, own: 0.2 }, given: "0.25 to 0.43" },
 } as const;
 
 const vanedLaws = (vanes: "single" | "double", spacing: number): Laws => {
-  const { coefficient, spread, printed } = vaned[vanes];
+  const { coefficient, spread, given } = vaned[vanes];
   return bendLaws({ coefficient }, spacing, spread, {
     model: `SMACNA, mitred bend with ${vanes}-thickness vanes`,
     outside: [],
-    note: `${printed} is printed, by size and spacing of the vanes`,
+    note: `handbooks give ${given}, by size and spacing of the vanes`,
   });
 };
 
@@ -125,17 +126,15 @@ export const mitredBend: Fitting<MitredBendParameters> = {
       "elbows: round mitred bend by angle, with its Reynolds correction; rectangular one by height over width",
       "read",
     ),
-    /* @__PURE__ */ handbook(
-      "elbows: Reynolds correction of rectangular mitred bends; mitred bends with vanes",
-      "memory",
-    ),
     {
-      author: "Idelchik",
-      title: "Handbook of Hydraulic Resistance, 3rd edition",
-      year: 1986,
-      where: "diagram 6-7: growth past 90°",
+      author: "ASHRAE",
+      title: "Handbook: Fundamentals, duct design",
+      year: 1989,
+      where: "Reynolds correction of rectangular mitred bends, as reprinted on a textbook's disc",
       status: "read",
     },
+    /* @__PURE__ */ handbook("elbows: mitred bends with vanes", "memory"),
+    /* @__PURE__ */ idelchikBends("diagram 6-7: growth past 90°"),
     interaction,
   ],
   reynolds: turbulent,

@@ -7,7 +7,7 @@ import { type CubicCurve, pchip, valueAt } from "../numerics/interpolation.js";
 export type ReynoldsFactor = CubicCurve;
 
 /**
- * A factor through printed points: between two of them it stays within their values.
+ * A factor through the points of a table: between two of them it stays within their values.
  *
  * @param points - Reynolds number [-], strictly rising, and factor [-].
  */

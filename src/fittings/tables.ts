@@ -1,7 +1,7 @@
 import { pchip, valueAt } from "../numerics/interpolation.js";
 
 /**
- * A printed curve between its points, held at its first and last value outside them; between two points it stays within
+ * A curve of a handbook between its points, held at its first and last value outside them; between two points it stays within
  * their values.
  *
  * @param points - Argument, strictly rising, and value; two or more.
@@ -17,7 +17,7 @@ export const curveOf = (points: readonly (readonly [at: number, value: number])[
 };
 
 /**
- * A printed table of two arguments between its points, held at its edges: along each row first, then across the rows, so
+ * A table of two arguments between its points, held at its edges: along each row first, then across the rows, so
  * that it stays within the values of the four points around.
  *
  * @param rows - Arguments of the rows, strictly rising; two or more.

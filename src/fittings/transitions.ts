@@ -58,8 +58,9 @@ export const abruptTransition: Fitting = {
 };
 
 /**
- * A cone that widens: a fit to Idelchik's diagram. Of the published forms it is the one without friction that rises
- * with the angle all along and is not too low at small ones, where flow in real ducts seldom arrives undisturbed.
+ * A cone that widens: an open library's fit to Idelchik's equation 5-7 and diagram 5-4. Of the published forms it is the
+ * one without friction that rises with the angle all along and is not too low at small ones, where flow in real ducts
+ * seldom arrives undisturbed. It is not the handbook's own table for undisturbed flow, which lies at a third of it at 8°.
  */
 const coneWidening = (angle: number, ratio: number): number =>
   0.9455 * (1 - Math.exp((-0.0541 * angle) / degree)) * (1 - ratio) ** 1.92;
@@ -76,9 +77,10 @@ const coneNarrowing = (angle: number, ratio: number): number => {
 };
 
 const coneWideningSource: Source = {
-  author: "Idelchik",
-  title: "Handbook of Hydraulic Resistance",
-  where: "conical widening, diagram 5-4, by a published fit without friction: 0.9455·(1 − e^(−0.0541·α°))·(1 − b)^1.92",
+  author: "FluidDissipation, an open Modelica library",
+  title: "fit without friction to Idelchik, Handbook of Hydraulic Resistance, 3rd edition, 2006, equation 5-7 and diagram 5-4",
+  where:
+    "conical widening, 0.9455·(1 − e^(−0.0541·α°))·(1 − b)^1.92; the handbook's own table for undisturbed flow has at b 0.5 and 8°, 16°, 30°, 60° the coefficients 0.03, 0.07, 0.16, 0.29, where the fit has 0.088, 0.145, 0.20, 0.24",
   status: "read",
 };
 
@@ -97,7 +99,7 @@ const coneSpread = (angle: number): Spread => ({
   own: 0.25 + 0.7 * Math.max(0, 1 - angle / degrees(30)),
 });
 
-const coneModel = "fit to Idelchik diagram 5-4 where it widens, Rennels and Hudson 2012 where it narrows";
+const coneModel = "a library's fit to Idelchik diagram 5-4 where it widens, Rennels and Hudson 2012 where it narrows";
 
 const coneLaws = (angle: number, section: Section, other: Section): Laws => {
   const ratio = ratioOf(section, other);

@@ -3,7 +3,7 @@ import type { RoomNode } from "./kinds/room.js";
 import { isTerminal } from "./kinds/terminal.js";
 import type { Solution, Warning } from "./results.js";
 
-/** Below outdoors by more than this a room can draw back the flue gas of an open-flued appliance [Pa]. (common practice, no source) */
+/** Below outdoors by more than this a room can draw back the flue gas of an open-flued appliance [Pa]; from memory, common practice. */
 const bearable = 4;
 /** Extract flow over supply flow above which the building counts as held below outdoors. */
 const extractExcess = 1.05;

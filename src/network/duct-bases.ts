@@ -51,7 +51,7 @@ function* frictionBases(duct: Duct, of: string, law: FrictionLawName, reynolds: 
   if (duct.compression === 0) return;
   const diameter = hydraulic ? hydraulicDiameterOf(duct.section) : circularDiameterOf(duct.section);
   const tested = isWithin(diameter, compressionCovered.diameter);
-  const note = tested ? {} : { note: "tested from 150 to 400 mm: the formula is continued" };
+  const note = tested ? {} : { note: "tested from 150 to 250 mm: the formula is continued" };
   for (const one of compressionSources) {
     yield { source: one, of: `${of}.compression`, spread: compressedSpread, ...note };
   }

@@ -124,7 +124,7 @@ export const duct: Field<Duct, Duct<"written">> = exactly<Duct, Duct<"written">>
   ),
 );
 
-/** An opening by its flow law q = C·Δpⁿ. */
+/** An opening by its flow law q = C·Δpⁿ, the power law of cracks (memory). */
 export type OpeningLaw<F extends Form = "parsed"> = {
   /** C [m³/(s·Paⁿ)] */
   readonly coefficient: number;

@@ -84,6 +84,6 @@ test.each([
   );
 });
 
-test("what the sources cover: 0 to 45 % and 150 to 400 mm", () => {
-  expect(compressionCovered).toEqual({ compression: { min: 0, max: 0.45 }, diameter: { min: 0.15, max: 0.4 } });
+test("what the tests cover of which abstracts were read: 0 to 45 % and 150 to 250 mm", () => {
+  expect(compressionCovered).toEqual({ compression: { min: 0, max: 0.45 }, diameter: { min: 0.15, max: 0.25 } });
 });

@@ -71,11 +71,11 @@ describe("a thin plate at the mouth of a duct", () => {
 
 describe("wire mesh at the mouth of a duct", () => {
   test.each(tables.screens.rows)(
-    "of free area %f loses its printed loss more than a flush end",
+    `of free area %f loses that of the formula more than a flush end (${tables.screens.status})`,
     (freeArea, ...losses) => {
-      const printed = losses[4];
-      expect(mesh(freeArea).coefficient).toBeCloseTo(0.5 + printed, 5);
-      expect(mesh(freeArea, true).coefficient).toBeCloseTo(1 + printed, 5);
+      const across = losses[4];
+      expect(mesh(freeArea).coefficient).toBeCloseTo(0.5 + across, 5);
+      expect(mesh(freeArea, true).coefficient).toBeCloseTo(1 + across, 5);
     },
   );
 

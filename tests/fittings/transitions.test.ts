@@ -107,7 +107,22 @@ describe("a cone", () => {
     }
   });
 
-  // The printed values hold friction along the cone, f·(1 − b²)/(8·sin(α/2)), here 0.02: added to ours.
+  test("widening is a library's fit, from which the handbook's own table differs by up to a factor of three, as its source says", () => {
+    const angles = [8, 16, 30, 60];
+    const [, row] = (tables.wideningTable.rows as [number, number[]][]).find(([ratio]) => ratio === 0.5)!;
+    const handbook = angles.map((angle) => row[tables.wideningTable.angles.indexOf(angle)]);
+    const fit = angles.map((angle) => cone(angle, 0.5).coefficient);
+    expect(handbook).toEqual([0.03, 0.07, 0.16, 0.29]);
+    [0.0878, 0.1453, 0.2006, 0.2401].forEach((value, i) => {
+      expect(fit[i]).toBeCloseTo(value, 4);
+    });
+    expect(fit[0] / handbook[0]).toBeCloseTo(2.93, 2);
+    const [source] = conicalTransition.sources;
+    expect(source.where).toContain(`the coefficients ${handbook.join(", ")}, where the fit has 0.088, 0.145, 0.20, 0.24`);
+    expect(cone(8, 0.5).model).toMatch(/^a library's fit to Idelchik/);
+  });
+
+  // The library's values hold friction along the cone, f·(1 − b²)/(8·sin(α/2)), here 0.02: added to ours.
   test.each(tables.narrowing.rows)(
     "of %f° narrowing %f times loses Rennels' %f with the friction along it",
     (angle, shrinkage, r) => {

@@ -129,20 +129,20 @@ const straightFlow = ({ angle, areaRatio }: TeeShape): StraightFlow => {
  */
 export const idelchik: TeeModel = {
   name: "idelchik",
-  title: "Idelchik 1986",
+  title: "Idelchik 2006",
   sources: [
     {
       author: "Idelchik",
       title: "Handbook of Hydraulic Resistance, 3rd edition",
-      year: 1986,
+      year: 2006,
       where:
-        "pages 416–419, equations 7-15 and 7-16, tables 7-1 to 7-4, as an open library of pressure losses quotes them",
+        "chapter 7, sections 15 and 16, equations 7-1 and 7-2, tables 7-1, 7-3 and 7-4, diagram 7-20, pages 416–418 and 453, as an open library of pressure losses quotes them",
       status: "read",
     },
     {
       author: "Idelchik",
       title: "Handbook of Hydraulic Resistance, 3rd edition",
-      year: 1986,
+      year: 2006,
       where: "chapter 7: angles and area ratios covered",
       status: "memory",
     },

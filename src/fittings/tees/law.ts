@@ -21,10 +21,10 @@ export interface TeeLaw {
 
 /** The source of the cones that join smaller straight legs. */
 export const teeConeSource: Source = {
-  author: "fitting handbooks",
-  title: "conical changes of section: 2.6 sin(α/2)(1 − b)² widening, 0.8 sin(α/2)(1 − b) narrowing",
-  where: "30° included angle",
-  status: "memory",
+  author: "Crane",
+  title: "Flow of Fluids Through Valves, Fittings and Pipe",
+  where: "conical changes of section of 30°: 2.6 sin(α/2)(1 − b)² widening, 0.8 sin(α/2)(1 − b) narrowing",
+  status: "library",
 };
 
 const sin15: number = /* @__PURE__ */ Math.sin(/* @__PURE__ */ degrees(15));
@@ -51,8 +51,7 @@ const transition = (areaLeg: number, areaMain: number): readonly [widening: numb
  *   is less: see `describeTee`.
  * @throws InputError `tee.geometry`, `unknown-model`, with all that is wrong at once.
  *
- * Source: `teeModels`; transitions: the conical form 2.6 sin(α/2)(1 − b)² and 0.8 sin(α/2)(1 − b) of fitting handbooks
- * (memory).
+ * Source: `teeModels`; transitions: the conical form 2.6 sin(α/2)(1 − b)² and 0.8 sin(α/2)(1 − b) of Crane (library).
  * @example
  * const law = teeLaw({
  *   areaMain: 0.02, areaBranch: 0.01, areaA: 0.02, areaB: 0.02, angle: Math.PI / 2, edgeRadius: 0, model: "gardel",

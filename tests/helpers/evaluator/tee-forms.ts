@@ -57,7 +57,7 @@ const gardel: Model = {
   meets: true,
 };
 
-/** Idelchik, 3rd edition, pp. 416–419, tables 7-1 to 7-5: the run as large as the main. */
+/** Idelchik, 3rd edition, 2006, pp. 416–418 and 453, tables 7-1, 7-3, 7-4, diagram 7-20: the run as large as the main. */
 const idelchik: Model = {
   dividing: ({ q, a, turn }, below) => {
     const small = below.share(q, 0.4) ? 1.1 - 0.7 * q : 0.85;

@@ -3,7 +3,8 @@
 The published forms, their reference velocity and their sources (status in brackets):
 
 gardel     Gardel 1957, Bulletin technique de la Suisse romande 83, nos 9 and 10 (memory)
-idelchik   Idelchik, 3rd edition, pp. 416-419, tables 7-1 to 7-5, run as large as the main (read in a library)
+idelchik   Idelchik, 3rd edition, 2006, pp. 416-418 and 453, tables 7-1, 7-3, 7-4, diagram 7-20, run as large as
+           the main (read in a library)
 momentum   Hager 1984; Bassett, Winterbone and Pearson 2001, Proc. IMechE C 215, 861-881 (memory; gathering derived)
 
 q is the branch's share of the summed flow, a the branch's area over the main's, turn the angle by which the branch air
