@@ -9,6 +9,21 @@ export const requireObject = (name: string, value: unknown): void => {
 };
 
 /**
+ * The keys and values of an argument, read once: what is checked is then what is used, whatever its getters say next.
+ *
+ * @param name - The argument's name, for the message.
+ * @throws InputError `not-an-object` for what is none, or throws when it is read.
+ */
+export const readObject = <T extends object>(name: string, value: T): T => {
+  requireObject(name, value);
+  try {
+    return { ...value };
+  } catch {
+    throw new InputError([problemOf("not-an-object", name, "an object that can be read", "one that throws")]);
+  }
+};
+
+/**
  * Throws InputError `not-an-object` unless the value is an object, and `unknown-key` for all of its keys that are not
  * known: a misspelt optional key must not pass as absent. A key whose value is undefined counts as absent.
  *

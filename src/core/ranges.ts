@@ -47,3 +47,9 @@ export const requireRange = (name: string, value: number, range: Range): void =>
   if (typeof value === "number" && isWithin(value, range)) return;
   throw new InputError([problemOf("out-of-range", name, rangeText(range), shown(value))]);
 };
+
+/** Throws InputError `out-of-range` unless the value of an argument is a whole number, 1 or more. */
+export const requireWhole = (name: string, value: number): void => {
+  if (Number.isInteger(value) && value >= 1) return;
+  throw new InputError([problemOf("out-of-range", name, "a whole number, 1 or more", shown(value))]);
+};

@@ -1,10 +1,11 @@
 import { DocumentError, InputError } from "../core/errors.js";
 import { problemsOf } from "../core/gather.js";
-import { requireObject } from "../core/keys.js";
+import { readObject } from "../core/keys.js";
 import type { Quantity } from "../input/quantities.js";
 import { type Network, type NetworkDocument, parseNetwork } from "./document.js";
 import {
   copyOf,
+  doubledProblems,
   holderOf,
   NetworkIndex,
   ownedBy,
@@ -43,8 +44,9 @@ export function describe(network: Network | NetworkDocument, path: string): Desc
  * @param network - A parsed network, or a document, which is parsed first.
  * @param changes - New values by parameter path: numbers [SI], or quantity texts such as "180 mm".
  * @returns A parsed network.
- * @throws DocumentError for a wrong document; InputError with all wrong paths and values, or where no path is wrong
- *   with all faults of the changed network; values and faults by their places in it.
+ * @throws DocumentError for a wrong document; InputError with all wrong paths and values, one number given two values by
+ *   two names among them (`conflict`), or where no path is wrong with all faults of the changed network; values and faults
+ *   by their places in it.
  *
  * Source: the format is this library's own.
  * @example withChanges(network, { "ducts.main.section.diameter": "250 mm", "fans.unit.supply.speed": 0.8 });
@@ -53,15 +55,16 @@ export function withChanges(
   network: Network | NetworkDocument,
   changes: Readonly<Record<string, number | string>>,
 ): Network {
-  requireObject("changes", changes);
+  const given = readObject("changes", changes);
   const parsed = parseNetwork(network);
   const index = new NetworkIndex(parsed);
   const places: ParameterPlace[] = [];
-  const problems = Object.keys(changes).flatMap((path) => problemsOf(() => places.push(parameterPlace(index, path))));
+  const problems = Object.keys(given).flatMap((path) => problemsOf(() => places.push(parameterPlace(index, path))));
+  problems.push(...doubledProblems(parsed, places, given));
   const copy = copyOf(parsed);
   for (const { owner, keys, path } of places) {
     const { holder, key } = holderOf(ownedBy(copy, owner), keys);
-    (holder as Record<string, number | string>)[key] = changes[path];
+    (holder as Record<string, number | string>)[key] = given[path];
   }
   if (problems.length > 0) {
     // What else is at odds may follow from a change whose path is wrong: values are only read.

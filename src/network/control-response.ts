@@ -1,6 +1,6 @@
 import { dependentRows, drawn, ModularLaplacian, minus, prime, residueOf, times } from "../numerics/modular.js";
 import type { ControlPart, SensorPart } from "./control-part.js";
-import type { Opening } from "./elements.js";
+import type { Duct, Opening } from "./elements.js";
 import type { FanOutline } from "./kinds/kind.js";
 import type { Plan } from "./plan.js";
 
@@ -24,6 +24,12 @@ const ground = -1;
 const draws: readonly number[] = [1, 2, 3, 4, 5, 6];
 /** Draws of the velocity heads of sensors in ducts, kept apart from those. */
 const headDraws = 1000;
+
+/** Whether air loses anything between the place where a duct ends and a sensor inside it, whichever way it flows. */
+export const losesBefore = (plan: Plan, duct: Duct, at: "inlet" | "outlet"): boolean => {
+  const place = plan.meetings.names.get(at === "inlet" ? duct.from : duct.to) as number;
+  return plan.entryAt(place, duct) + plan.exitAt(place, duct) > 0;
+};
 
 /** The network when one fan pushes: pressures at its free places, flows in its branches. */
 interface Response {
@@ -138,10 +144,8 @@ class DrawnNetwork {
     const position = this.ducts.get(sensor.duct) as number;
     const duct = this.plan.elements.ducts[position];
     const end = sensor.at === "inlet" ? duct.from : duct.to;
-    const place = this.plan.meetings.names.get(end) as number;
-    const loses = this.plan.entryAt(place, duct) + this.plan.exitAt(place, duct) > 0;
     const here = this.pressureAt(end, pressure);
-    if (kind === "total" && !loses) return here;
+    if (kind === "total" && !losesBefore(this.plan, duct, sensor.at)) return here;
     const head = drawn(headDraws + this.draw, 2 * position + (sensor.at === "inlet" ? 0 : 1));
     return minus(here, times(head, flow(this.firstDuct + position)));
   }

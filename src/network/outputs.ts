@@ -1,8 +1,7 @@
-import { nearestName } from "../core/nearest.js";
 import { shown } from "../core/show.js";
 import type { System } from "./assemble.js";
 import type { Network } from "./document.js";
-import { NetworkIndex, nearestPath, numbersBelow, unknownPath } from "./parameters.js";
+import { NetworkIndex, nearestPath, unknownNumber, unknownPath, wordsOf } from "./parameters.js";
 import type { Convergence, Solution } from "./results.js";
 import type { Answer } from "./site.js";
 import { emptySolution } from "./solve.js";
@@ -12,13 +11,37 @@ const lists = ["ducts", "nodes", "terminals", "openings", "fans", "airHandlers",
 
 const noConvergence: Convergence = { iterations: 0, massResidual: 0, pressureResidual: 0 };
 
+const position = /^(0|[1-9]\d*)$/;
+
 const at = (value: unknown, keys: readonly string[]): unknown => {
   let held = value;
   for (const key of keys) {
     if (typeof held !== "object" || held === null || !Object.hasOwn(held, key)) return undefined;
+    if (Array.isArray(held) && !position.test(key)) return undefined; // its length is none of its numbers
     held = (held as Readonly<Record<string, unknown>>)[key];
   }
   return held;
+};
+
+/** What lies outside the range of a source, of which there are few. */
+const outsideNumber = /^\d\.(value|range\.(min|max|above))$/;
+const pathNumber = /^[01]\.(coefficient|loss)$/;
+
+/**
+ * Whether a record may have a number that it lacks in one state: what a controller misses, what air loses from leg to leg of
+ * a tee, and what lies outside the range of a model that covers not all.
+ */
+const comesAndGoes = (record: unknown, keys: readonly string[]): boolean => {
+  const below = (count: number): string => keys.slice(count).join(".");
+  const [first, second] = keys;
+  if (first === "control") return below(1) === "missing" && at(record, ["control"]) !== undefined;
+  if (first === "losses" && second === "paths") {
+    return at(record, ["losses", "pattern"]) !== undefined && pathNumber.test(below(2));
+  }
+  const depth = keys.indexOf("outside");
+  if (depth < 1 || !outsideNumber.test(below(depth + 1))) return false;
+  const [model, kind] = ["model", "kind"].map((key) => at(record, [...keys.slice(0, depth), key]));
+  return model !== undefined && (model !== "given" || kind === "regulator");
 };
 
 /** Where a record of a solution stands: which element reports it, under which name, and which keys are asked of it. */
@@ -26,7 +49,7 @@ const recordOf = (
   network: Network,
   path: string,
 ): { list: Records; name: string; element: number; keys: readonly string[] } => {
-  const words = typeof path === "string" ? path.split(".") : [];
+  const words = wordsOf(path);
   const [list, id = ""] = words;
   const index = new NetworkIndex(network);
   if (list === "fans") {
@@ -73,13 +96,8 @@ export const outputReader = (
     pressure: equations.fixedPressure,
     speed: equations.startSpeeds(),
   });
-  if (typeof at(record, keys) !== "number") {
-    const known = Array.from(numbersBelow(record), (found) => found.join("."));
-    const given = keys.join(".");
-    const near = nearestName(given, known);
-    const nearest = near === undefined ? undefined : `${path.slice(0, path.length - given.length)}${near}`;
-    const expected = known.length === 0 ? "a number that this network has" : `one of the numbers ${known.join(", ")}`;
-    throw unknownPath(path, expected, given === "" ? "no key" : shown(given), nearest);
+  if (typeof at(record, keys) !== "number" && !comesAndGoes(record, keys)) {
+    throw unknownNumber(path, wordsOf(path).length - keys.length, record, "a number that this network has");
   }
   return (answer) => {
     const held = at(recordIn(answer), keys);

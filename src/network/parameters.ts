@@ -1,4 +1,4 @@
-import { InputError, type Problem } from "../core/errors.js";
+import { InputError, type Problem, problemOf } from "../core/errors.js";
 import { nearestName } from "../core/nearest.js";
 import { isOfSize, isWithin, rangeText, sizeText } from "../core/ranges.js";
 import { shown } from "../core/show.js";
@@ -19,6 +19,7 @@ export interface Owner {
 
 /** Where the number of a parameter stands in a network. */
 export interface ParameterPlace {
+  /** As it was asked for: a fan's numbers have two names, by the fan and by its node. */
   readonly path: string;
   readonly owner: Owner;
   /** Keys below the owner. */
@@ -62,35 +63,69 @@ const lists = ["air", "outdoorAir", "nodes", "ducts", "openings", "fans"];
 export const unknownPath = (path: string, expected: string, found: string, nearest: string | undefined): InputError => {
   const hint = nearest === undefined ? "" : `; did you mean '${nearest}'?`;
   const message = `${shown(path)}: expected ${expected}, got ${found}${hint}`;
+  const at = typeof path === "string" ? path : "";
   return new InputError([
-    { code: "path.unknown", path, message, expected, found, ...(nearest === undefined ? {} : { nearest }) },
+    { code: "path.unknown", path: at, message, expected, found, ...(nearest === undefined ? {} : { nearest }) },
   ]);
 };
 
+/** The words of a path; of what is no text, none. */
+export const wordsOf = (path: string): readonly string[] => (typeof path === "string" ? path.split(".") : []);
+
 /** The nearest of the names that may stand at a place of a path, with the rest of the path as it was. */
 export const nearestPath = (words: readonly string[], at: number, known: Iterable<string>): string | undefined => {
-  const nearest = nearestName(words[at], known);
+  const nearest = nearestName(words[at] ?? "", known);
   return nearest === undefined ? undefined : [...words.slice(0, at), nearest, ...words.slice(at + 1)].join(".");
 };
 
-const ownerOf = (index: NetworkIndex, path: string): { owner: Owner; keys: readonly string[] } => {
-  const words = typeof path === "string" ? path.split(".") : [];
+/** The error for a path whose first words name something that has no number by the rest. */
+export const unknownNumber = (
+  path: string,
+  /** How many words name what the number is sought in. */
+  named: number,
+  held: unknown,
+  what: string,
+): InputError => {
+  const words = wordsOf(path);
+  const known = Array.from(numbersBelow(held), (found) => found.join("."));
+  const given = words.slice(named).join(".");
+  const near = nearestName(given, known);
+  const nearest = near === undefined ? undefined : [...words.slice(0, named), near].join(".");
+  const few = known.length > 0 && known.length <= 12;
+  return unknownPath(
+    path,
+    few ? `one of the numbers ${known.join(", ")}` : what,
+    given === "" ? "no key" : shown(given),
+    nearest,
+  );
+};
+
+/** An owner that a path names, and what stands below it. */
+interface Named {
+  readonly owner: Owner;
+  /** Keys of the named thing below the owner: those of a fan below its node. */
+  readonly inner: readonly string[];
+  /** How many words of the path name it. */
+  readonly named: number;
+}
+
+const ownerOf = (index: NetworkIndex, path: string): Named => {
+  const words = wordsOf(path);
   const [list, id = ""] = words;
-  if (list === "air" || list === "outdoorAir") return { owner: { list, index: 0 }, keys: words.slice(1) };
+  if (list === "air" || list === "outdoorAir") return { owner: { list, index: 0 }, inner: [], named: 1 };
   if (list === "fans") {
     // A fan of an air handler has a name of two words.
     const long = index.fans.get(words.slice(1, 3).join("."));
     const fan = long ?? index.fans.get(id);
     if (fan !== undefined) {
-      const keys = [...fan.keys, ...words.slice(long === undefined ? 2 : 3)];
-      return { owner: { list: "nodes", index: fan.index }, keys };
+      return { owner: { list: "nodes", index: fan.index }, inner: fan.keys, named: long === undefined ? 2 : 3 };
     }
     throw unknownPath(path, "the name of a fan after 'fans.'", shown(id), nearestPath(words, 1, index.fans.keys()));
   }
   if (list === "nodes" || list === "ducts" || list === "openings") {
     const positions = index.positions(list);
     const position = positions.get(id);
-    if (position !== undefined) return { owner: { list, index: position }, keys: words.slice(2) };
+    if (position !== undefined) return { owner: { list, index: position }, inner: [], named: 2 };
     throw unknownPath(path, `an id after '${list}.'`, shown(id), nearestPath(words, 1, positions.keys()));
   }
   const expected = `a path that begins with ${lists.join(", ")}`;
@@ -107,11 +142,12 @@ const fieldOf = (network: Network, { list, index }: Owner): Field<unknown, unkno
   return list === "nodes" ? kindOf(network.nodes[index]).field : air;
 };
 
+const heldAt = (value: unknown, keys: readonly string[]): unknown =>
+  keys.reduce<unknown>((held, key) => (held as Readonly<Record<string, unknown>>)[key], value);
+
 /** The object that holds the last key, and that key. */
 export const holderOf = (value: unknown, keys: readonly string[]): { holder: Record<string, number>; key: string } => {
-  let holder = value as Record<string, unknown>;
-  for (const key of keys.slice(0, -1)) holder = holder[key] as Record<string, unknown>;
-  return { holder: holder as Record<string, number>, key: keys[keys.length - 1] };
+  return { holder: heldAt(value, keys.slice(0, -1)) as Record<string, number>, key: keys[keys.length - 1] };
 };
 
 /** All keys below a value that lead to numbers. */
@@ -128,16 +164,41 @@ export function* numbersBelow(value: unknown, keys: readonly string[] = []): Gen
  */
 export const parameterPlace = (index: NetworkIndex, path: string): ParameterPlace => {
   const { network } = index;
-  const { owner, keys } = ownerOf(index, path);
+  const { owner, inner, named } = ownerOf(index, path);
   const value = ownedBy(network, owner);
+  if (value === undefined) throw unknownPath(path, `a document with '${owner.list}'`, "one without", undefined);
+  const keys = [...inner, ...wordsOf(path).slice(named)];
   const numeric = keys[0] === "meta" ? undefined : numericAt(fieldOf(network, owner), keys, value);
   if (numeric !== undefined) return { path, owner, keys, numeric };
-  const known = Array.from(numbersBelow(value), (found) => found.join("."));
-  const given = keys.join(".");
-  const near = nearestName(given, known);
-  const nearest = near === undefined ? undefined : `${path.slice(0, path.length - given.length)}${near}`;
-  const expected = known.length > 12 ? "a number that the document gives" : `one of the numbers ${known.join(", ")}`;
-  throw unknownPath(path, expected, given === "" ? "no key" : shown(given), nearest);
+  throw unknownNumber(path, named, heldAt(value, inner), "a number that the document gives");
+};
+
+const joined = (...words: readonly string[]): string => words.filter((word) => word !== "").join(".");
+
+/** The path of an owner by the ids of a document. */
+export const pathOf = (network: Network, { list, index }: Owner): string =>
+  list === "air" || list === "outdoorAir" ? list : joined(list, network[list][index].id);
+
+/** Where a number stands by the ids of a document: one path for each, whatever the names that it is asked for by. */
+export const standingOf = (network: Network, { owner, keys }: ParameterPlace): string =>
+  joined(pathOf(network, owner), ...keys);
+
+/** Problems of changes that give one number two values, by two of its names. */
+export const doubledProblems = (
+  network: Network,
+  places: readonly ParameterPlace[],
+  changes: Readonly<Record<string, number | string>>,
+): Problem[] => {
+  const first = new Map<string, string>();
+  return places.flatMap((place) => {
+    const { path } = place;
+    const standing = standingOf(network, place);
+    const before = first.get(standing) ?? path;
+    first.set(standing, before);
+    if (before === path || changes[before] === changes[path]) return [];
+    const expected = `the value of ${before}, which is the same number`;
+    return [problemOf("conflict", path, expected, `${shown(changes[path])} beside ${shown(changes[before])}`)];
+  });
 };
 
 /** What is wrong with a value for a parameter; nothing when it will do. */

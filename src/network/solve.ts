@@ -1,7 +1,7 @@
 import { SolveError } from "../core/errors.js";
 import { requireAll } from "../core/gather.js";
-import { requireKeys, requireObject } from "../core/keys.js";
-import { requireRange } from "../core/ranges.js";
+import { readObject, requireKeys } from "../core/keys.js";
+import { requireRange, requireWhole } from "../core/ranges.js";
 import { assemble, type System } from "./assemble.js";
 import { meetingsOf, type Network, type NetworkDocument, parseNetwork } from "./document.js";
 import type { Convergence, Solution } from "./results.js";
@@ -22,7 +22,7 @@ export interface SolveOptions {
    */
   readonly tolerance?: number;
   /**
-   * Newton steps allowed [-], 1 or more; default 200. A network of any size takes about ten; where speeds of controlled fans
+   * Newton steps allowed [-], a whole number, 1 or more; default 200. A network of any size takes about ten; where speeds of controlled fans
    * must be sought one at a time, five times as many are allowed.
    */
   readonly maxIterations?: number;
@@ -32,7 +32,7 @@ export interface SolveOptions {
 export const limitsOf = ({ tolerance = 1, maxIterations = 200 }: SolveOptions = {}): SolveLimits => {
   requireAll(
     () => requireRange("tolerance", tolerance, { min: 1e-4, max: 1 }),
-    () => requireRange("maxIterations", maxIterations, { min: 1 }),
+    () => requireWhole("maxIterations", maxIterations),
   );
   return { tolerance, maxIterations };
 };
@@ -41,7 +41,7 @@ export const limitsOf = ({ tolerance = 1, maxIterations = 200 }: SolveOptions = 
  * Solves a network: the flow in every duct, the pressure at every node, where each fan runs.
  *
  * @param network - A parsed network, or a document, which is parsed first.
- * @param options - `start`, a solution to begin from; `tolerance` [-], 1e-4 to 1; `maxIterations` [-].
+ * @param options - `start`, a solution to begin from; `tolerance` [-], 1e-4 to 1; `maxIterations` [-], whole, 1 or more.
  * @returns The solution in SI [m³/s, kg/s, Pa, W, m/s], plain data, by id. Mass is conserved at every node within 1e-9 of
  *   the largest mass flow (or 1e-12 kg/s), and every element obeys its law within 1e-6 Pa, both times `tolerance`.
  *   Equal input gives equal bits.
@@ -53,19 +53,19 @@ export const limitsOf = ({ tolerance = 1, maxIterations = 200 }: SolveOptions = 
  * @example solveNetwork(document).terminals.bedroom.flow; // m³/s
  */
 export function solveNetwork(network: Network | NetworkDocument, options: SolveOptions = {}): Solution {
-  requireObject("options", options);
+  const given = readObject("options", options);
   requireAll(
-    () => requireKeys("options", options, ["start", "tolerance", "maxIterations"]),
+    () => requireKeys("options", given, ["start", "tolerance", "maxIterations"]),
     () => {
-      if (options.start !== undefined) requireSolution("start", options.start);
+      if (given.start !== undefined) requireSolution("start", given.start);
     },
-    () => limitsOf(options),
+    () => limitsOf(given),
   );
   const parsed = parseNetwork(network);
   const system = assemble(parsed, { meetings: meetingsOf(parsed) });
   const solver = solverOf(system.equations);
-  const start = options.start === undefined ? undefined : resumed(system, options.start);
-  const convergence = solveFrom(solver, start, limitsOf(options));
+  const start = given.start === undefined ? undefined : resumed(system, given.start);
+  const convergence = solveFrom(solver, start, limitsOf(given));
   return solutionOf(parsed, system, solver, convergence);
 }
 
