@@ -95,8 +95,13 @@ export interface NodeLosses {
   pattern?: string;
   /** The published model. */
   model: string;
-  /** Whether the published forms are joined by a bridge of ours in this state; of a tee. */
+  /** Whether the values of this state are not those of a published form as it is, but joined to it by us; of a tee. */
   bridged?: boolean;
+  /**
+   * In the coefficients of both paths beyond the published forms, because these would give power to the air [-]; 0 where
+   * nothing is added; of a tee.
+   */
+  added?: number;
   /** Whether the model was used inside what its source covers. */
   withinRange: boolean;
   /** What was not. */

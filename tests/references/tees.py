@@ -13,7 +13,9 @@ import random
 
 SEED = 20240911
 COUNT = 240
+SLENDER = 120  # more, of slender wyes in which the published forms would give power to the air
 BLENDED = 0.1
+CORNER = 0.1
 
 
 def smooth(s):
@@ -97,6 +99,18 @@ def differences(model, a, angle, r, x):
     return tuple(w * d + (1 - w) * g for d, g in zip(dividing(max(x, 0)), gathering(max(-x, 0))))
 
 
+def raised(pressures, common, power, corner):
+    """Pressures over the branch, with both ways' losses so much higher that they take no less power than none.
+
+    `pressures` of legs a and b in units of a velocity pressure, `power` in such units and the summed flow, `common` how
+    each leg moves with a loss of both ways: 1 up, -1 down, 0 not at all.
+    """
+    if power >= corner:
+        return pressures
+    loss = -power if power <= -corner else (corner - power) ** 2 / (4 * corner)
+    return [p + sign * loss for p, sign in zip(pressures, common)]
+
+
 def transition(m, leg, main, density):
     """Loss of total pressure of the air that flows by m [kg/s] through the cone of a leg, signed like m."""
     b = leg / main
@@ -112,7 +126,11 @@ def pressures(model, main, branch, leg_a, leg_b, angle, r, a, b, density):
 
     def along(up, down, turn):
         common = max(up, -down)
-        return [d * velocity_pressure(common) for d in differences(model, ratio, turn, r, (up + down) / common)]
+        x, y = up / common, down / common
+        d_up, d_down = differences(model, ratio, turn, r, x + y)
+        moved = (1, 0) if up > -down else (0, -1)
+        both = raised((d_up, d_down), moved, x * d_up + y * d_down, CORNER * abs(x * y * (x + y)))
+        return [d * velocity_pressure(common) for d in both]
 
     if a * b < 0:
         if a > 0:
@@ -123,27 +141,40 @@ def pressures(model, main, branch, leg_a, leg_b, angle, r, a, b, density):
         x = 1 if a > 0 else -1
         # Where the sum goes by one leg alone, this leg stands first where it brings the air, second where it takes it.
         own, other = (0, 1) if a > 0 else (1, 0)
-        by_a = differences(model, ratio, angle if a > 0 else math.pi - angle, r, x)
-        by_b = differences(model, ratio, math.pi - angle if a > 0 else angle, r, x)
-        w = smooth(b / (a + b))
-        pv = velocity_pressure(a + b)
-        d_a = pv * ((1 - w) * by_a[own] + w * by_b[other])
-        d_b = pv * ((1 - w) * by_a[other] + w * by_b[own])
+        by_a = list(differences(model, ratio, angle if a > 0 else math.pi - angle, r, x))
+        by_b = list(differences(model, ratio, math.pi - angle if a > 0 else angle, r, x))
+        for ends in (by_a, by_b):
+            ends[own] = x * max(0, x * ends[own])
+        share = b / (a + b)
+        w = smooth(share)
+        d_a = (1 - w) * by_a[own] + w * by_b[other]
+        d_b = (1 - w) * by_a[other] + w * by_b[own]
+        power = x * ((1 - share) * d_a + share * d_b)
+        both = raised((d_a, d_b), (x, x), power, CORNER * share * (1 - share))
+        d_a, d_b = (d * velocity_pressure(a + b) for d in both)
     return d_a + transition(a, leg_a, main, density), d_b + transition(b, leg_b, main, density)
 
 
 random.seed(SEED)
 rows = []
-for index in range(COUNT):
+for index in range(COUNT + SLENDER):
     model = list(MODELS)[index % 3]
     six = 2 * math.pi * random.random()
     size = 10 ** random.uniform(-3, 1)
+    areas, degrees = (0.1, 1.2), (20, 160)
+    if index >= COUNT:
+        areas = {"gardel": (1.05, 1.2), "idelchik": (0.36, 1.0), "momentum": (0.1, 0.3)}[model]
+        degrees = random.choice([(20, 40), (140, 160)])
+        # Leg a leans to the branch below 90°, leg b above: momentum divides from it, the others gather to it.
+        share = random.uniform(*{"gardel": (0.5, 1.3), "idelchik": (0.02, 0.4), "momentum": (0.02, 0.3)}[model])
+        first, second = (1, share - 1) if model == "momentum" else (-1, 1 - share)
+        six = math.atan2(second, first) if degrees[0] < 90 else math.atan2(first, second)
     case = [
         (main := round(random.uniform(0.005, 0.2), 5)),
-        round(main * random.uniform(0.1, 1.2), 6),
+        round(main * random.uniform(*areas), 6),
         round(main * random.choice([1, random.uniform(0.2, 1)]), 6),
         round(main * random.choice([1, random.uniform(0.2, 1)]), 6),
-        round(random.uniform(20, 160), 2),
+        round(random.uniform(*degrees), 2),
         round(random.choice([0, random.uniform(0, 0.1)]), 4),
         float(f"{size * math.cos(six):.5g}"),
         float(f"{size * math.sin(six):.5g}"),

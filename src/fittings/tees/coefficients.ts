@@ -27,8 +27,16 @@ export interface TeeCoefficients {
   readonly branch: number;
   /** Author and year. */
   readonly model: string;
-  /** Whether dividing and gathering forms, which do not meet in this model, are blended at this share. */
+  /**
+   * Whether these are not the published forms as they are: dividing and gathering forms, which do not meet in this model,
+   * are blended at this share, or a loss is added.
+   */
   readonly bridged: boolean;
+  /**
+   * In both coefficients beyond the forms, because these would give power to the air: share·branch + (1 − share)·run would
+   * be negative [-]. 0 where nothing is added.
+   */
+  readonly added: number;
   readonly withinRange: boolean;
   readonly outside: readonly Outside[];
   readonly spread: TeeSpread;
@@ -42,8 +50,9 @@ export interface TeeCoefficients {
  *   radius over the diameter of the main [-], 0 to 0.12; model.
  * @param flowShare - Branch flow over summed flow [-], 0 to 1.
  * @param pattern - Whether the branch takes air from the main or brings air to it.
- * @returns Total-pressure losses over ½ρv² of the summed flow in the main [-]; a negative one is a gain. What lies outside
- *   of what the model's source covers is computed all the same and listed.
+ * @returns Total-pressure losses over ½ρv² of the summed flow in the main [-]; a negative one is a gain. Where the two
+ *   together would give power to the air, `added` stands in both. What lies outside of what the model's source covers is
+ *   computed all the same and listed.
  * @throws InputError `out-of-range` for the share, `unknown-pattern`, `unknown-model`, `tee.geometry`.
  *
  * Source: the model's own, in `sources`.
@@ -65,14 +74,17 @@ export const teeCoefficients = (
   const out = new Float64Array(6);
   // Leg a has the summed flow, so that the branch air turns by `angle` both ways.
   const divides = pattern === "dividing";
-  law.evaluate(divides ? 1 : -1, divides ? flowShare - 1 : 1 - flowShare, out);
+  const [a, b] = divides ? [1, flowShare - 1] : [-1, 1 - flowShare];
+  law.evaluate(a, b, out);
+  const added = law.added(a, b);
   const outside = outsideTee(geometry, [angle]);
   const { title, spread, sources, blended } = teeModels[model];
   return {
     run: divides ? out[0] - out[1] : out[1] - out[0],
     branch: divides ? out[0] : -out[0],
     model: title,
-    bridged: flowShare < blended,
+    bridged: flowShare < blended || added > 0,
+    added,
     withinRange: outside.length === 0,
     outside,
     spread,

@@ -32,8 +32,16 @@ export interface TeePath {
 export interface TeeLosses {
   readonly pattern: TeePattern;
   readonly model: TeeModelName;
-  /** Whether values stand between published forms: the branch carries the sum, or forms that do not meet are blended. */
+  /**
+   * Whether values are not those of a published form as it is: the branch carries the sum, forms that do not meet are
+   * blended, or a loss is added.
+   */
   readonly bridged: boolean;
+  /**
+   * Loss that both paths have beyond the forms, over `velocityPressure`, because these would give power to the air [-]; 0
+   * where nothing is added.
+   */
+  readonly added: number;
   /** Whether all lies within what the model's source covers. */
   readonly withinRange: boolean;
   /** What does not. */
@@ -124,8 +132,8 @@ const coefficients = (law: TeeLaw, a: number, b: number, paths: readonly (readon
  * @param a - Mass flow into the tee by leg a [kg/s]; negative where the air leaves.
  * @param b - The same by leg b [kg/s]. The branch brings −(a + b).
  * @param density - Of the air [kg/m³]
- * @returns The flow pattern, the model, whether it covers the case and is bridged, and for each path that air takes the
- *   coefficient [-] and the total pressure lost [Pa]. Of a leg that has just no flow it is what its first air would lose.
+ * @returns The flow pattern, the model, whether it covers the case and is bridged, what is added [-], and for each path
+ *   that air takes the coefficient [-] and the total pressure lost [Pa]. Of a leg that has just no flow it is what its first air would lose.
  * @throws InputError `out-of-range` for flows that are not finite or beyond 1e30 kg/s, or a density not above 0.
  *
  * Source: as `teeLaw`.
@@ -144,13 +152,15 @@ export const describeTee = (law: TeeLaw, a: number, b: number, density: number):
   const sum = Math.max(Math.abs(a), Math.abs(b), Math.abs(flows.branch));
   const velocityPressure = (sum / areaMain) ** 2 / (2 * density);
   const values = coefficients(law, a / sum, b / sum, paths);
+  const added = sum > 0 ? law.added(a / sum, b / sum) : 0;
   const outside = outsideTee(geometry, turning);
   const straight = turning.length === 1;
   const wrongWay = straight && turning[0] > against && flows.branch !== 0;
   return {
     pattern,
     model,
-    bridged: sum > 0 && (!straight || Math.abs(flows.branch) < teeModels[model].blended * sum),
+    bridged: sum > 0 && (!straight || Math.abs(flows.branch) < teeModels[model].blended * sum || added > 0),
+    added,
     withinRange: outside.length === 0,
     outside,
     velocityPressure,

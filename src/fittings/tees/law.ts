@@ -1,5 +1,6 @@
 import type { Source } from "../../core/sources.js";
 import { degrees } from "../degrees.js";
+import { addLostPower } from "./energy.js";
 import { requireTee, type TeeGeometry } from "./geometry.js";
 import { blend, blendSlope } from "./model.js";
 import { teeModels } from "./models.js";
@@ -17,6 +18,14 @@ export interface TeeLaw {
    * @param out - Six numbers.
    */
   evaluate(a: number, b: number, out: Float64Array): void;
+  /**
+   * The loss in F_a and F_b that both paths of the air have beyond the forms, because these would give power to the air
+   * [(kg/s)²]; 0 where nothing is added.
+   *
+   * @param a - As of `evaluate`.
+   * @param b - As of `evaluate`.
+   */
+  added(a: number, b: number): number;
 }
 
 /** The source of the cones that join smaller straight legs. */
@@ -44,7 +53,9 @@ const transition = (areaLeg: number, areaMain: number): readonly [widening: numb
  * While one straight leg brings air and the other takes it, they are the published coefficients of the model, on the
  * velocity pressure of the summed flow in the main. Where the branch carries the sum no form is published: by the share s
  * of leg b in the sum, each difference goes from its published value at s = 0 to that at s = 1 with the weight s²(3 − 2s).
- * A straight leg smaller than the main adds the loss of a conical transition of 30° on its own velocity pressure.
+ * Where these forms would give power to the air, summed over the legs, both paths lose so much more that they take none.
+ * A straight leg smaller than the main adds the loss of a conical transition of 30° on its own velocity pressure; that
+ * loss is never negative and stands outside of this.
  *
  * @param geometry - Areas [m²], angle [rad], edge radius [-] and model.
  * @returns The law. It covers area ratios A_branch/A_main up to 1.2 and angles 20° to 160°; what the model's source covers
@@ -67,11 +78,12 @@ export const teeLaw = (geometry: TeeGeometry): TeeLaw => {
   const [widensA, narrowsA] = transition(areaA, areaMain);
   const [widensB, narrowsB] = transition(areaB, areaMain);
 
-  const edge = new Float64Array(6);
+  const scratch = new Float64Array(6);
   /** Both differences where one straight leg has the whole of a unit sum. */
   const atEdge = (a: number, b: number): readonly [number, number] => {
-    straightFlow(a, b, edge);
-    return [edge[0], edge[1]];
+    straightFlow(a, b, scratch);
+    addLostPower(a, b, scratch);
+    return [scratch[0], scratch[1]];
   };
   // By the share of leg b: 0 in the first two, 1 in the others.
   const [gatherA0, gatherB0] = atEdge(1, 0);
@@ -99,11 +111,18 @@ export const teeLaw = (geometry: TeeGeometry): TeeLaw => {
     out[5] = 2 * sum * valueB + a * slope * gapB;
   };
 
+  /** Writes the losses of a main of one section, and returns what is added to the forms. */
+  const mainOfOneSection = (a: number, b: number, out: Float64Array): number => {
+    if ((a > 0 && b > 0) || (a < 0 && b < 0)) branchCarriesSum(a, b, out);
+    else straightFlow(a, b, out);
+    return addLostPower(a, b, out);
+  };
+
   return {
     geometry,
+    added: (a, b) => mainOfOneSection(a, b, scratch),
     evaluate: (a, b, out) => {
-      if ((a > 0 && b > 0) || (a < 0 && b < 0)) branchCarriesSum(a, b, out);
-      else straightFlow(a, b, out);
+      mainOfOneSection(a, b, out);
       const byA = a > 0 ? widensA * a : -narrowsA * a;
       const byB = b > 0 ? widensB * b : -narrowsB * b;
       out[0] += byA * a;

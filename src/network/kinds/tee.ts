@@ -80,8 +80,14 @@ const findings = function* (node: TeeNode, { airIn, inherits, portDuct }: Surrou
 const bases = function* (node: TeeNode, site: Site, { nodes }: Solution): Generator<Basis> {
   const { sources, spread } = teeModels[node.model];
   const least = `of coefficients below ${spread.least} the spread is that of ${spread.least}`;
-  const bridged = nodes[node.id].losses?.bridged === true ? "; bridged, as no form is published for these flows" : "";
-  for (const source of sources) yield { source, of: `nodes.${node.id}.model`, spread, note: `${least}${bridged}` };
+  const { bridged, added = 0 } = nodes[node.id].losses ?? {};
+  const ours =
+    added > 0
+      ? `; bridged, with ${added.toPrecision(2)} added to both coefficients, without which the form would give power to the air`
+      : bridged === true
+        ? "; bridged, as no form is published for these flows"
+        : "";
+  for (const source of sources) yield { source, of: `nodes.${node.id}.model`, spread, note: `${least}${ours}` };
   const [a, b, branch] = ports.map((port) => site.placeAt(`${node.id}.${port}`).duct(0));
   const { areaMain, areaA, areaB } = geometryOf(node, { a, b, branch });
   if (Math.min(areaA, areaB) < areaMain) yield { source: teeConeSource, of: `nodes.${node.id}.main` };
@@ -154,13 +160,15 @@ export const tee: NodeKind<TeeNode> = {
       },
       report: ({ massFlow, pressure }, { nodes, warnings }) => {
         const losses = describeTee(law, massFlow[fromA], massFlow[fromB], density());
-        const { pattern, model, bridged, withinRange, outside, velocityPressure, paths, turn, againstFlow } = losses;
+        const { pattern, model, bridged, added, withinRange, outside, velocityPressure, paths, turn, againstFlow } =
+          losses;
         nodes[node.id] = {
           ports: Object.fromEntries(ports.map((port, i) => [port, { totalPressure: pressure[points[i]] }])),
           losses: {
             pattern,
             model,
             bridged,
+            added,
             withinRange,
             ...(outside.length === 0 ? {} : { outside: outside.map((one) => ({ ...one })) }),
             velocityPressure,

@@ -12,6 +12,7 @@ export interface ClaimedLosses {
   readonly pattern?: string;
   readonly model?: string;
   readonly bridged?: boolean;
+  readonly added?: number;
   readonly withinRange?: boolean;
   readonly velocityPressure?: number;
   readonly paths?: readonly {

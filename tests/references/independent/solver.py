@@ -881,7 +881,8 @@ def losses_of(tee: Tee, masses: dict[str, float], name: str, pressures: dict[str
             start, end = (common, leg) if flows[common] > 0 else (leg, common)
             loss = pressures[f"{name}.{start}"] - pressures[f"{name}.{end}"]
             paths.append({"from": start, "to": end, "coefficient": loss / size if size else 0.0, "loss": loss})
-    return {"model": tee.model, "bridged": tee.bridged(flows), "velocityPressure": size, "paths": paths}
+    bridged, added = tee.bridged(flows), tee.added(flows)
+    return {"model": tee.model, "bridged": bridged, "added": added, "velocityPressure": size, "paths": paths}
 
 
 def without_minus_zero(value):

@@ -87,6 +87,14 @@ FORMS: dict[str, tuple[Form, Form]] = {  # dividing, gathering
     "momentum": (momentum_dividing, momentum_gathering),
 }
 BLEND = 0.1  # share of the branch within which forms that do not meet at 0 are blended [-]
+CORNER = 0.1  # half the width of a rounded corner over the product of the shares of the two lesser legs [-]
+
+
+def loss_that_makes_up(power: float, corner: float) -> float:
+    """What both ways of the air lose more where they would give it power, the corner at no power rounded by a parabola."""
+    if power >= corner:
+        return 0.0
+    return -power if power <= -corner else (corner - power) ** 2 / (4 * corner)
 
 
 class Tee:
@@ -120,9 +128,13 @@ class Tee:
     def bridged(self, flows: dict[str, float]) -> bool:
         """Whether no published form holds as it is."""
         total = max(abs(flow) for flow in flows.values())
-        if abs(flows["branch"]) == total:
+        if abs(flows["branch"]) == total or self.added(flows) > 0:
             return True
         return self.model == "idelchik" and abs(flows["branch"]) < BLEND * total
+
+    def added(self, flows: dict[str, float]) -> float:
+        """What both ways lose beyond the forms, over the velocity pressure of the summed flow [-]."""
+        return self.made_up(self.forms(flows), flows)
 
     def pressures(self, flows: dict[str, float]) -> dict[str, float]:
         """Total pressures at the ports [Pa], that of port b taken as 0."""
@@ -142,6 +154,25 @@ class Tee:
 
     def coefficients(self, flows: dict[str, float]) -> dict[str, float]:
         """Total pressures inside over the velocity pressure of the summed flow, but for a constant [-]."""
+        return self.without_gain(self.forms(flows), flows)
+
+    @staticmethod
+    def made_up(at: dict[str, float], flows: dict[str, float]) -> float:
+        """The loss of both ways at these pressures and flows, without which the air would gain power."""
+        total = max(abs(flow) for flow in flows.values())
+        if total == 0:
+            return 0.0
+        shares = {leg: flow / total for leg, flow in flows.items()}
+        power = sum(share * at[leg] for leg, share in shares.items())
+        return loss_that_makes_up(power, CORNER * abs(math.prod(shares.values())))
+
+    def without_gain(self, at: dict[str, float], flows: dict[str, float]) -> dict[str, float]:
+        """The leg that carries the sum stands higher by that loss where it brings the air, lower where it takes it."""
+        common = max(LEGS, key=lambda leg: abs(flows[leg]))
+        return {**at, common: at[common] + math.copysign(self.made_up(at, flows), flows[common])}
+
+    def forms(self, flows: dict[str, float]) -> dict[str, float]:
+        """The same by the published forms and the bridges between them."""
         common = max(LEGS, key=lambda leg: abs(flows[leg]))
         total = abs(flows[common])
         if total == 0:
@@ -174,6 +205,9 @@ class Tee:
             to_a, to_b = self.at_gathering(1, "b", "a"), self.at_gathering(1, "a", "b")
         else:
             to_a, to_b = self.at_dividing(1, "a", "b"), self.at_dividing(1, "b", "a")
+        sign = 1 if from_branch else -1
+        to_a = self.without_gain(to_a, {"a": -sign, "b": 0, "branch": sign})
+        to_b = self.without_gain(to_b, {"a": 0, "b": -sign, "branch": sign})
         return {
             leg: (1 - weight) * (to_a[leg] - to_a["branch"]) + weight * (to_b[leg] - to_b["branch"]) for leg in LEGS
         }
