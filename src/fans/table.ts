@@ -106,7 +106,8 @@ const readHeader = (path: string, cells: readonly string[], units: FanTableUnits
  * @throws InputError with all problems at once, by line (`lines.3.flow`, counted from 1): `table.empty`,
  *   `table.columns`, `table.cells`, `table.number`, `table.setting`, `unknown-column`, `unknown-unit`, `unknown-key`, `not-an-object`.
  *
- * Source: units by definition; inch of water 249.08891 Pa at 4 °C (memory).
+ * Source: units by definition; the conventional inch of water is 25.4 mm of 1000 kg/m³ under
+ * 9.80665 m/s², 249.08891 Pa.
  * @example
  * const table = readFanTable("flow [l/s];pressure [Pa]\n0;300\n112,5;180");
  * // { points: [{ flow: 0, pressure: 300 }, { flow: 0.1125, pressure: 180 }] }

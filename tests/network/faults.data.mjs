@@ -753,16 +753,6 @@ export const inputErrors = [
     call: "electricalPower(50, { impeller: 0.6, motor: { ratedOutput: 100, points: [] } })",
   },
   {
-    code: "not-a-list",
-    meaning: "An argument that is no list.",
-    call: 'sfpClass(1400, "heatRecovery")',
-  },
-  {
-    code: "unknown-extra",
-    meaning: "A part of a stream that raises no limit of specific fan power.",
-    call: 'sfpClass(1400, ["heatRecover"])',
-  },
-  {
     code: "table.empty",
     meaning: "A table of a fan without a line of columns and two lines of numbers.",
     call: 'readFanTable("")',
