@@ -769,7 +769,8 @@ export const inputErrors = [
   },
   {
     code: "table.number",
-    meaning: "A cell of a table that holds no number.",
+    meaning:
+      "A cell of a table that holds no number, or one that may be read in two ways: three digits behind a mark, thousands or decimals.",
     call: 'readFanTable("flow;pressure\\n0;9\\n1;zero")',
   },
   {
