@@ -28,8 +28,6 @@ export { type OperatingPoint, operatingPoints, type SystemCurve } from "./operat
 export { type FanPolynomial, type PolynomialCurve, polynomialFan } from "./polynomial.js";
 export {
   airHeating,
-  type SpecificFanPowerExtra,
-  sfpClass,
   specificFanPower,
   toWattHoursPerCubicMetre,
   toWattsPerLitrePerSecond,

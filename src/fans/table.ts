@@ -2,7 +2,7 @@ import { InputError, type Problem } from "../core/errors.js";
 import { problemsOf } from "../core/gather.js";
 import { requireKeys, requireObject } from "../core/keys.js";
 import { unknownName } from "../core/nearest.js";
-import { shortened, shown } from "../core/show.js";
+import { rounded, shortened, shown } from "../core/show.js";
 import type { FanPoint } from "./curve.js";
 import type { FanSpeed } from "./family.js";
 
@@ -52,10 +52,40 @@ const separatorOf = (header: string): string => [";", "\t"].find((mark) => heade
 
 const numberPattern = /^[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?$/i;
 
-/** The number of a cell, or NaN. */
-const numberOf = (cell: string, decimalComma: boolean): number => {
-  const text = decimalComma && !cell.includes(".") ? cell.replace(",", ".") : cell;
-  return numberPattern.test(text) ? Number(text) : Number.NaN;
+/** Three digits behind a mark that may part thousands as well as decimals; behind a 0 it parts decimals. */
+const grouped = /^[+-]?[1-9]\d{0,2}[.,]\d{3}$/;
+
+/** How the numbers of a table are written. */
+interface Marks {
+  /** Whether decimals may have a comma. */
+  readonly comma: boolean;
+  /** The mark that three digits behind it leave open: a comma, until another cell shows that it parts decimals. */
+  readonly open: "," | ".";
+}
+
+const marksOf = (separator: string, cells: readonly string[]): Marks => {
+  const isDecimal = (cell: string): boolean =>
+    cell.includes(",") && !grouped.test(cell) && numberPattern.test(cell.replace(",", "."));
+  return { comma: separator !== ",", open: cells.some(isDecimal) ? "." : "," };
+};
+
+/** The number of a cell as it stands, or what is wrong with it. */
+const readNumber = (path: string, cell: string, { comma, open }: Marks): number | Problem => {
+  if (comma && grouped.test(cell) && cell.includes(open)) {
+    const decimals = cell.replace(open, open === "," ? "." : ",");
+    const expected = `${cell.replace(open, "")} or ${decimals}, since three digits behind '${open}' may be thousands or decimals`;
+    return fault("table.number", path, expected, `'${cell}'`);
+  }
+  const text = comma && !cell.includes(".") ? cell.replace(",", ".") : cell;
+  return numberPattern.test(text) && Number.isFinite(Number(text))
+    ? Number(text)
+    : fault("table.number", path, "a number", `'${shortened(cell)}'`);
+};
+
+/** What is wrong with an efficiency above 1, which without a unit is most likely one in percent. */
+const efficiencyFault = (path: string, value: number): Problem => {
+  const percent = value <= 100 ? `, such as ${rounded(value / 100)}, or ${value} % by a column 'efficiency [%]'` : "";
+  return fault("out-of-range", path, `an efficiency of 0 to 1${percent}`, String(value));
 };
 
 const readColumn = (path: string, cell: string, units: FanTableUnits): Column => {
@@ -93,7 +123,9 @@ const readHeader = (path: string, cells: readonly string[], units: FanTableUnits
  * The first line names the columns with their units in square or round brackets, `flow [l/s];pressure (Pa);power [W]`,
  * in any order: `flow` (m³/s, m³/h, l/s, cfm), `pressure` (Pa, kPa, mbar, mmH2O, inH2O), `power` (W, kW), `efficiency`
  * (-, %), `speed` (1/min, rpm, Hz, %, -), `setting` (a name, without a unit). Cells are parted by semicolons or tabs,
- * and then decimals may have a comma; else by commas. Empty lines count for nothing. Lines of equal speed make one
+ * and then decimals may have a comma; else by commas. A mark before three digits, as in `1,000`, may part thousands or
+ * decimals: a comma is taken for decimals only where another cell has one that can be nothing else, and then a point is
+ * not. Empty lines count for nothing. Lines of equal speed make one
  * curve, the curves in rising order of speed; so do lines of one setting, beside its speed or, where the speeds are not
  * known, in place of it: then the settings keep the order in which they first come, which is to be from the slowest.
  * Points keep the order of the lines.
@@ -104,9 +136,10 @@ const readHeader = (path: string, cells: readonly string[], units: FanTableUnits
  *   power [W], efficiency [-], speed and setting as they stand. Whether they make a curve is judged by `fanCurve` and
  *   `fanFamily`.
  * @throws InputError with all problems at once, by line (`lines.3.flow`, counted from 1): `table.empty`,
- *   `table.columns`, `table.cells`, `table.number`, `table.setting`, `unknown-column`, `unknown-unit`, `unknown-key`, `not-an-object`.
+ *   `table.columns`, `table.cells`, `table.number`, `table.setting`, `out-of-range` for an efficiency above 1 that is not in %, `unknown-column`, `unknown-unit`, `unknown-key`, `not-an-object`.
  *
- * Source: units by definition; inch of water 249.08891 Pa at 4 °C (memory).
+ * Source: units by definition; the conventional inch of water is 25.4 mm of 1000 kg/m³ under
+ * 9.80665 m/s², 249.08891 Pa.
  * @example
  * const table = readFanTable("flow [l/s];pressure [Pa]\n0;300\n112,5;180");
  * // { points: [{ flow: 0, pressure: 300 }, { flow: 0.1125, pressure: 180 }] }
@@ -127,12 +160,14 @@ export function readFanTable(text: string, units: FanTableUnits = {}): FanTable 
   const cellsOf = (line: string): string[] => line.split(separator).map((cell) => cell.trim());
   const header = cellsOf(lines[0].line);
   const columns = readHeader(lines[0].path, header, units, problems);
-  const rows = lines.slice(1).map(({ line, path }): Row => {
-    const cells = cellsOf(line);
+  const body = lines.slice(1).map(({ line, path }) => ({ cells: cellsOf(line), path }));
+  const numbers = body.flatMap(({ cells }) => cells.filter((_, i) => columns[i]?.name !== settingColumn));
+  const marks = marksOf(separator, numbers);
+  const rows = body.map(({ cells, path }): Row => {
     if (cells.length !== header.length)
       problems.push(fault("table.cells", path, `${header.length} cells, as in the first line`, String(cells.length)));
     // Without every column known nothing tells which cell is which.
-    else if (columns.length === header.length) return readRow(path, cells, columns, separator !== ",", problems);
+    else if (columns.length === header.length) return readRow(path, cells, columns, marks, problems);
     return {};
   });
   const has = (column: string): boolean => columns.some(({ name }) => name === column);
@@ -148,7 +183,7 @@ const readRow = (
   path: string,
   cells: readonly string[],
   columns: readonly Column[],
-  decimalComma: boolean,
+  marks: Marks,
   problems: Problem[],
 ): Row =>
   Object.fromEntries(
@@ -158,10 +193,14 @@ const readRow = (
           problems.push(fault("table.setting", `${path}.${name}`, "the name of a setting", "nothing"));
         return [name, cells[i]];
       }
-      const value = numberOf(cells[i], decimalComma) * factor;
-      if (!Number.isFinite(value))
-        problems.push(fault("table.number", `${path}.${name}`, "a number", `'${shortened(cells[i])}'`));
-      return [name, value];
+      const place = `${path}.${name}`;
+      const read = readNumber(place, cells[i], marks);
+      if (typeof read !== "number") {
+        problems.push(read);
+        return [name, Number.NaN];
+      }
+      if (name === "efficiency" && factor === 1 && read > 1) problems.push(efficiencyFault(place, read));
+      return [name, read * factor];
     }),
   );
 

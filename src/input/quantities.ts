@@ -1,4 +1,4 @@
-import { InputError, type Problem } from "../core/errors.js";
+import { InputError, type Problem, problemOf } from "../core/errors.js";
 import { nearestName, unknownName } from "../core/nearest.js";
 import { isWithin, type Range, requireRange } from "../core/ranges.js";
 import { shortened, shown } from "../core/show.js";
@@ -200,6 +200,15 @@ const knownUnit = (text: string): Unit => {
   throw new InputError([{ code: "quantity.unit-unknown", path: "unit", message, expected, found, nearest }]);
 };
 
+/** Absolute zero [°C] */
+const absoluteZero = -273.15;
+
+/** No reading: a value below absolute zero, most likely kelvins where °C are asked, or a difference. */
+const tooCold = (value: number): InputError => {
+  const expected = `${absoluteZero} or more, since a temperature is given in °C in whatever unit it is printed`;
+  return new InputError([problemOf("out-of-range", "value", expected, String(value))]);
+};
+
 /**
  * The reading in a unit of an SI value.
  *
@@ -207,7 +216,10 @@ const knownUnit = (text: string): Unit => {
  * @throws InputError as formatQuantity.
  */
 export const inUnit = (value: number, unit: string): number => {
-  const reading = fromSI(value, knownUnit(unit));
+  const known = knownUnit(unit);
+  requireRange("value", value, {});
+  if (known.dimension === dimensionOf("temperature") && value < absoluteZero) throw tooCold(value);
+  const reading = fromSI(value, known);
   requireRange("value", reading, {});
   return reading + 0; // never -0
 };
@@ -227,17 +239,22 @@ export const formatNumber = (value: number, digits = 3): string => {
 /**
  * An SI value as a text for people, in a unit of their choice.
  *
- * @param value - SI value [the SI unit of what `unit` measures; °C for a unit of temperature].
+ * A temperature is °C, as everywhere here, and `unit` is what it is printed in: 20 in "K" is "293 K". A difference of
+ * temperatures is no quantity here: it would be printed as a temperature.
+ *
+ * @param value - SI value [the SI unit of what `unit` measures; °C for a unit of temperature, from −273.15 up].
  * @param unit - Any unit that parseQuantity reads; printed as written here.
- * @param digits - Significant digits [-], 1 to 17; default 3. Digits before the point are never rounded away, zeros at
+ * @param digits - Significant digits [-], a whole number from 1 to 17; default 3. Digits before the point are never rounded away, zeros at
  *   the end of a decimal fraction are left out.
  * @returns Number, space, unit; plain decimals, with an exponent only from 1e15 up and below 1e-9.
- * @throws InputError `quantity.unit-unknown`; `out-of-range` when the value is not finite or digits are outside 1 to 17.
+ * @throws InputError `quantity.unit-unknown`; `out-of-range` when the value is no finite number or below absolute zero, or
+ *   digits are no whole number from 1 to 17.
  *
  * Source: as parseQuantity, which reads the text back to the digits printed.
  * @example formatQuantity(0.0105, "l/s"); // "10.5 l/s"
  */
 export const formatQuantity = (value: number, unit: string, digits = 3): string => {
-  requireRange("digits", digits, { min: 1, max: 17 });
+  if (!Number.isInteger(digits) || digits < 1 || digits > 17)
+    throw new InputError([problemOf("out-of-range", "digits", "a whole number from 1 to 17", shown(digits))]);
   return `${formatNumber(inUnit(value, unit), digits)} ${unit}`;
 };

@@ -1,18 +1,14 @@
-import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { electricalPower } from "../../src/fans/chain.js";
 import {
   airHeating,
-  type SpecificFanPowerExtra,
-  sfpClass,
   specificFanPower,
   toWattHoursPerCubicMetre,
   toWattsPerLitrePerSecond,
 } from "../../src/fans/specific-power.js";
 import published from "../references/specific-fan-power.json" with { type: "json" };
-import { amount } from "./arbitraries.js";
 
-const { links, classes } = published;
+const { links } = published;
 
 describe(`${links.source} (${links.status})`, () => {
   test.each(links.rows)(
@@ -26,38 +22,6 @@ describe(`${links.source} (${links.status})`, () => {
       expect(Math.abs(toWattHoursPerCubicMetre(power) - work)).toBeLessThanOrEqual(5.1e-5);
     },
   );
-});
-
-describe(`${classes.source} (${classes.status})`, () => {
-  const { limit } = classes.below;
-
-  test("below 300 it is 0; each limit belongs to its class, the next number to the next", () => {
-    expect(sfpClass(0)).toBe(0);
-    expect(sfpClass(limit - 1e-9)).toBe(0);
-    expect(sfpClass(limit)).toBe(1);
-    for (const [number, largest] of classes.rows) {
-      expect(sfpClass(largest)).toBe(number);
-      expect(sfpClass(largest + 1e-9)).toBe(number + 1);
-    }
-  });
-
-  test("each part that is named raises every limit", () => {
-    for (const [extra, added] of Object.entries(classes.extras)) {
-      for (const [number, largest] of classes.rows) {
-        const [one, two] = [[extra], [extra, extra]] as SpecificFanPowerExtra[][];
-        expect([sfpClass(largest + added, one), sfpClass(largest + added + 1e-9, one)]).toEqual([number, number + 1]);
-        expect(sfpClass(largest + 2 * added, two)).toBe(number);
-      }
-    }
-  });
-
-  test("a fan that takes more is never in a better class", () => {
-    fc.assert(
-      fc.property(amount(0, 6000), amount(0, 6000), (a, b) => {
-        expect(sfpClass(Math.max(a, b))).toBeGreaterThanOrEqual(sfpClass(Math.min(a, b)));
-      }),
-    );
-  });
 });
 
 describe("heat added to the air", () => {
@@ -77,10 +41,6 @@ test.each<[string, () => unknown, string, string]>([
   ["no flow", () => specificFanPower(1, 0), "out-of-range", "flow"],
   ["NaN in W/(l/s)", () => toWattsPerLitrePerSecond(Number.NaN), "out-of-range", "power"],
   ["NaN in Wh/m³", () => toWattHoursPerCubicMetre(Number.NaN), "out-of-range", "power"],
-  ["a class of NaN", () => sfpClass(Number.NaN), "out-of-range", "power"],
-  ["an unknown part", () => sfpClass(500, ["filter" as "gasFilter"]), "unknown-extra", "extras.0"],
-  ["a name of the prototype", () => sfpClass(500, ["toString" as "gasFilter"]), "unknown-extra", "extras.0"],
-  ["no list", () => sfpClass(500, "gasFilter" as unknown as []), "not-a-list", "extras"],
   ["no mass flow", () => airHeating(100, 0, 1), "out-of-range", "massFlow"],
   ["a share in percent", () => airHeating(100, 1, 100), "out-of-range", "share"],
   ["no share", () => airHeating(100, 1, undefined as unknown as number), "out-of-range", "share"],

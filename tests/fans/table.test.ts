@@ -1,5 +1,6 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
+import type { InputError } from "../../src/core/errors.js";
 import { fanFamily, settingSpeeds } from "../../src/fans/family-model.js";
 import { fanCurve } from "../../src/fans/model.js";
 import { type FanTable, type FanTableUnits, readFanTable } from "../../src/fans/table.js";
@@ -123,6 +124,13 @@ describe("a table as spreadsheets write it", () => {
   });
 });
 
+test("an inch of water is 25.4 mm of 1000 kg/m³ under 9.80665 m/s², a millimetre a part of it", () => {
+  const of = (unit: string) => pointsOf(readFanTable(`flow,pressure [${unit}]\n0,1\n1,0`))[0].pressure;
+  expect(of("inH2O")).toBeCloseTo(0.0254 * 1000 * 9.80665, 11);
+  expect(of("inH2O")).toBe(inchOfWater);
+  expect(of("mmH2O") * 25.4).toBeCloseTo(inchOfWater, 11);
+});
+
 describe("every fault is named with its line, all at once", () => {
   const rows = "0;1\n1;2";
   test.each<[string, unknown, unknown, [string, string][]]>([
@@ -158,6 +166,27 @@ describe("every fault is named with its line, all at once", () => {
         ["table.number", "lines.3.pressure"],
       ],
     ],
+    [
+      "a comma before three digits, thousands or decimals",
+      "flow [m³/h];pressure\n0;1\n1,000;300",
+      {},
+      [["table.number", "lines.3.flow"]],
+    ],
+    [
+      "a point before three digits beside decimal commas",
+      "flow [m³/h];pressure\n0;12,5\n1.000;3",
+      {},
+      [["table.number", "lines.3.flow"]],
+    ],
+    [
+      "an efficiency in percent without a unit",
+      "flow;pressure;efficiency\n0;3;0\n1;2;55\n2;1;560",
+      {},
+      [
+        ["out-of-range", "lines.3.efficiency"],
+        ["out-of-range", "lines.4.efficiency"],
+      ],
+    ],
     ["a setting without a name", "setting;flow;pressure\nlow;0;1\n;1;2", {}, [["table.setting", "lines.3.setting"]]],
     ["a setting with a unit", `setting [1/min];flow;pressure\n1;0;1\n2;1;2`, {}, [["table.columns", "lines.1"]]],
     [
@@ -178,6 +207,45 @@ describe("every fault is named with its line, all at once", () => {
         problems: expected.map(([code, path]) => expect.objectContaining({ code, path })),
       }),
     );
+  });
+
+  test("three digits behind a mark are told with both readings, each of which is then read as it says", () => {
+    const said = (text: string): string => {
+      try {
+        return JSON.stringify(pointsOf(readFanTable(text))[1].flow);
+      } catch (error) {
+        return (error as InputError).problems[0].expected ?? "";
+      }
+    };
+    const either = "since three digits behind ',' may be thousands or decimals";
+    expect(said("flow;pressure\n0;300\n1,000;0")).toBe(`1000 or 1.000, ${either}`);
+    expect(said("flow;pressure\n0;300\n1000;0")).toBe("1000");
+    expect(said("flow;pressure\n0;300\n1.000;0")).toBe("1");
+    expect(said("flow;pressure\n0;300,5\n1.250;0")).toBe(`1250 or 1,250, ${either.replace("','", "'.'")}`);
+    expect(said("flow;pressure\n0;300,5\n1250;0")).toBe("1250");
+    expect(said("flow;pressure\n0;300,5\n1,250;0")).toBe("1.25");
+    // Behind a 0 no thousands stand, and between commas no comma does.
+    expect(said("flow;pressure\n0;300\n0,125;0")).toBe("0.125");
+    expect(said("flow,pressure\n0,300\n1.250,0")).toBe("1.25");
+  });
+
+  test("the name of a setting tells nothing of decimals", () => {
+    const text = "setting;flow;pressure\n1,5;0;300\n1,5;1,000;0";
+    expect(() => readFanTable(text)).toThrow("lines.3.flow: expected 1000 or 1.000");
+  });
+
+  test("an efficiency of 55 without a unit is told to be 0.55 or 55 %; under % and up to 1 it is taken", () => {
+    const text = (unit: string, value: string) => `flow;pressure;efficiency${unit}\n0;3;0\n1;2;${value}`;
+    expect(() => readFanTable(text("", "55"))).toThrow(
+      "lines.3.efficiency: expected an efficiency of 0 to 1, such as 0.55, or 55 % by a column 'efficiency [%]', got 55",
+    );
+    expect(() => readFanTable(text(" [-]", "55"))).toThrow("55 %");
+    for (const [unit, value] of [
+      [" [%]", "55"],
+      ["", "0,55"],
+    ])
+      expect(pointsOf(readFanTable(text(unit, value)))[1].efficiency).toBeCloseTo(0.55, 12);
+    expect(pointsOf(readFanTable(text("", "55"), { efficiency: "%" }))[1].efficiency).toBeCloseTo(0.55, 12);
   });
 
   test("any text is read or refused, and no number that is none passes", () => {

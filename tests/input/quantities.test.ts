@@ -355,7 +355,9 @@ test("what is printed is read back to the digits printed", () => {
   const size = fc.double({ min: -1e18, max: 1e18, noNaN: true });
   const value = fc.tuple(size, fc.integer({ min: -30, max: 0 })).map(([x, power]) => x * 10 ** power);
   fc.assert(
-    fc.property(fc.constantFrom(...units), value, fc.integer({ min: 1, max: 17 }), ([name, unit], x, digits) => {
+    fc.property(fc.constantFrom(...units), value, fc.integer({ min: 1, max: 17 }), ([name, unit], any, digits) => {
+      // Nothing is colder than absolute zero, also when rounded.
+      const x = name === "temperature" ? Math.max(any, -270) : any;
       const text = formatQuantity(x, unit, digits);
       expect(text).not.toMatch(/^-0(\.0*)? /);
       const [before, after] = [inUnit(x, unit), inUnit(parseQuantity(text, name), unit)];
@@ -378,9 +380,33 @@ test.each([NaN, Infinity, -Infinity, 1e308])("%f (in nm) is no finite value to p
   );
 });
 
-test.each([0, 18, NaN])("%f digits are refused", (digits) => {
-  expect(() => formatQuantity(1, "m", digits)).toThrow(
-    expect.objectContaining({ name: "InputError", problems: [expect.objectContaining({ path: "digits" })] }),
+test.each(["1", null, undefined, {}])("%j is no number to print", (value) => {
+  expect(() => formatQuantity(value as number, "m")).toThrow(
+    expect.objectContaining({
+      problems: [expect.objectContaining({ code: "out-of-range", path: "value", expected: "a finite number" })],
+    }),
+  );
+});
+
+test("a temperature is given in °C in whatever unit it is printed, and none lies below absolute zero", () => {
+  expect(formatQuantity(-273.15, "K")).toBe("0 K");
+  expect(formatQuantity(-273.15, "°F", 5)).toBe("-459.67 °F");
+  for (const unit of ["K", "degC", "°F", "mK"]) {
+    expect(() => formatQuantity(-300, unit)).toThrow(
+      "value: expected -273.15 or more, since a temperature is given in °C in whatever unit it is printed, got -300",
+    );
+  }
+  // What is no temperature has no such end.
+  expect(formatQuantity(-300, "Pa")).toBe("-300 Pa");
+  expect(formatQuantity(-300, "W/K")).toBe("-300 W/K");
+});
+
+test.each([0, 18, 2.5, "3", NaN])("%s digits are refused", (digits) => {
+  expect(() => formatQuantity(1, "m", digits as number)).toThrow(
+    expect.objectContaining({
+      name: "InputError",
+      problems: [expect.objectContaining({ path: "digits", expected: "a whole number from 1 to 17" })],
+    }),
   );
 });
 

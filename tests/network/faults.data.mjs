@@ -753,16 +753,6 @@ export const inputErrors = [
     call: "electricalPower(50, { impeller: 0.6, motor: { ratedOutput: 100, points: [] } })",
   },
   {
-    code: "not-a-list",
-    meaning: "An argument that is no list.",
-    call: 'sfpClass(1400, "heatRecovery")',
-  },
-  {
-    code: "unknown-extra",
-    meaning: "A part of a stream that raises no limit of specific fan power.",
-    call: 'sfpClass(1400, ["heatRecover"])',
-  },
-  {
     code: "table.empty",
     meaning: "A table of a fan without a line of columns and two lines of numbers.",
     call: 'readFanTable("")',
@@ -779,7 +769,8 @@ export const inputErrors = [
   },
   {
     code: "table.number",
-    meaning: "A cell of a table that holds no number.",
+    meaning:
+      "A cell of a table that holds no number, or one that may be read in two ways: three digits behind a mark, thousands or decimals.",
     call: 'readFanTable("flow;pressure\\n0;9\\n1;zero")',
   },
   {
