@@ -60,7 +60,7 @@ export const abruptTransition: Fitting = {
 /**
  * A cone that widens: an open library's fit to Idelchik's equation 5-7 and diagram 5-4. Of the published forms it is the
  * one without friction that rises with the angle all along and is not too low at small ones, where flow in real ducts
- * seldom arrives undisturbed. It is not the handbook's own table for undisturbed flow, which lies at a third of it at 8°.
+ * seldom arrives undisturbed. It is not the handbook's own table for undisturbed flow, which lies at a third of it at 8° and at a fifth at 3°.
  */
 const coneWidening = (angle: number, ratio: number): number =>
   0.9455 * (1 - Math.exp((-0.0541 * angle) / degree)) * (1 - ratio) ** 1.92;
@@ -80,7 +80,7 @@ const coneWideningSource: Source = {
   author: "FluidDissipation, an open Modelica library",
   title: "fit without friction to Idelchik, Handbook of Hydraulic Resistance, 3rd edition, 2006, equation 5-7 and diagram 5-4",
   where:
-    "conical widening, 0.9455·(1 − e^(−0.0541·α°))·(1 − b)^1.92; the handbook's own table for undisturbed flow has at b 0.5 and 8°, 16°, 30°, 60° the coefficients 0.03, 0.07, 0.16, 0.29, where the fit has 0.088, 0.145, 0.20, 0.24",
+    "conical widening, 0.9455·(1 − e^(−0.0541·α°))·(1 − b)^1.92; the handbook's own table for undisturbed flow has at b 0.5 and 8°, 16°, 30°, 60° the coefficients 0.03, 0.07, 0.16, 0.29, where the fit has 0.088, 0.145, 0.20, 0.24; at 3° it is a fifth of the fit",
   status: "read",
 };
 

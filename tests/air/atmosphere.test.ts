@@ -13,8 +13,8 @@ test.each(atmosphere.library.rows)(
 );
 
 // Its temperatures were rounded twice (−36.9346 °C stands as −36.94).
-test.each(atmosphere.printed.rows)(
-  `${atmosphere.printed.source} (${atmosphere.printed.status}): at %f m %f °C and %f · 10 kPa`,
+test.each(atmosphere.remembered.rows)(
+  `${atmosphere.remembered.source} (${atmosphere.remembered.status}): at %f m %f °C and %f · 10 kPa`,
   (altitude, celsius, pressure) => {
     expect(Math.abs(standardTemperature(altitude) - celsius)).toBeLessThanOrEqual(0.0055);
     const half = pressure > 10 ? 0.005 : 0.0005;
