@@ -88,6 +88,11 @@ export class CoupledSolver extends Solver {
       iterations++;
     };
 
+    if (this.rests()) {
+      equations.evaluate(massFlow, h, slope, false);
+      const atRest = measured().solved;
+      if (atRest !== undefined) return atRest;
+    }
     if (this.cold) {
       for (let step = 0; step < stepsWithoutTees; step++) {
         equations.evaluate(massFlow, h, slope, false, false);
@@ -128,6 +133,20 @@ export class CoupledSolver extends Solver {
     this.cold = false;
     if (solved === undefined) throw this.failure("stalled", iterations);
     return solved;
+  }
+
+  /**
+   * Sets air at rest where nothing moves it: no law gives power to the air, so that this is the only answer; but laws that
+   * are flat at rest and couple would be a long way to it.
+   */
+  private rests(): boolean {
+    const { fanBranch, fixedPressure, freeIndex, inflow, offset } = this.equations;
+    if (fanBranch.length > 0 || inflow.some(Boolean) || offset.some(Boolean)) return false;
+    const given = fixedPressure.filter((_, point) => freeIndex[point] < 0);
+    if (given.some((pressure) => pressure !== given[0])) return false;
+    this.massFlow.fill(0);
+    this.pressure.fill(given[0] ?? 0);
+    return true;
   }
 
   /** The residuals, where the three points of a tee are also one node, whose ducts balance. */

@@ -226,7 +226,7 @@ export class Equations {
   private readonly scaledLosses: Float64Array;
   private readonly scaledSlopes: Float64Array;
   private readonly scaledPiece: Float64Array = new Float64Array(2);
-  private readonly fanBranch: Int32Array;
+  readonly fanBranch: Int32Array;
   private readonly fans: FanTerm[];
   /** The branches of each tee: from leg a, from leg b. */
   readonly teeBranch: Int32Array;
