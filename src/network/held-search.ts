@@ -21,6 +21,8 @@ const stepsFromEach = 20;
 const stepsToBegin = 40;
 /** Steps in a row that would take a speed beyond the limit at which it stands, after which a start has led nowhere. */
 const stepsAgainstLimit = 4;
+/** Change of a speed, as a share of it, below which it rests. */
+const rest = 1e-6;
 
 /**
  * Looks for speeds at which groups of controllers hold all their set values, where a search in which each turns its own
@@ -96,22 +98,34 @@ export class HeldSearch {
     }
   }
 
-  /** Moves groups from the speeds as they are; returns those that hold all their set values in the state where that ends. */
+  /** Moves groups from the speeds as they are; returns those that come to hold all their set values. */
   private findFrom(groups: Iterable<ControlGroup>, limits: SolveLimits): ControlGroup[] {
     const { network, wanted } = this;
-    if (!this.begin(limits)) return [];
+    const held: ControlGroup[] = [];
+    if (!this.begin(limits)) return held;
     let moving = [...groups];
     this.against.fill(0);
+    wanted.fill(Number.POSITIVE_INFINITY);
     for (let step = 0; ; step++) {
       const solved = this.evaluate(limits);
-      const held = solved ? moving.filter((group) => this.holds(group, limits)) : [];
-      if (held.length === moving.length || step >= stepsFromEach || !network.factorHere()) return held;
+      moving = moving.filter((group) => {
+        // Groups apart from it may never come to rest.
+        const holds = (solved || this.rests(group)) && this.holds(group, limits);
+        if (holds) held.push(group);
+        return !holds;
+      });
+      if (moving.length === 0 || step >= stepsFromEach || !network.factorHere()) return held;
       network.findStepHere();
       wanted.fill(0);
       moving = moving.filter((group) => this.findSpeeds(group));
       this.move();
       this.iterations++;
     }
+  }
+
+  /** Whether the last step hardly changed a group's speeds. */
+  private rests({ members }: ControlGroup): boolean {
+    return members.every((c) => Math.abs(this.wanted[c]) <= rest * this.speed[c]);
   }
 
   /** Evaluates the network and all readings; whether it is solved. */
