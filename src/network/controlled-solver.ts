@@ -1,18 +1,14 @@
 import { SolveError } from "../core/errors.js";
 import { solveInBox } from "../numerics/box-equations.js";
 import { type ControlGroup, controlGroups } from "./control-groups.js";
-import { type ControlTerm, controlError, type Equations } from "./equations.js";
+import { controlError, type Equations } from "./equations.js";
+import { HeldSearch } from "./held-search.js";
 import type { Answer } from "./site.js";
 import { pressureTolerance, type Solved, type SolveLimits, type Solver } from "./solver.js";
+import { firstTolerance, holdingLimit, largestChange, leastPush, speedAt, standOf, within } from "./speeds.js";
 
-/** Largest change of a speed in one step, as a share of it. */
-const largestChange = 0.4;
 /** Steps without a new best residual after which the search has stalled. */
 const patience = 20;
-/** How far the network is solved before speeds are sought, in times the standard tolerance. */
-const firstTolerance = 1e6;
-/** Pressure by speed below which a fan counts as having this much [Pa per unit of speed]: its speed is then free to move. */
-const leastPush = 1e-12;
 /** Rounds in which each controller moves alone, and Newton steps in all over those allowed, after which that search ends. */
 const roundsAllowed = 12;
 const inTurnShare = 5;
@@ -34,6 +30,9 @@ const otherStarts = [1, 0.5, 0.2, 0];
  * Sources: block elimination of a bordered system (general numerics); rest at a root or a limit is a mixed
  * complementarity problem, Ferris and Pang, Engineering and economic applications of complementarity problems, SIAM
  * Review 39 (1997) (memory).
+ *
+ * Where it comes to rest with one at a limit, a state in which all hold their set values may exist beside: it is sought,
+ * and preferred.
  */
 export class ControlledSolver implements Answer {
   readonly speed: Float64Array;
@@ -49,6 +48,9 @@ export class ControlledSolver implements Answer {
   /** The changes of speeds that the controllers want, within their limits. */
   private readonly wanted: Float64Array;
   private cold = true;
+  private readonly search: HeldSearch;
+  /** The limits of the last answer, by controller: beside these no state that holds more is known. */
+  private readonly searched: Int8Array;
 
   constructor(
     private readonly equations: Equations,
@@ -57,6 +59,8 @@ export class ControlledSolver implements Answer {
     const count = equations.controls.length;
     this.groups = controlGroups(network, equations);
     this.speed = new Float64Array(count);
+    this.search = new HeldSearch(equations, network, this.speed);
+    this.searched = new Int8Array(count);
     this.errors = new Float64Array(count);
     this.sense = new Float64Array(count);
     this.turned = new Uint8Array(count);
@@ -74,11 +78,13 @@ export class ControlledSolver implements Answer {
 
   startCold(): void {
     this.cold = true;
+    this.searched.fill(0);
   }
 
   startFrom(answer: Answer): void {
     this.cold = false;
     if (answer === this) return;
+    this.searched.fill(0);
     this.speed.set(answer.speed);
     this.network.startFrom(answer);
   }
@@ -89,6 +95,62 @@ export class ControlledSolver implements Answer {
    * @throws SolveError when no answer meets the tolerance; the state is then of no use.
    */
   solve(limits: SolveLimits): Solved {
+    const found = this.solveToRest(limits);
+    return limits.following === true ? found : this.preferHeld(found, limits);
+  }
+
+  /**
+   * The answer that was found, or one beside it in which groups with a controller at a limit hold all their set values. A
+   * solve from the last answer that ends at the same limits does not search again.
+   */
+  private preferHeld(found: Solved, limits: SolveLimits): Solved {
+    const { groups, network, search, searched, speed } = this;
+    const stands = this.limited(limits);
+    const limited = groups.filter(({ members }) => members.some((c) => stands[c] !== 0));
+    const known = stands.every((stand, c) => stand === searched[c]);
+    searched.set(stands);
+    if (limited.length === 0 || known) return found;
+    const rest = { speed: speed.slice(), massFlow: network.massFlow.slice(), pressure: network.pressure.slice() };
+    if (search.find(limited, limits)) {
+      const solved = this.solveAtHeld(limits, found.iterations + search.iterations);
+      const left = this.limited(limits);
+      const fewer = stands.some((stand, c) => stand !== 0 && left[c] === 0);
+      if (solved !== undefined && fewer && left.every((stand, c) => stand === 0 || stands[c] !== 0)) {
+        searched.set(left);
+        return { ...solved, otherStates: true };
+      }
+    }
+    this.startFrom(rest);
+    this.applySpeeds();
+    searched.set(stands);
+    return { ...found, iterations: found.iterations + search.iterations };
+  }
+
+  /** The answer at the state that a search has found; undefined where there is none. */
+  private solveAtHeld(limits: SolveLimits, before: number): Solved | undefined {
+    try {
+      return this.iterate(limits, before);
+    } catch (error) {
+      if (!(error instanceof SolveError)) throw error;
+      return undefined;
+    }
+  }
+
+  /** At which limit each controller stands that does not hold its set value, in the state that is set; 0 for all others. */
+  private limited(limits: SolveLimits): Int8Array {
+    const { equations, network, speed } = this;
+    const stands = new Int8Array(speed.length);
+    const massLimit = network.massLimit(limits.tolerance);
+    for (let c = 0; c < stands.length; c++) {
+      const control = equations.controls[c];
+      const holds = Math.abs(controlError(control, network)) <= holdingLimit(control, massLimit, limits);
+      stands[c] = holds ? 0 : standOf(speed[c], control);
+    }
+    return stands;
+  }
+
+  /** Solves for a state in which every controller holds its set value or rests at the limit towards which it turns. */
+  private solveToRest(limits: SolveLimits): Solved {
     const { controls } = this.equations;
     this.sense.fill(0);
     this.turned.fill(0);
@@ -123,8 +185,7 @@ export class ControlledSolver implements Answer {
   /** Solves roughly at fixed speeds, so that the search for the speeds begins at a real state; returns the iterations. */
   private solveCold(limits: SolveLimits, start?: number): number {
     this.equations.controls.forEach((control, c) => {
-      const { minSpeed, maxSpeed, startSpeed } = control;
-      this.speed[c] = within(start === undefined ? startSpeed : minSpeed + start * (maxSpeed - minSpeed), control);
+      this.speed[c] = start === undefined ? within(control.startSpeed, control) : speedAt(start, control);
     });
     this.applySpeeds();
     this.network.startCold();
@@ -140,7 +201,7 @@ export class ControlledSolver implements Answer {
     const { controls } = this.equations;
     for (const { members, stand } of this.groups) {
       members.forEach((c, i) => {
-        stand[i] = speed[c] <= controls[c].minSpeed ? -1 : speed[c] >= controls[c].maxSpeed ? 1 : 0;
+        stand[i] = standOf(speed[c], controls[c]);
       });
     }
     let best = Number.POSITIVE_INFINITY;
@@ -153,8 +214,8 @@ export class ControlledSolver implements Answer {
       let limited = false;
       for (let c = 0; c < controls.length; c++) {
         errors[c] = controlError(controls[c], this);
-        const size = Math.abs(errors[c]) / this.limitOf(controls[c], massLimit, limits);
-        if (size > 1 && isAtLimit(speed[c], controls[c])) limited = true;
+        const size = Math.abs(errors[c]) / holdingLimit(controls[c], massLimit, limits);
+        if (size > 1 && standOf(speed[c], controls[c]) !== 0) limited = true;
         else worst = Math.max(worst, size);
       }
       if (Number.isNaN(worst)) throw network.failure("not-finite", iterations);
@@ -171,16 +232,11 @@ export class ControlledSolver implements Answer {
     }
   }
 
-  /** How near a controller must come to its set value [Pa or kg/s] */
-  private limitOf({ pressures }: ControlTerm, massLimit: number, { tolerance }: SolveLimits): number {
-    return pressures.length > 0 ? pressureTolerance * tolerance : massLimit;
-  }
-
   /** Whether every controller holds its set value or rests at the limit towards which it turns. */
   private atRest(massLimit: number, limits: SolveLimits): boolean {
     return this.equations.controls.every((control, c) => {
       const error = this.errors[c];
-      if (Math.abs(error) <= this.limitOf(control, massLimit, limits)) return true;
+      if (Math.abs(error) <= holdingLimit(control, massLimit, limits)) return true;
       return this.sense[c] * error > 0 ? this.speed[c] <= control.minSpeed : this.speed[c] >= control.maxSpeed;
     });
   }
@@ -211,6 +267,7 @@ export class ControlledSolver implements Answer {
         for (let k = 0; k < count; k++) readings[i * count + k] *= sense[c];
         readings[own] = Math.abs(readings[own]);
         bySpeed[c] = controls[c].pressureBySpeed(speed[c], massFlow[equations.controlBranch(c)]);
+        // A fan whose pressure does not follow its speed is free to move.
         const push = Math.max(Math.abs(bySpeed[c]), leastPush);
         const most = largestChange * speed[c];
         low[i] = push * Math.max(minSpeed - speed[c], -most);
@@ -321,7 +378,7 @@ export class ControlledSolver implements Answer {
     const { controls } = equations;
     const failed = network.failure(status, iterations);
     const massLimit = network.massLimit(limits.tolerance);
-    const size = (c: number): number => Math.abs(errors[c]) / this.limitOf(controls[c], massLimit, limits);
+    const size = (c: number): number => Math.abs(errors[c]) / holdingLimit(controls[c], massLimit, limits);
     let worst = 0;
     for (let c = 1; c < controls.length; c++) if (size(c) > size(worst)) worst = c;
     const { fan, pressures } = controls[worst];
@@ -333,9 +390,3 @@ export class ControlledSolver implements Answer {
     return new SolveError(status, message, failed.diagnostics);
   }
 }
-
-const within = (speed: number, { minSpeed, maxSpeed }: ControlTerm): number =>
-  Math.min(Math.max(speed, minSpeed), maxSpeed);
-
-const isAtLimit = (speed: number, { minSpeed, maxSpeed }: ControlTerm): boolean =>
-  speed <= minSpeed || speed >= maxSpeed;

@@ -178,7 +178,7 @@ export const demandOf = (network: Network, fan: FanOutline, solution: Solution |
     const standard = reachedState();
     const sharper = unlessUnsolved(() => {
       solver.startFrom(solver);
-      solver.solve(limitsOf({ tolerance: sharp, maxIterations: stepsFollowing }));
+      solver.solve({ ...limitsOf({ tolerance: sharp, maxIterations: stepsFollowing }), following: true });
       return reachedState();
     });
     const state = sharper ?? standard;
@@ -188,7 +188,7 @@ export const demandOf = (network: Network, fan: FanOutline, solution: Solution |
   const following = (state: Answer, flow: number): Need =>
     needAt(flow, () => {
       solver.startFrom(state);
-      return solver.solve(limitsOf({ maxIterations: stepsFollowing }));
+      return solver.solve({ ...limitsOf({ maxIterations: stepsFollowing }), following: true });
     });
   const inSolved = (known: Solution): Need => {
     const start = resumed(system, known);

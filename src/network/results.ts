@@ -260,6 +260,12 @@ export interface Convergence {
   pressureResidual: number;
   /** Whether every fan runs where a disturbance dies out (fan slope below system slope). */
   stable?: boolean;
+  /**
+   * Present and true where the solve itself has met another state that meets the equations: one with a controller at a limit
+   * beside this one that holds more set values, or one in which a disturbance of a fan grows. Absent where it met none,
+   * which does not say that there is none.
+   */
+  otherStates?: boolean;
 }
 
 /** A solved network in SI, as plain data: safe to print, to store as JSON and to send to a worker. */

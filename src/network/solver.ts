@@ -17,6 +17,8 @@ export interface SolveLimits {
   /** Times the standard tolerance: 1e-9 of the largest mass flow (or 1e-12 kg/s) and 1e-6 Pa. */
   readonly tolerance: number;
   readonly maxIterations: number;
+  /** Whether the state is to be followed: then no other one is sought where controllers stand at limits. */
+  readonly following?: boolean;
 }
 
 /** A solved state. */
@@ -26,6 +28,8 @@ export interface Solved {
   readonly pressureResidual: number;
   /** Absent where the equations are unsymmetric, so that pivots tell nothing of it. */
   readonly stable?: boolean;
+  /** Present and true where the search has met another state of the equations as they are. */
+  readonly otherStates?: boolean;
 }
 
 const massTolerance = 1e-9;
