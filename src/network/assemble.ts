@@ -14,6 +14,8 @@ export interface System {
   readonly plan: Plan;
   readonly equations: Equations;
   readonly elements: WorkingElements;
+  /** Branches of fans by name. */
+  readonly fans: ReadonlyMap<string, number>;
 }
 
 /** What is known before a network is assembled. */
@@ -22,12 +24,14 @@ export interface Known {
   readonly held?: ReadonlyMap<string, number>;
   /** The end at which a fan's branch begins: there it is cut off and begins at a free point of its own. */
   readonly cut?: string;
+  /** Ducts whose regulators do not act, but take what they need to hold their flow. */
+  readonly needing?: ReadonlySet<string>;
   /** Which ducts of the network meet where. */
   readonly meetings?: Meetings;
 }
 
 /** Makes the equations of a network. */
-export const assemble = (network: Network, { held, cut, meetings }: Known = {}): System => {
+export const assemble = (network: Network, { held, cut, needing, meetings }: Known = {}): System => {
   const plan = new Plan(network, meetings);
   const points = plan.meetings.nodeOf.length;
   const builder = new EquationsBuilder({ points: points + 2, branches: points + network.ducts.length });
@@ -40,13 +44,13 @@ export const assemble = (network: Network, { held, cut, meetings }: Known = {}):
       return equations as Equations;
     },
     fans: new Map(),
-    controlled: held === undefined,
+    acts: (duct) => needing?.has(duct) !== true,
     sense: (sensor, kind) => (elements as WorkingElements).sense(sensor, kind),
   };
   elements = new WorkingElements(plan, assembly, held, cut);
   equations = new Equations(builder, frictionLaws[network.friction], elements);
   elements.refreshAll();
-  return { plan, equations, elements };
+  return { plan, equations, elements, fans: assembly.fans };
 };
 
 /** The elements of a network at work in its equations: nodes, ducts and openings, numbered as the document has them. */

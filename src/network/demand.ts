@@ -12,7 +12,7 @@ import { nodeIdOf } from "./plan.js";
 import type { Convergence, FanResult, Solution } from "./results.js";
 import type { Answer } from "./site.js";
 import { emptySolution, limitsOf, resumed, solveFrom } from "./solve.js";
-import { solverOf } from "./solver-of.js";
+import { type NetworkSolver, solverOf } from "./solver-of.js";
 
 /** What a network needs of its fan at a flow, and the state in which it does. */
 export interface Need extends SystemPoint {
@@ -43,7 +43,7 @@ export interface Demand {
  * Pressure beyond which nothing is said of a network [Pa]: no fan gives it, air is then no longer of one density, and it is
  * what things that are shut ask for (a backdraught damper at 50 l/s takes 1e8 Pa or more by its law).
  */
-const mostPressure = 1e5;
+export const mostPressure = 1e5;
 /**
  * Tolerance of the solver once the standard one is met. Where a fan meets a system is to be as sharp as rounding allows;
  * steep laws and high pressures round too coarsely for that, and then the standard is enough.
@@ -58,7 +58,7 @@ const nodeOf = (network: Network, { name }: FanOutline): NetworkNode =>
 const partOf = (network: Network, fan: FanOutline): FanPart => fanAt(nodeOf(network, fan), fan.keys);
 
 /** The network with other keys of one of its fans. */
-const withFan = (network: Network, fan: FanOutline, part: FanPart): Network => {
+export const withFan = (network: Network, fan: FanOutline, part: Partial<FanPart>): Network => {
   const put = (held: object, [key, ...rest]: readonly string[]): object =>
     key === undefined ? { ...held, ...part } : { ...held, [key]: put(held[key as never], rest) };
   const node = nodeOf(network, fan);
@@ -81,8 +81,8 @@ export const atFixedSpeed = (network: Network, fan: FanOutline, { airHandlers, f
   return withFan(network, fan, { ...part, speed, setting: undefined, control: undefined });
 };
 
-/** Whether branches lead from a point to one of given pressure. */
-const hasReference = ({ from, to, freeIndex }: Equations, start: number): boolean => {
+/** Whether branches, all but one, lead from a point to one of given pressure. */
+export const hasReference = ({ from, to, freeIndex }: Equations, start: number, without?: number): boolean => {
   const beside = new Map<number, number[]>();
   const join = (one: number, other: number): void => {
     const already = beside.get(one);
@@ -90,6 +90,7 @@ const hasReference = ({ from, to, freeIndex }: Equations, start: number): boolea
     else already.push(other);
   };
   for (let e = 0; e < from.length; e++) {
+    if (e === without) continue;
     join(from[e], to[e]);
     join(to[e], from[e]);
   }
@@ -123,6 +124,23 @@ const shutError = ({ branches, from, to, names }: Equations, { pressure }: Answe
     worstDuct: name,
     tried: ["the flow imposed in the fan's place"],
   });
+};
+
+const reachedState = ({ massFlow, pressure, speed }: Answer): Answer => ({
+  massFlow: massFlow.slice(),
+  pressure: pressure.slice(),
+  speed: speed.slice(),
+});
+
+/** The state that a solver has reached, as sharp as rounding allows. */
+export const sharpened = (solver: NetworkSolver): Answer => {
+  const standard = reachedState(solver);
+  const sharper = unlessUnsolved(() => {
+    solver.startFrom(solver);
+    solver.solve({ ...limitsOf({ tolerance: sharp, maxIterations: stepsFollowing }), following: true });
+    return reachedState(solver);
+  });
+  return sharper ?? standard;
 };
 
 /**
@@ -159,11 +177,6 @@ export const demandOf = (network: Network, fan: FanOutline, solution: Solution |
   const { speed } = reported(cold);
   const { curve } = partOf(network, fan);
 
-  /** The state that the solver has reached. */
-  const reachedState = (): Answer => {
-    const { massFlow, pressure, speed } = solver;
-    return { massFlow: massFlow.slice(), pressure: pressure.slice(), speed: speed.slice() };
-  };
   const needAt = (flow: number, solve: () => Convergence): Need => {
     equations.inflow[before] = -flow * density;
     equations.inflow[cut] = flow * density;
@@ -175,13 +188,7 @@ export const demandOf = (network: Network, fan: FanOutline, solution: Solution |
       if (!(error instanceof SolveError) || !isBeyond(solver)) throw error;
     }
     if (isBeyond(solver)) throw shutError(equations, solver, iterations);
-    const standard = reachedState();
-    const sharper = unlessUnsolved(() => {
-      solver.startFrom(solver);
-      solver.solve({ ...limitsOf({ tolerance: sharp, maxIterations: stepsFollowing }), following: true });
-      return reachedState();
-    });
-    const state = sharper ?? standard;
+    const state = sharpened(solver);
     return { flow, pressure: reported(state).totalPressure + missing(state), state };
   };
   const at = (flow: number): Need => needAt(flow, () => solveFrom(solver, undefined, limitsOf()));

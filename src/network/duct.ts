@@ -178,12 +178,12 @@ export class Ducts {
   }
 
   /** Writes what constant-flow regulators lose. */
-  private setRegulators({ fittings, parallel }: Duct, { firstCurve }: MoreTerms, density: number): void {
+  private setRegulators({ fittings, id, parallel }: Duct, { firstCurve }: MoreTerms, density: number): void {
+    const { acts, equations } = this.assembly;
     let term = firstCurve;
     for (const fitting of fittings) {
       if (fitting.kind !== "regulator") continue;
-      const { controlled, equations } = this.assembly;
-      equations.setFan(term++, regulatorTerm(fitting, controlled, 1 / (density * parallel), fitting.count));
+      equations.setFan(term++, regulatorTerm(fitting, acts(id), 1 / (density * parallel), fitting.count));
     }
   }
 

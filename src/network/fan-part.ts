@@ -143,7 +143,7 @@ export interface RunningFan {
 export const joinFan = (fan: FanPart, name: string, branch: number, assembly: Assembly): RunningFan => {
   const term = assembly.builder.fan(branch);
   const still = assembly.builder.power(branch);
-  const controller = fan.control !== undefined && assembly.controlled ? assembly.builder.control(term) : -1;
+  const controller = fan.control !== undefined ? assembly.builder.control(term) : -1;
   assembly.fans.set(name, branch);
   let data: FanData | undefined;
   let density = 1;

@@ -40,19 +40,31 @@ interface Way extends Stretch {
 
 const carried = (ways: readonly Way[]): number => ways.reduce((sum, { massFlow }) => sum + massFlow, 0);
 
+/** What a way counts beside others, over its flow, where some stretches have been passed [-] */
+type Weight = (way: Stretch, passed: readonly Stretch[]) => number;
+
 /**
  * Follows the air from a node, with the flow or against it and always along the largest flow, to where it comes to rest.
  * Where a way only leads back to where it has been (warm air may turn round in a loop), it goes back and takes the next.
  * The stretches are in the order in which they were passed; losses are those in the direction of the flow.
  */
-export const follow = (plan: Plan, solution: Solution, from: string, upstream: boolean): Stretch[] => {
+export const follow = (
+  plan: Plan,
+  solution: Solution,
+  from: string,
+  upstream: boolean,
+  weight: Weight = () => 1,
+): Stretch[] => {
   const stretches: Stretch[] = [];
   const passed = new Set([from]);
   // Into dead ends flows what the tolerance leaves, and nothing more.
   const least = 1e-6 * carried(waysFrom(plan, solution, from, upstream));
   for (let end = from; !kindOf(plan.node(nodeIdOf(end)) as NetworkNode).endsPaths; ) {
     const ways = waysFrom(plan, solution, end, upstream);
-    const next = ways.find((way) => way.massFlow > least && !passed.has(way.end));
+    const counted = (way: Way): number => way.massFlow * weight(way, stretches);
+    const next = ways
+      .filter((way) => way.massFlow > least && !passed.has(way.end))
+      .reduce<Way | undefined>((best, way) => (best && counted(best) >= counted(way) ? best : way), undefined);
     if (next !== undefined) {
       passed.add(next.end);
       stretches.push(next);
@@ -68,7 +80,7 @@ export const follow = (plan: Plan, solution: Solution, from: string, upstream: b
 
 const portOf = (end: string): string => end.slice(end.indexOf(".") + 1);
 
-/** The ways on from a node or port, the largest flow first. */
+/** The ways on from a node or port. */
 const waysFrom = (plan: Plan, solution: Solution, end: string, upstream: boolean): Way[] => {
   const ways: Way[] = [];
   const add = (
@@ -101,7 +113,7 @@ const waysFrom = (plan: Plan, solution: Solution, end: string, upstream: boolean
     const [before, behind] = [massAt(ends.from), massAt(ends.to)];
     add(`nodes.${node.id}`, Math.min(before, behind), ports[from].totalPressure - ports[to].totalPressure, ends);
   }
-  return ways.sort((a, b) => b.massFlow - a.massFlow);
+  return ways;
 };
 
 /** The pressure that a terminal faces at its own height [Pa]. */
@@ -153,7 +165,7 @@ export function pressurePath(network: Network | NetworkDocument, solution: Solut
   const outward = (terminal.service === "supply") === flow >= 0;
   const faced = facedPressure(plan, solution, terminal);
   const inside = solution.nodes[terminal.id].totalPressure ?? 0;
-  const valve = { path: `terminals.${terminal.id}`, loss: Math.abs(inside - faced), end: terminal.id };
+  const valve = { path: `terminals.${terminal.id}`, loss: outward ? inside - faced : faced - inside };
   const ducts = follow(plan, solution, terminal.id, outward);
   if (!outward) {
     const from = terminal.room === undefined ? `terminals.${terminal.id}` : `nodes.${terminal.room}`;

@@ -1,25 +1,26 @@
-import { InputError } from "../core/errors.js";
+import { InputError, problemOf } from "../core/errors.js";
 import { unknownName } from "../core/nearest.js";
-import { regulatorNeed } from "../fittings/regulator.js";
-import { valueAt } from "../numerics/interpolation.js";
 import { assemble } from "./assemble.js";
 import { type Network, type NetworkDocument, parseNetwork } from "./document.js";
 import type { FanOutline } from "./kinds/kind.js";
-import { kindOf, type NetworkNode } from "./kinds/list.js";
-import { isTerminal, type TerminalNode, terminalLaw, terminalLoss } from "./kinds/terminal.js";
+import { kindOf } from "./kinds/list.js";
+import type { TerminalNode } from "./kinds/terminal.js";
 import { facedPressure, falling, follow, type PathStep, type Stretch, startOf } from "./paths.js";
-import { nodeIdOf, Plan } from "./plan.js";
+import { Plan } from "./plan.js";
+import { type DesignState, openLoss, requiredState } from "./required-pressure.js";
 import type { Solution } from "./results.js";
+import { fanAirIn, leastShare, shareOf, terminalsJoined } from "./served.js";
 import { requireSolutionOf } from "./solution-check.js";
-import { emptySolution, limitsOf, solveFrom } from "./solve.js";
-import { solverOf } from "./solver-of.js";
+import { emptySolution, resumed } from "./solve.js";
 
 /** What one terminal needs of its fan at design flow. */
 export interface TerminalRequirement {
   readonly terminal: string;
-  /** Fan total pressure that the path through this terminal needs, its valve fully open [Pa] */
+  /** Of its design air, what passes the fan: above 0, at most 1 [-] */
+  readonly share: number;
+  /** Fan total pressure that its path takes beside the index run, its valve fully open: that of the index run less `shortfall` [Pa] */
   readonly requiredPressure: number;
-  /** What its valve, or a regulator on its path, must take beside the index run [Pa] */
+  /** What its valve, or a regulator on its path, must take when the fan gives what the index run needs [Pa] */
   readonly shortfall: number;
 }
 
@@ -32,7 +33,7 @@ export interface IndexRun {
   readonly requiredPressure: number;
   /** The index run in the order of the flow, with the fan at `requiredPressure`. */
   readonly path: readonly PathStep[];
-  /** All terminals of the fan, the most demanding first. */
+  /** All terminals of the fan, those whose design air passes it, the most demanding first. */
   readonly terminals: readonly TerminalRequirement[];
 }
 
@@ -56,43 +57,21 @@ export const fanOf = (network: Network, name: string): FanOutline => {
   throw unknownName("fan", "fanName", name, known);
 };
 
-/** The terminals that a fan serves: those that ducts, fans and other passages join to it without passing a place of rest. */
-const terminalsOf = (plan: Plan, fan: FanOutline): TerminalNode[] => {
-  const terminals: TerminalNode[] = [];
-  const reached = new Set([fan.from, fan.to]);
-  // A set grows while it is walked through: each end is visited once.
-  for (const end of reached) {
-    const node = plan.node(nodeIdOf(end)) as NetworkNode;
-    if (isTerminal(node)) terminals.push(node);
-    if (kindOf(node).endsPaths) continue;
-    const isPort = (name: string): boolean => name.startsWith(`${node.id}.`);
-    for (const { from, to } of kindOf(node).links(node)) {
-      if ((from === end || to === end) && isPort(from) && isPort(to)) reached.add(from).add(to);
-    }
-    for (const { from, to } of plan.ductsAt(end)) reached.add(from === end ? to : from);
-  }
-  return terminals;
-};
-
-const needDesignFlows = (fanName: string, terminals: readonly TerminalNode[]): void => {
+const requireDesignFlows = (terminals: readonly TerminalNode[]): void => {
   const problems = terminals
     .filter((terminal) => terminal.designFlow === undefined)
     .map(({ id }) => {
-      const [expected, found] = ["a design flow, which the index run needs of every terminal of the fan", "nothing"];
-      const path = `nodes.${id}.designFlow`;
-      const message = `${path}: expected ${expected}, got ${found}`;
-      return { code: "terminal.design-flow-missing", path, id, message, expected, found };
+      const expected = "a design flow, which the index run needs of every terminal of the fan";
+      return { ...problemOf("terminal.design-flow-missing", `nodes.${id}.designFlow`, expected, "nothing"), id };
     });
   if (problems.length > 0) throw new InputError(problems);
-  if (terminals.length > 0) return;
-  const [expected, found] = ["a fan that serves terminals", `'${fanName}', which no duct joins to any`];
-  const message = `fanName: expected ${expected}, got ${found}`;
-  throw new InputError([{ code: "fan.no-terminals", path: "fanName", message, expected, found }]);
 };
 
-/** A terminal's design mass flow, positive in the direction of its service [kg/s]. */
-const designMass = (plan: Plan, { id, designFlow = 0 }: TerminalNode): number =>
-  designFlow * plan.airIn(plan.ductsAt(id)[0]).density;
+const refuseWithout = (fanName: string, why: string): never => {
+  throw new InputError([
+    problemOf("fan.no-terminals", "fanName", "a fan that serves terminals", `'${fanName}', ${why}`),
+  ]);
+};
 
 /** Rooms without a pressure of their own are taken as neutral: balancing is there to make them so. */
 const withNeutralRooms = (network: Network): Network => ({
@@ -122,78 +101,69 @@ const withNeutralRooms = (network: Network): Network => ({
  */
 export function indexRun(network: Network | NetworkDocument, fanName: string): IndexRun {
   const parsed = withNeutralRooms(parseNetwork(network));
-  const plan = new Plan(parsed);
   const fan = fanOf(parsed, fanName);
-  const terminals = terminalsOf(plan, fan);
-  needDesignFlows(fanName, terminals);
-  const held = new Map(
-    terminals.map((terminal) => {
-      const mass = designMass(plan, terminal);
-      return [terminal.id, terminal.service === "supply" ? -mass : mass];
-    }),
-  );
-  const design = solveHeld(parsed, held);
-  const rise = design.fans[fanName].totalPressure;
-  const needs = terminals.map((terminal) => {
-    const loss = openLoss(plan, terminal);
-    const inside = design.nodes[terminal.id].totalPressure ?? 0;
-    const faced = facedPressure(plan, design, terminal);
-    const left = terminal.service === "supply" ? inside - faced : faced - inside;
-    return { terminal, requiredPressure: rise + loss - left };
-  });
-  needs.sort((a, b) => b.requiredPressure - a.requiredPressure);
-  const [{ terminal, requiredPressure }] = needs;
+  const joined = terminalsJoined(new Plan(parsed), fan);
+  if (joined.length === 0) refuseWithout(fanName, "which no duct joins to any");
+  const state = designStateOf(parsed, fan, joined);
+  const served = [...state.held].sort((a, b) => a.left - b.left);
+  const [{ terminal, left: least }] = served;
   return {
     fan: fanName,
     terminal: terminal.id,
-    requiredPressure,
-    path: indexPath(plan, design, terminal, { path: `fans.${fanName}`, excess: rise - requiredPressure }),
-    terminals: needs.map((need) => ({
-      terminal: need.terminal.id,
-      requiredPressure: need.requiredPressure,
-      shortfall: requiredPressure - need.requiredPressure,
+    requiredPressure: state.pressure,
+    path: indexPath(fan, state, terminal),
+    // What the search has left at the index terminal is rounding.
+    terminals: served.map(({ terminal: { id }, share, left }) => ({
+      terminal: id,
+      share,
+      requiredPressure: state.pressure - (left - least),
+      shortfall: left - least,
     })),
   };
 }
 
-/** The state with terminals held at given mass flows. */
-const solveHeld = (network: Network, held: ReadonlyMap<string, number>): Solution => {
-  const system = assemble(network, { held });
-  const solver = solverOf(system.equations);
-  const design = emptySolution(solveFrom(solver, undefined, limitsOf()));
-  system.elements.reportAll(solver, design);
-  return design;
+/** The state at the pressure that a fan needs, where all its terminals have design flows. */
+const designStateOf = (network: Network, fan: FanOutline, joined: readonly TerminalNode[]): DesignState => {
+  const designed = joined.filter(({ designFlow }) => designFlow !== undefined);
+  if (designed.length === 0) requireDesignFlows(joined);
+  if (designed.length === joined.length) return requiredState(network, fan, joined);
+  let state: DesignState;
+  try {
+    state = requiredState(network, fan, designed);
+  } catch (error) {
+    // What is missing may be the cause.
+    requireDesignFlows(joined);
+    throw error;
+  }
+  const { air, system } = state;
+  requireDesignFlows(joined.filter((terminal) => shareOf(system, air, terminal) > leastShare));
+  return state;
 };
 
-/** What a terminal loses at design flow, fully open, with what its regulator needs [Pa]. */
-const openLoss = (plan: Plan, terminal: TerminalNode): number => {
-  const { designFlow = 0, regulator } = terminal;
-  const law = terminalLaw(terminal.open ?? terminal.loss, terminal.service, plan.ductsAt(terminal.id), plan);
-  const held = regulator === undefined ? 0 : valueAt(regulatorNeed(regulator), designFlow);
-  return terminalLoss(law, designMass(plan, terminal)) + held;
-};
-
-/** The path through a terminal in the design state, with the fan giving just what the path needs. */
+/** The path through the index terminal, by its fan where several bring or take its air. */
 const indexPath = (
-  plan: Plan,
-  design: Solution,
+  fan: FanOutline,
+  { air, answer, branch, system }: DesignState,
   terminal: TerminalNode,
-  fan: { readonly path: string; readonly excess: number },
 ): PathStep[] => {
+  const { elements, plan } = system;
+  const design = emptySolution({ iterations: 0, massResidual: 0, pressureResidual: 0 });
+  elements.reportAll(answer, design);
   const supply = terminal.service === "supply";
   const valve = { path: `terminals.${terminal.id}`, loss: openLoss(plan, terminal) };
-  const ducts = follow(plan, design, terminal.id, supply);
-  const needed = ({ path, loss }: Stretch): Omit<Stretch, "end"> => ({
-    path,
-    loss: path === fan.path ? loss + fan.excess : loss,
-  });
+  const fanPath = `fans.${fan.name}`;
+  const shares = supply ? air.behind : air.before;
+  const shareBeyond = ({ path, end }: Stretch, passed: readonly Stretch[]): number =>
+    path === fanPath || passed.some((one) => one.path === fanPath) ? 1 : shares[plan.placeAt(end).point];
+  const passes = answer.massFlow[branch] > 0;
+  const ducts = follow(plan, design, terminal.id, supply, passes ? shareBeyond : undefined);
   if (supply) {
     const source = ducts.length === 0 ? terminal.id : ducts[ducts.length - 1].end;
-    return falling(startOf(design, source), [...ducts.reverse().map(needed), valve]);
+    return falling(startOf(design, source), [...ducts.reverse(), valve]);
   }
   const from = terminal.room === undefined ? `terminals.${terminal.id}` : `nodes.${terminal.room}`;
   const start = { path: from, loss: 0, totalPressure: facedPressure(plan, design, terminal) };
-  return falling(start, [valve, ...ducts.map(needed)]);
+  return falling(start, [valve, ...ducts]);
 };
 
 /**
@@ -212,11 +182,19 @@ const indexPath = (
  */
 export function leastFavoured(network: Network | NetworkDocument, solution: Solution, fanName: string): LeastFavoured {
   const parsed = parseNetwork(network);
-  const terminals = terminalsOf(new Plan(parsed), fanOf(parsed, fanName));
-  const designed = terminals.filter((terminal) => terminal.designFlow !== undefined);
-  if (designed.length === 0) needDesignFlows(fanName, terminals);
+  const fan = fanOf(parsed, fanName);
+  const joined = terminalsJoined(new Plan(parsed), fan);
+  if (joined.length === 0) refuseWithout(fanName, "which no duct joins to any");
+  const designed = joined.filter((terminal) => terminal.designFlow !== undefined);
+  if (designed.length === 0) requireDesignFlows(joined);
   requireSolutionOf(parsed, solution);
-  const found = designed.map(({ id, designFlow = 0 }) => {
+  const system = assemble(parsed);
+  const air = fanAirIn(system, resumed(system, solution).massFlow, system.fans.get(fanName) as number);
+  const served = designed.filter(
+    (terminal) => !(solution.terminals[terminal.id].flow > 0) || shareOf(system, air, terminal) > leastShare,
+  );
+  if (served.length === 0) refuseWithout(fanName, "whose air goes to none in this solution");
+  const found = served.map(({ id, designFlow = 0 }) => {
     const { flow } = solution.terminals[id];
     return { terminal: id, flow, designFlow, ratio: flow / designFlow };
   });

@@ -60,8 +60,8 @@ export interface Assembly {
   readonly site: Site;
   /** Branches of fans by name. */
   readonly fans: Map<string, number>;
-  /** Whether controllers and regulators act; in design calculations with imposed flows regulators take what they need. */
-  readonly controlled: boolean;
+  /** Whether the regulators in a duct act; in design calculations those on the way take what they need. */
+  acts(duct: string): boolean;
   /** What a sensor reads, as terms of the equations. */
   sense(sensor: SensorPart, kind: "static" | "total"): Reading;
 }

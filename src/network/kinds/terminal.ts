@@ -177,7 +177,7 @@ class TerminalBlock implements Block {
     const density = densityIn(ducts, site);
     equations.setStart(branch, density, signOf(node) * startFlow(node, ducts));
     if (this.curve !== undefined && node.regulator !== undefined) {
-      equations.setFan(this.curve, regulatorTerm(node.regulator, this.assembly.controlled, signOf(node) / density));
+      equations.setFan(this.curve, regulatorTerm(node.regulator, true, signOf(node) / density));
     }
     this.law = law;
   }
