@@ -9,6 +9,8 @@ const here = new URL(".", import.meta.url).pathname;
 const peers = `${here}peers/`;
 const sizes = [300, 3000, 30_000, 300_000];
 const rounds = 3;
+/** The interpreter that has SciPy. */
+const python = process.env.DUCTGRAPH_PYTHON ?? "python3";
 const repeats = { 300: 300, 3000: 60, 30000: 11, 300000: 3 };
 const lines = [];
 
@@ -28,8 +30,8 @@ const compilerPeer = () => {
   return false;
 };
 const scipyPeer = () => {
-  if (spawnSync("/usr/bin/python3", ["-c", "import scipy"]).status === 0) return true;
-  console.log("The SciPy peer is missing: it needs Debian's python3-scipy.");
+  if (spawnSync(python, ["-c", "import scipy"]).status === 0) return true;
+  console.log(`The SciPy peer is missing: '${python}' has no SciPy. DUCTGRAPH_PYTHON names another interpreter.`);
   return false;
 };
 
@@ -47,7 +49,7 @@ for (const size of sizes) {
     found.ours.push(ours("solve", size, repeats[size]));
   }
   if (withScipy && size <= 30_000)
-    found.scipy.push(run("/usr/bin/python3", ["peer_scipy.py", "schur", `data/net_${size}.json`], peers));
+    found.scipy.push(run(python, ["peer_scipy.py", "schur", `data/net_${size}.json`], peers));
   for (const [name, results] of Object.entries(found)) for (const result of results) note({ name, ...result });
   const middle = (name, key) => (found[name].length ? median(found[name].map((result) => result[key])) : Number.NaN);
   table.push({

@@ -213,7 +213,7 @@ export const component: Field<ComponentPart, ComponentPart<"written">> = exactly
 export interface CoefficientLoss<F extends Form = "parsed"> {
   /** On ½ρv² [-] */
   readonly coefficient: number;
-  /** Default: the section of the duct, all runs together. */
+  /** Default: the sections of all its ducts together, with all their runs. */
   readonly section?: SectionPart<F>;
 }
 /** What a terminal loses, in one of two forms. */
@@ -227,8 +227,8 @@ export const loss: Field<LossPart, LossPart<"written">> = exactly<LossPart, Loss
     forms(
       object(ratingShape()),
       object({
-        coefficient: about("On the velocity pressure in `section`.", number(notNegative)),
-        section: about("Default: that of its duct, all runs together.", optional(section)),
+        coefficient: about("On the velocity pressure of the terminal's whole flow in `section`.", number(notNegative)),
+        section: about("Default: the sections of all its ducts together, with all their runs.", optional(section)),
       }),
     ),
   ),

@@ -1,6 +1,6 @@
 """Writes fan-fit.json: least-squares polynomials of fan points by NumPy's polyfit, in scaled flow and as they come.
 
-Run: /usr/bin/python3 tests/references/fan-fit.py (reads fan-tables.json).
+Run: python3 tests/references/fan-fit.py (reads fan-tables.json).
 """
 
 import json

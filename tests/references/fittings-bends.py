@@ -2,7 +2,7 @@
 
 Friction of the arc, f·angle·r/D, is taken out of the smooth bends; the wall is smooth and the pipe after them long.
 
-Run: /usr/bin/python3 tests/references/fittings-bends.py (Debian's python3-fluids).
+Run: python3 tests/references/fittings-bends.py (Debian's python3-fluids).
 """
 
 import json

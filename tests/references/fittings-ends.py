@@ -4,7 +4,7 @@ An orifice plate by ISO 5167 (corner taps) is a thin sharp-edged plate with one 
 and its free area φ it loses, on the velocity pressure before it: across a duct what the standard says, into the open all
 of the pressure at the upstream tap and the velocity pressure there, (1 − φ²)/(C·φ)² + 1.
 
-Run: /usr/bin/python3 tests/references/fittings-ends.py (Debian's python3-fluids).
+Run: python3 tests/references/fittings-ends.py (Debian's python3-fluids).
 """
 
 import json

@@ -2,7 +2,7 @@
 
 Friction is taken out by a friction factor of nothing. Coefficients refer to the smaller section.
 
-Run: /usr/bin/python3 tests/references/fittings-transitions.py (Debian's python3-fluids).
+Run: python3 tests/references/fittings-transitions.py (Debian's python3-fluids).
 """
 
 import json

@@ -1,6 +1,6 @@
 """Writes friction-sweep.json (200 points) and friction-sweep-all.json (all 10,000): factors of the fluids library.
 
-Run: /usr/bin/python3 tests/references/friction-sweep.py (Debian's python3-fluids).
+Run: python3 tests/references/friction-sweep.py (Debian's python3-fluids).
 """
 
 import json

@@ -1,4 +1,4 @@
-"""Writes lu.json: pressures of networks with tees by SciPy's sparse LU. Run: /usr/bin/python3 tests/references/lu.py
+"""Writes lu.json: pressures of networks with tees by SciPy's sparse LU. Run: python3 tests/references/lu.py
 
 A branch joins two points, or a point and the ground (-1). The matrix is A J^-1 A^T, multiplied out of the incidence
 matrix A (+1 where a branch begins, -1 where it ends) and the slopes J: 1 by 1 for a branch of its own, 2 by 2 for the

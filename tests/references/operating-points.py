@@ -1,6 +1,6 @@
 """Writes operating-points.json: intersections of PCHIP fan curves with a + b*sign(q)*|q|^n by SciPy's brentq.
 
-Run: /usr/bin/python3 tests/references/operating-points.py (reads fan-tables.json).
+Run: python3 tests/references/operating-points.py (reads fan-tables.json).
 """
 
 import json

@@ -1,4 +1,4 @@
-"""Writes pchip.json: values and slopes of SciPy's PchipInterpolator. Run: /usr/bin/python3 tests/references/pchip.py"""
+"""Writes pchip.json: values and slopes of SciPy's PchipInterpolator. Run: python3 tests/references/pchip.py"""
 
 import json
 import pathlib

@@ -1,6 +1,6 @@
 """Writes system-points.json: meetings of PCHIP fan curves with PCHIP system curves by SciPy's brentq.
 
-Run: /usr/bin/python3 tests/references/system-points.py
+Run: python3 tests/references/system-points.py
 """
 
 import json

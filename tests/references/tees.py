@@ -1,6 +1,6 @@
 """Writes tees.json's companion tees-sweep.json: pressure differences of tees, worked out from published coefficients.
 
-Run: /usr/bin/python3 tests/references/tees.py (plain Python).
+Run: python3 tests/references/tees.py (plain Python).
 
 Written from the published formulas and the rules of the project, flow pattern by flow pattern, with coefficients as
 functions of the flow share q and losses in Pa; the library works with quadratic forms in the leg flows instead.

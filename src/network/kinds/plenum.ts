@@ -26,7 +26,7 @@ export type PlenumNode<F extends Form = "parsed"> = NodeBase<F> & { readonly kin
     F,
     { /** Loss of a duct that takes air from the box, on its ½ρv² [-] */ readonly entry: number }
   > & {
-    /** Section of the box across its inlet, all of it [m²]; with it ducts lose by their share of it, `entry` apart. */
+    /** Section of the box across its inlet, all of it [m²]; with it each run loses by its share of it, `entry` apart. */
     readonly area?: Quantified<F>;
   };
 
@@ -73,7 +73,7 @@ export const plenum: NodeKind<PlenumNode> = {
         elevation: elevation(),
         entry: about("Loss of a duct that takes air from the box.", preset(number({ min: 0 }), 0.5)),
         area: about(
-          "Section of the box. With it ducts lose by their share of it: 0.5(1 − A/area)^0.75 out of the box, (1 − A/area)² into it.",
+          "Section of the box. With it ducts lose by their share of it: 0.5(1 − A/area)^0.75 out of the box, (1 − A/area)² into it. A is the section of one run: each run and each duct has all of the box to itself.",
           optional(quantity("area", { above: 0 })),
         ),
       }),

@@ -1,5 +1,7 @@
 import { describe, expect, test } from "vitest";
+import { parseNetwork, solveNetwork } from "../../../src/index.js";
 import { bare, bareArea, codesOf, solved } from "../../helpers/documents.js";
+import { expectSolved } from "../../helpers/evaluator.js";
 
 const out = (id: string, more: object = {}) => ({ id, kind: "outdoors" as const, entry: 0, exit: 1, ...more });
 /** A line of two points, so that everything between is exact: 200 Pa at rest, 100 Pa at 0.1 m³/s. */
@@ -32,6 +34,34 @@ describe("a fan", () => {
     expect(still.staticPressure).toBeCloseTo(0, 5);
     const even = line({ curve: { ...total, pressureKind: "staticDifference", inlet: section, outlet: section } });
     expect(even.fans.fan.flow).toBeCloseTo(line({}).fans.fan.flow, 9);
+  });
+
+  test("whose points end less than half as steep as before runs in the last piece and beyond it, alone and in a family", () => {
+    const steep = [
+      { flow: 0, pressure: 300 },
+      { flow: 0.13, pressure: 298 },
+      { flow: 0.16, pressure: 180 },
+      { flow: 0.29, pressure: 20 },
+    ];
+    const slower = steep.map(({ flow, pressure }) => ({ flow: 0.5 * flow, pressure: 0.24 * pressure }));
+    const single = { pressureKind: "total", points: steep };
+    const family = {
+      pressureKind: "total",
+      speeds: [0.5, 1].map((n) => ({ speed: n, points: n < 1 ? slower : steep })),
+    };
+    const wide = { section: { diameter: 0.3 } };
+    for (const fan of [{ curve: single }, { curve: family }, { curve: family, speed: 0.7 }]) {
+      for (const pressure of [-90, 60]) {
+        const network = parseNetwork({
+          format: "ductgraph/1",
+          nodes: [out("in"), { id: "fan", kind: "fan", ...fan }, out("out", { pressure })],
+          ducts: [bare("a", "in", "fan.inlet", wide), bare("b", "fan.outlet", "out", wide)],
+        });
+        const solution = solveNetwork(network);
+        expectSolved(network, solution);
+        expect(solution.fans.fan.withinCurve).toBe(pressure > 0);
+      }
+    }
   });
 
   test("at speed n in an all-quadratic system moves n times the flow at n² the pressure", () => {

@@ -75,6 +75,28 @@ describe("a room", () => {
 });
 
 describe("a plenum", () => {
+  test("of a given section takes each of several runs by itself, as it does several ducts", () => {
+    const box = { id: "box", kind: "plenum" as const, area: 2 * bareArea };
+    const nodes = [outdoors("in", { pressure: 30 }), box, outdoors("out")];
+    const twins = solved({
+      nodes,
+      ducts: [bare("a", "in", "box", { parallel: 2 }), bare("b", "box", "out", { parallel: 2 })],
+    });
+    const apart = solved({
+      nodes,
+      ducts: [bare("a", "in", "box"), bare("c", "in", "box"), bare("b", "box", "out"), bare("d", "box", "out")],
+    });
+    for (const id of ["a", "b"]) {
+      const [twin, one] = [twins.ducts[id], apart.ducts[id]];
+      expect(twin.flow).toBeCloseTo(2 * one.flow, 9);
+      expect(twin.entryLoss).toBeCloseTo(one.entryLoss, 6);
+      expect(twin.exitLoss).toBeCloseTo(one.exitLoss, 6);
+    }
+    // A share of a half: (1 − ½)² into the box, 0.5·(1 − ½)^0.75 out of it.
+    expect(twins.ducts.a.exitLoss).toBeCloseTo(0.25 * twins.ducts.a.velocityPressure, 9);
+    expect(twins.ducts.b.entryLoss).toBeCloseTo(0.5 * 0.5 ** 0.75 * twins.ducts.b.velocityPressure, 9);
+  });
+
   test("takes all velocity pressure of what flows in and half of that of what flows out", () => {
     const { ducts } = solved({
       nodes: [outdoors("in", { pressure: 30 }), { id: "box", kind: "plenum" }, outdoors("out")],

@@ -50,6 +50,15 @@ describe("a terminal", () => {
     expect(ducts.a.exitLoss).toBeCloseTo(ducts.a.velocityPressure, 9);
   });
 
+  test("met by several ducts counts its coefficient on its whole flow in all their sections, all runs together", () => {
+    const two = [bare("a", "j", "valve"), bare("b", "j", "valve", { parallel: 2, section: { diameter: 0.2 } })];
+    const area = bareArea * (1 + 2 * 4);
+    const { terminals } = fed({ loss: { coefficient: 7 } }, 0.1, {}, two);
+    expect(terminals.valve.pressureLoss).toBeCloseTo(7 * 0.6 * (0.1 / area) ** 2, 6);
+    const given = { loss: { coefficient: 7, section: { diameter: 0.1 } } };
+    expect(fed(given, 0.1, {}, two).terminals.valve.pressureLoss).toBeCloseTo(7 * 0.6 * (0.1 / bareArea) ** 2, 6);
+  });
+
   test("against its service has a negative flow and warns", () => {
     const solution = fed({ designFlow: 0.02 }, -0.01);
     expect(solution.terminals.valve.ratio).toBeCloseTo(-0.5, 6);

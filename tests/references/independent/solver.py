@@ -25,7 +25,7 @@ from typing import Callable, NamedTuple
 
 import numpy as np
 import scipy
-from scipy.interpolate import PchipInterpolator
+from scipy.interpolate import CubicHermiteSpline, PchipInterpolator
 from scipy.optimize import brentq, root
 from tees import LEGS, Tee
 
@@ -255,6 +255,12 @@ class Curve:
         self.curve = PchipInterpolator(self.flows, pressures)
         self.left_slope = min(float(self.curve.derivative()(self.flows[0])), 0)
         self.right_slope = float(self.curve.derivative()(self.flows[-1]))
+        fall = float((pressures[-1] - pressures[-2]) / (self.flows[-1] - self.flows[-2]))
+        if fall < 0 and self.right_slope > 1e-12 * fall:
+            # PCHIP ends level although the last points fall: the curve keeps their fall.
+            slopes = self.curve.derivative()(self.flows)
+            slopes[-1] = self.right_slope = fall
+            self.curve = CubicHermiteSpline(self.flows, pressures, slopes)
         if not self.right_slope < 0:
             raise Refused("curve: the slope at the last point must be negative")
         self.power_points = self.column(points, "power")
