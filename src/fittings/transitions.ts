@@ -78,7 +78,8 @@ const coneNarrowing = (angle: number, ratio: number): number => {
 
 const coneWideningSource: Source = {
   author: "FluidDissipation, an open Modelica library",
-  title: "fit without friction to Idelchik, Handbook of Hydraulic Resistance, 3rd edition, 2006, equation 5-7 and diagram 5-4",
+  title:
+    "fit without friction to Idelchik, Handbook of Hydraulic Resistance, 3rd edition, 2006, equation 5-7 and diagram 5-4",
   where:
     "conical widening, 0.9455·(1 − e^(−0.0541·α°))·(1 − b)^1.92; the handbook's own table for undisturbed flow has at b 0.5 and 8°, 16°, 30°, 60° the coefficients 0.03, 0.07, 0.16, 0.29, where the fit has 0.088, 0.145, 0.20, 0.24; at 3° it is a fifth of the fit",
   status: "read",

@@ -79,7 +79,15 @@ describe("friction charts for galvanised steel", () => {
   const { exception } = tables.chartReadings;
   type Reading = [number, number, number, number, number, number, number, string];
   const readings = tables.chartReadings.rows as Reading[];
-  const readingsInInches = tables.chartReadingsInches.rows as [number, number, number, number, number, number, string][];
+  const readingsInInches = tables.chartReadingsInches.rows as [
+    number,
+    number,
+    number,
+    number,
+    number,
+    number,
+    string,
+  ][];
 
   test("are eleven readings with one reading error, of which one is the exception", () => {
     expect(new Set([...readings, ...readingsInInches].map(([, , , error]) => error))).toEqual(new Set([0.1]));

@@ -118,7 +118,10 @@ describe("a smooth bend", () => {
     );
 
     test("which doubles from Re 200,000 down to 10,000 where Rennels grows by 1.57 at radius ratio 1.5 and 1.41 at 2.5", () => {
-      const [least, most] = [tables.roundReynolds.rows[0], tables.roundReynolds.rows[tables.roundReynolds.rows.length - 1]];
+      const [least, most] = [
+        tables.roundReynolds.rows[0],
+        tables.roundReynolds.rows[tables.roundReynolds.rows.length - 1],
+      ];
       const growth = (ratio: number): number => {
         const column = 2 + ratios.indexOf(ratio);
         return least[column] / most[column];

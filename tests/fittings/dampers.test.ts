@@ -154,11 +154,14 @@ const multi = (blades: "parallel" | "opposed", bladeRatio: number, degrees: numb
 
 describe("several blades", () => {
   const rows = tables.multiBlade.rows as ["parallel" | "opposed", number, number[]][];
-  test.each(rows)(`%s, blade ratio %f, have the handbooks' coefficients %j (${tables.multiBlade.status})`, (blades, ratio, coefficients) => {
-    coefficients.forEach((coefficient, index) => {
-      expect(multi(blades, ratio, 10 * index)).toBeCloseTo(coefficient, 9);
-    });
-  });
+  test.each(rows)(
+    `%s, blade ratio %f, have the handbooks' coefficients %j (${tables.multiBlade.status})`,
+    (blades, ratio, coefficients) => {
+      coefficients.forEach((coefficient, index) => {
+        expect(multi(blades, ratio, 10 * index)).toBeCloseTo(coefficient, 9);
+      });
+    },
+  );
 
   // The table rests on memory; this says that it is no nonsense. The row of blade ratio 1.5 lies furthest off (3.05).
   test.each([30, 40, 50, 60])(

@@ -99,7 +99,10 @@ describe("the published coefficients", () => {
   /** How many values of other models lie within the spread of one, those of authors outside this library apart. */
   const counted = (model: TeeModelName): { outside: Count; identical: number; own: Count } => {
     const { spread } = teeModels[model];
-    const [outside, own]: [Count, Count] = [{ within: 0, of: 0 }, { within: 0, of: 0 }];
+    const [outside, own]: [Count, Count] = [
+      { within: 0, of: 0 },
+      { within: 0, of: 0 },
+    ];
     let identical = 0;
     const compare = (
       count: Count,

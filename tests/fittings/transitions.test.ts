@@ -126,7 +126,9 @@ describe("a cone", () => {
     expect(most(8)).toBeCloseTo(3.35, 2);
     expect(most(3)).toBeCloseTo(5.31, 2);
     const [source] = conicalTransition.sources;
-    expect(source.where).toContain(`the coefficients ${handbook.join(", ")}, where the fit has 0.088, 0.145, 0.20, 0.24`);
+    expect(source.where).toContain(
+      `the coefficients ${handbook.join(", ")}, where the fit has 0.088, 0.145, 0.20, 0.24`,
+    );
     expect(cone(8, 0.5).model).toMatch(/^a library's fit to Idelchik/);
   });
 
