@@ -1,5 +1,6 @@
 import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
+import ts from "typescript";
 import { describe, expect, test } from "vitest";
 import { type FrictionLawName, frictionFactor } from "../../src/ducts/friction.js";
 import { roughnessMaterials } from "../../src/ducts/roughness.js";
@@ -36,15 +37,84 @@ test("the roughness of every material stands as it is computed with", () => {
   expect(section("Roughness").match(/^\| .* \| [\d.]+ \|.*$/gm)).toEqual(rows);
 });
 
+/** Pairs of a file and a declaration in it. */
+type Place = `${string}: ${string}`;
+
+/** Every status `memory` in the code, by the declaration that it stands in: once for each source, once for a comment. */
+const remembered = (): Place[] => {
+  // The two files that speak of the word itself.
+  const parsed = sources
+    .filter(({ file }) => !file.endsWith("/sources.ts"))
+    .map(({ file, text }) => ({ file, ...ts.createSourceFile(file, text, ts.ScriptTarget.Latest, true) }));
+  const walk = (node: ts.Node, visit: (node: ts.Node) => void): void => {
+    visit(node);
+    ts.forEachChild(node, (child) => walk(child, visit));
+  };
+  const declared = (statement: ts.Statement): ts.VariableDeclaration | undefined =>
+    ts.isVariableStatement(statement) ? statement.declarationList.declarations[0] : undefined;
+  const nameOf = (statement: ts.Statement): string =>
+    (declared(statement)?.name ?? (statement as ts.FunctionDeclaration).name)?.getText() ?? "";
+  const isStatus = (node: ts.Node): boolean =>
+    ts.isStringLiteral(node) &&
+    node.text === "memory" &&
+    ((ts.isPropertyAssignment(node.parent) && node.parent.name.getText() === "status") ||
+      ts.isCallExpression(node.parent));
+  const places: Place[] = [];
+  // A function that makes a source from memory stands for each of its calls.
+  const makers = new Set<string>();
+  for (const { file, statements } of parsed) {
+    for (const statement of statements) {
+      const { initializer } = declared(statement) ?? {};
+      walk(statement, (node) => {
+        if (!isStatus(node)) return;
+        if (initializer !== undefined && ts.isArrowFunction(initializer)) makers.add(nameOf(statement));
+        else places.push(`${file}: ${nameOf(statement)}`);
+      });
+      const said = statement
+        .getFullText()
+        .split("\n")
+        .some((line) => /^\s*(\/\*\*|\*|\/\/).*\bmemory\b/.test(line));
+      if (said) places.push(`${file}: ${nameOf(statement)}`);
+    }
+  }
+  for (const { file, statements } of parsed) {
+    for (const statement of statements) {
+      walk(statement, (node) => {
+        if (ts.isCallExpression(node) && makers.has(node.expression.getText()))
+          places.push(`${file}: ${nameOf(statement)}`);
+      });
+    }
+  }
+  return places.sort();
+};
+
 describe("what rests on memory is named", () => {
   const listed = section("Values from memory");
-  const remembering = sources.filter(({ text }) => /\(memory\)|from memory|status: "memory"/.test(text));
-  test.each(remembering.filter(({ file }) => file !== "src/core/sources.ts"))("$file", ({ file }) => {
-    expect(listed).toContain(`\`${file}\``);
+  const places = [...listed.matchAll(/^\|.*\| (`src\/.*) \|$/gm)].flatMap(([, cell]) =>
+    cell.split("; ").flatMap((part) => {
+      const [file, ...names] = [...part.matchAll(/`([^`]+)`/g)].map(([, name]) => name);
+      return names.map((name): Place => `${file}: ${name}`);
+    }),
+  );
+
+  test("each value by itself, and all that is named carries the word in the code", () => {
+    expect(places.sort()).toEqual(remembered());
   });
+
+  test("and no row is without a place", () => {
+    const rows = listed.match(/^\| (?!value |---).*$/gm) ?? [];
+    expect(rows.filter((row) => !/\| `src\/[^`]+`: `/.test(row))).toEqual([]);
+  });
+
   test.each(roughnessMaterials.filter(({ source }) => source.status === "memory"))("$name", ({ name }) => {
-    expect(listed).toContain(name);
+    expect(listed).toContain(`"${name}"`);
   });
+});
+
+test("what is chosen here stands in files that there are", () => {
+  const files = [...section("Chosen here").matchAll(/`(src\/[^`]+)`/g)].map(([, file]) => file);
+  expect(files.length).toBeGreaterThan(5);
+  expect(files.filter((file) => !sources.some((one) => one.file === file))).toEqual([]);
 });
 
 test.each<[FrictionLawName, number]>([
