@@ -45,6 +45,8 @@ export const trustedResidual = 1e-2;
 /** How far an unstable answer is left, as a share of the flow at which a fan starts. */
 const departure = 0.05;
 const departuresAllowed = 8;
+/** Whole steps from near a crest to it. */
+const stepsToCrest = 4;
 /** Steps without a new best residual after which steps are guarded, though all laws rise: whole steps never failed there. */
 const patienceUnguarded = 4;
 /** Steps without a new best residual after which the search has stalled. */
@@ -184,6 +186,8 @@ export class Solver {
     let best = Number.POSITIVE_INFINITY;
     let sinceBest = 0;
     let departures = 0;
+    /** Whether an answer was met that is unstable, and left. */
+    let left = false;
     let guarded = false;
     for (let iterations = 0; ; iterations++) {
       const { mass, pressure } = this.measure();
@@ -193,8 +197,10 @@ export class Solver {
       if (settled) {
         const stable = this.isStable();
         if (stable || departures >= departuresAllowed) {
-          return { iterations, massResidual: mass, pressureResidual: pressure, stable };
+          const solved = { iterations, massResidual: mass, pressureResidual: pressure, stable };
+          return stable && left ? { ...solved, otherStates: true } : solved;
         }
+        left = true;
         this.leave(++departures);
         best = Number.POSITIVE_INFINITY;
         continue;
@@ -203,6 +209,7 @@ export class Solver {
       if (this.bent && pressure < trustedResidual && departures < departuresAllowed) {
         // Close to a crest between valleys: steps would shrink towards it, then grow away from it ever so slowly.
         this.bent = false;
+        left ||= this.isCrest(tolerance);
         this.leave(++departures);
         best = Number.POSITIVE_INFINITY;
         continue;
@@ -224,6 +231,28 @@ export class Solver {
     let largest = 0;
     for (let e = 0; e < massFlow.length; e++) largest = Math.max(largest, Math.abs(massFlow[e]));
     return Math.max(massTolerance * largest, leastMassTolerance) * tolerance;
+  }
+
+  /** Whether a few whole steps end in an unstable answer; the state stays what it is. */
+  private isCrest(tolerance: number): boolean {
+    const { equations, factors, h, slope } = this;
+    const [massFlow, pressure] = [this.massFlow.slice(), this.pressure.slice()];
+    let crest = false;
+    for (let steps = 0; steps < stepsToCrest && !crest; steps++) {
+      this.setConductances(false);
+      if (!factors.factor(this.conductance)) break;
+      this.substitute();
+      this.advance();
+      equations.evaluate(this.massFlow, h, slope);
+      const found = this.measure();
+      const settled = found.mass <= this.massLimit(tolerance) && found.pressure <= pressureTolerance * tolerance;
+      crest = settled && !this.isStable();
+    }
+    this.massFlow.set(massFlow);
+    this.pressure.set(pressure);
+    equations.evaluate(this.massFlow, h, slope);
+    this.evaluated = true;
+    return crest;
   }
 
   /** Writes the residuals of all branches and points; returns the largest. */
