@@ -26,6 +26,24 @@ test.each(rows.map(([, pattern, which, share, cells]) => [pattern, which, share,
   },
 );
 
+test("docs/junctions.md states what is added where it is most", () => {
+  const most = [
+    ["gardel", "gathering", 20, 1.2, 0.12, 1],
+    ["idelchik", "gathering", 30, 0.3625, 0, 0.2275],
+    ["idelchik", "gathering", 20, 0.368, 0, 0.2475],
+    ["momentum", "dividing", 30, 0.2, 0, 0.175],
+    ["momentum", "dividing", 20, 0.173, 0, 0.17],
+  ] as const;
+  for (const [model, pattern, degrees, areaRatio, edgeRadius, share] of most) {
+    const form = { model, angle: (degrees * Math.PI) / 180, areaRatio, edgeRadius };
+    const { added } = teeCoefficients(form, share, pattern);
+    const row = page
+      .split("\n")
+      .find((line) => line.includes(`${degrees}°, area ${areaRatio}`) && line.includes(model));
+    expect(row, `${model} ${degrees}`).toMatch(new RegExp(`\\| ${added.toFixed(2)} \\|$`));
+  }
+});
+
 test("docs/junctions.md states the ranges and the spread of every model", () => {
   expect(rows.length).toBe(12);
   for (const { name, covered, spread } of Object.values(teeModels)) {

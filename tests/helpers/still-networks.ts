@@ -7,11 +7,11 @@ const models = ["gardel", "idelchik", "momentum"] as const;
 
 const pick = <T>(random: Random, choices: readonly T[]): T => choices[Math.floor(random() * choices.length)];
 
-/** A tee of any kind that is allowed: half of them slender, whose published forms give power to the air. */
+/** A tee of any kind that is allowed; most are slender, whose published forms can give power to the air. */
 const teeOf = (random: Random, leastRatio: number) => {
-  const slender = random() < 0.5;
-  const turn = between(random, 20, slender ? 45 : 160);
-  const ratio = slender ? between(random, 0.1, 1.2) : 10 ** between(random, Math.log10(leastRatio), Math.log10(1.2));
+  const slender = random() < 0.7;
+  const turn = between(random, 20, slender ? 35 : 160);
+  const ratio = slender ? between(random, 0.35, 1.2) : 10 ** between(random, Math.log10(leastRatio), Math.log10(1.2));
   const main = between(random, 0.1, 0.3);
   const other = random() < 0.7 ? main : between(random, 0.5, 1) * main;
   const [a, b] = random() < 0.5 ? [main, other] : [other, main];
@@ -55,7 +55,8 @@ const stillNetwork = (seed: number, torn: boolean): NetworkDocument => {
       const to = torn ? id : `j${Math.floor(junctions * random())}`;
       if (torn) nodes.push({ id, kind: "outdoors", entry: 0.5, exit: 1, pressure: between(random, -wind, wind) });
       const section = { diameter: diameters[leg] };
-      ducts.push({ id, from: `t${i}.${leg}`, to, length: lengthOf(random), section });
+      const fittings = [{ kind: "fixed", coefficient: 0.02 }];
+      ducts.push({ id, from: `t${i}.${leg}`, to, length: lengthOf(random), section, fittings });
     }
   }
   return { format: "ductgraph/1", nodes, ducts } as unknown as NetworkDocument;
