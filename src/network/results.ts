@@ -158,6 +158,11 @@ export interface ControlResult {
   limit?: "minSpeed" | "maxSpeed";
   /** Set less reached, where a limit binds [m³/s], [Pa] or [kg/s] */
   missing?: number;
+  /**
+   * Present and true where the fan does not change what the controller reads, as at an open end: it holds nothing then, even
+   * where `reached` is `set`, and its speed is one of many.
+   */
+  noEffect?: boolean;
 }
 
 /** Where a fan runs. */

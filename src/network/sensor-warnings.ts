@@ -10,20 +10,45 @@ const leastVelocityPressure = 1e-2;
 const samePressure = 1e-5;
 
 /** Sensors of static pressure where a duct's air loses all its velocity: they read the place that it opens into. */
-export const sensorWarnings = ({ nodes, ducts }: Network, solution: Solution): Warning[] => {
+export const sensorWarnings = (network: Network, solution: Solution): Warning[] => {
   const warnings: Warning[] = [];
-  for (const node of nodes) {
-    for (const { keys, name } of kindOf(node).fans(node)) {
-      for (const [key, sensor] of sensorsOf(fanAt(node, keys).control)) {
-        const place = openedInto(sensor, ducts, solution);
-        if (place === undefined) continue;
-        const message = `the sensor of fan '${name}' stands where duct '${sensor.duct}' opens into '${place}' and its air loses its velocity: the static pressure there is that of '${place}', whatever the fan blows; sense farther up the duct, or name the node`;
-        warnings.push({ code: "sensor.open-end", path: `fans.${name}.control.${key}`, message });
-      }
+  for (const { control, name } of controlsOf(network)) {
+    const helpless = solution.fans[name]?.control?.noEffect === true;
+    for (const [key, sensor] of sensorsOf(control)) {
+      const place = openedInto(sensor, network.ducts, solution);
+      if (place === undefined) continue;
+      const outcome = helpless ? "; so the controller holds nothing, and any speed would do" : "";
+      const message = `the sensor of fan '${name}' stands where duct '${sensor.duct}' opens into '${place}' and its air loses its velocity: the static pressure there is that of '${place}', whatever the fan blows${outcome}; sense farther up the duct, or name the node`;
+      warnings.push({ code: "sensor.open-end", path: `fans.${name}.control.${key}`, message });
     }
   }
   return warnings;
 };
+
+/** Says so in the results of controllers that read, by an open end, a pressure that their fan does not change. */
+export const markNoEffect = (network: Network, { fans, ...solution }: Solution): void => {
+  for (const { control, name } of controlsOf(network)) {
+    if (control?.kind !== "pressure" || sensorsOf(control).length === 0) continue;
+    const result = fans[name]?.control;
+    if (result === undefined) continue;
+    const placeOf = (sensor: SensorPart): string | undefined =>
+      "node" in sensor ? sensor.node : openedInto(sensor, network.ducts, solution);
+    const isGiven = (place: string): boolean => {
+      const node = network.nodes.find(({ id }) => id === place);
+      return node !== undefined && kindOf(node).pressure(node) !== undefined;
+    };
+    const place = placeOf(control.sensor);
+    const against = control.against && placeOf(control.against);
+    if (place === undefined || (control.against !== undefined && against === undefined)) continue;
+    if (place === against || (isGiven(place) && (against === undefined || isGiven(against)))) result.noEffect = true;
+  }
+};
+
+function* controlsOf({ nodes }: Network): Generator<{ name: string; control: ControlPart | undefined }> {
+  for (const node of nodes) {
+    for (const { keys, name } of kindOf(node).fans(node)) yield { name, control: fanAt(node, keys).control };
+  }
+}
 
 type DuctSensor = Extract<SensorPart, { duct: string }>;
 
@@ -40,7 +65,7 @@ const sensorsOf = (control: ControlPart | undefined): [key: string, sensor: Duct
 const openedInto = (
   { duct: id, at }: DuctSensor,
   ducts: Network["ducts"],
-  { ducts: results, nodes }: Solution,
+  { ducts: results, nodes }: Pick<Solution, "ducts" | "nodes">,
 ): string | undefined => {
   const duct = ducts.find((one) => one.id === id);
   const place = at === "inlet" ? duct?.from : duct?.to;

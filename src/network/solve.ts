@@ -5,6 +5,7 @@ import { requireRange, requireWhole } from "../core/ranges.js";
 import { assemble, type System } from "./assemble.js";
 import { meetingsOf, type Network, type NetworkDocument, parseNetwork } from "./document.js";
 import type { Convergence, Solution } from "./results.js";
+import { markNoEffect } from "./sensor-warnings.js";
 import type { Answer } from "./site.js";
 import { requireSolution } from "./solution-check.js";
 import type { SolveLimits } from "./solver.js";
@@ -128,6 +129,7 @@ export const solutionOf = (
   const solution = emptySolution({ ...convergence });
   elements.reportAll(answer, solution);
   requireFinite(solution);
+  markNoEffect(network, solution);
   for (const warning of networkWarnings(network, plan, solution)) solution.warnings.push(warning);
   return solution;
 };

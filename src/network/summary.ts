@@ -122,7 +122,9 @@ export function summarise(solution: Solution, units: SummaryUnits = {}): Summary
     const rows = rowsOf(path, fan, fanColumns);
     if (control === undefined) return rows;
     const kind = heldUnits[control.kind];
-    const set = rowsOf(`${path}.control`, control, [["set", kind]]);
+    const set = rowsOf(`${path}.control`, control, [["set", kind]]).map((row) =>
+      control.noEffect === true ? { ...row, text: `${row.text}, which the fan does not change` } : row,
+    );
     const missing = rowsOf(`${path}.control`, control, [["missing", kind]]);
     return [...rows, ...set, ...missing.map((row) => ({ ...row, text: `${row.text} at ${control.limit}` }))];
   });

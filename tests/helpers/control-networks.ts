@@ -117,6 +117,9 @@ export interface ControlCampaign {
   readonly refused: readonly string[];
   /** Wrong answers, or errors of another kind. */
   readonly wrong: readonly string[];
+  /** Of those whose controllers all hold their set values. */
+  readonly medianHeld: number;
+  readonly mostHeld: number;
   readonly medianIterations: number;
   readonly mostIterations: number;
 }
@@ -130,25 +133,30 @@ export const controlCampaign = (
   const refused: string[] = [];
   const wrong: string[] = [];
   const iterations: number[] = [];
-  let limited = 0;
+  const held: number[] = [];
   for (let seed = first; seed <= last; seed++) {
     try {
       const network = parseNetwork(documentOf(seed));
       const solution = solveNetwork(network);
       expectSolved(network, solution);
       iterations.push(solution.convergence.iterations);
-      if (Object.values(solution.fans).some(({ control }) => control?.limit !== undefined)) limited++;
+      if (Object.values(solution.fans).every(({ control }) => control?.limit === undefined)) {
+        held.push(solution.convergence.iterations);
+      }
     } catch (error) {
       if (error instanceof SolveError && error.diagnostics.tried.length > 0) refused.push(`${seed}: ${error.status}`);
       else wrong.push(`${seed}: ${error instanceof Error ? error.message.slice(0, 400) : String(error)}`);
     }
   }
   iterations.sort((a, b) => a - b);
+  held.sort((a, b) => a - b);
   return {
     solved: iterations.length,
-    limited,
+    limited: iterations.length - held.length,
     refused,
     wrong,
+    medianHeld: held[held.length >> 1],
+    mostHeld: held[held.length - 1],
     medianIterations: iterations[iterations.length >> 1],
     mostIterations: iterations[iterations.length - 1],
   };
@@ -159,5 +167,5 @@ export const controlSummary = (what: string, first: number, last: number, found:
   const statuses = found.refused.map((text) => text.split(": ")[1]);
   const count = (status: string) => statuses.filter((other) => other === status).length;
   const refusals = [...new Set(statuses)].map((status) => `${count(status)} ${status}`).join(", ") || "none";
-  return `controlled ${what}, seeds ${first}–${last}: ${found.solved} solved (${found.limited} at a limit), refused: ${refusals}, iterations median ${found.medianIterations}, most ${found.mostIterations}`;
+  return `controlled ${what}, seeds ${first}–${last}: ${found.solved} solved (${found.limited} at a limit), refused: ${refusals}, iterations median ${found.medianIterations}, most ${found.mostIterations}, where all is held ${found.medianHeld} and ${found.mostHeld}`;
 };

@@ -1,4 +1,12 @@
-import { type CompiledNetwork, compileNetwork, type NetworkDocument, SolveError } from "../../src/index.js";
+import {
+  type CompiledNetwork,
+  compileNetwork,
+  type NetworkDocument,
+  parseNetwork,
+  SolveError,
+  solveNetwork,
+} from "../../src/index.js";
+import { expectSolved } from "./evaluator.js";
 
 type Sensor = { duct: string; at: "inlet" | "outlet" } | { node: string };
 
@@ -207,4 +215,43 @@ const heldByTwo = (scan: Scan): number[] | undefined => {
 export const heldSpeeds = (document: NetworkDocument): number[] | undefined => {
   const scan = new Scan(document);
   return scan.fans.length === 1 ? heldByOne(scan) : heldByTwo(scan);
+};
+
+/** What came of a campaign against scans. */
+export interface ScanCampaign {
+  /** Documents whose set values are all held. */
+  readonly held: number;
+  /** Those of them where the solve met a state at a limit first. */
+  readonly marked: number;
+  /** Seeds whose answer is at a limit, or is none, though a scan finds speeds that hold everything, with these. */
+  readonly missed: readonly string[];
+}
+
+/** Solves the documents of a range of seeds, each with one or two controllers, and scans those whose answer is at a limit. */
+export const heldByScan = (
+  documentOf: (seed: number) => NetworkDocument,
+  first: number,
+  last: number,
+): ScanCampaign => {
+  const missed: string[] = [];
+  let held = 0;
+  let marked = 0;
+  for (let seed = first; seed <= last; seed++) {
+    const network = parseNetwork(documentOf(seed));
+    let limited = true;
+    try {
+      const solution = solveNetwork(network);
+      expectSolved(network, solution);
+      limited = Object.values(solution.fans).some(({ control }) => control?.limit !== undefined);
+      if (!limited && solution.convergence.otherStates === true) marked++;
+    } catch (error) {
+      if (!(error instanceof SolveError)) throw error;
+    }
+    if (!limited) held++;
+    else {
+      const speeds = heldSpeeds(documentOf(seed));
+      if (speeds !== undefined) missed.push(`${seed}: ${speeds.map((speed) => speed.toPrecision(4)).join(" and ")}`);
+    }
+  }
+  return { held, marked, missed };
 };

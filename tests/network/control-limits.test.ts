@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { type NetworkDocument, parseNetwork, type Solution, solveNetwork } from "../../src/index.js";
+import { type NetworkDocument, parseNetwork, type Solution, solveNetwork, summarise } from "../../src/index.js";
 import { expectSolved } from "../helpers/evaluator.js";
 
 const points = [0, 0.05, 0.1, 0.15, 0.2, 0.25].map((flow) => ({ flow, pressure: 400 - 6000 * flow ** 2 }));
@@ -139,5 +139,37 @@ test.each([
     const { fans, warnings } = solved(house({ control }, {}));
     expect(warnings.some(({ code }) => code === "sensor.open-end")).toBe(warned);
     if (warned) expect(fans.s.control?.reached).toBeCloseTo(0, 9);
+    expect(fans.s.control?.noEffect).toBe(warned ? true : undefined);
+  },
+);
+
+test.each([
+  ["exhaust", "outlet", 0, undefined, true],
+  ["supply", "outlet", 0, { node: "room" }, true],
+  ["exhaust", "outlet", 0, { node: "out" }, true],
+  // The room follows the fan, whichever way it is sensed.
+  ["supply", "outlet", -5, undefined, undefined],
+  ["supply", "outlet", -5, { node: "out" }, undefined],
+])(
+  "a sensor in duct '%s' at its %s that reads %s Pa whatever the fan blows (against %j) is not answered as if it held: %s",
+  (duct, at, pressure, against, noEffect) => {
+    const speeds = [0.3, 0.6, 0.9].map((speed) => {
+      const control = { kind: "pressure", pressure, sensor: { duct, at }, ...(against && { against }) };
+      const document = duct === "exhaust" ? house({}, { speed, control }) : house({ speed, control }, {});
+      const solution = solved(document);
+      const fan = solution.fans[duct === "exhaust" ? "e" : "s"];
+      expect(fan.control?.reached).toBeCloseTo(pressure, 5);
+      expect(fan.control?.noEffect).toBe(noEffect);
+      const said = solution.warnings.find(({ code }) => code === "sensor.open-end")?.message;
+      expect(said?.includes("holds nothing, and any speed would do")).toBe(noEffect === true);
+      const row = summarise(solution).find(({ path }) => path.endsWith("control.set"));
+      expect(row?.text.includes("which the fan does not change")).toBe(noEffect === true);
+      return fan.speed;
+    });
+    // Any speed is an answer: that of the start is kept.
+    for (const speed of speeds) {
+      if (noEffect === undefined) expect(speed).toBeCloseTo(speeds[0], 6);
+    }
+    if (noEffect === true) expect(new Set(speeds).size).toBe(3);
   },
 );

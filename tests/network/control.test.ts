@@ -435,3 +435,50 @@ describe("faults of controllers", () => {
     ]);
   });
 });
+
+/** Each held pressure with the flow at which v²·½ρ(1 + ζ) is what static pressure falls by, from still air into a duct of 200 mm. */
+describe.each([
+  ["outdoors", { kind: "outdoors", entry: 0.7, exit: 1 }],
+  ["a room", { kind: "room", entry: 0.7 }],
+  ["a plenum", { kind: "plenum", entry: 0.7 }],
+])("a sensor at the inlet of a duct that leaves %s", (_, place) => {
+  test.each([
+    ["static", 0.7 + 1],
+    ["total", 0.7],
+  ])("reads %s pressure behind the entry loss: %s velocity pressures below that of the place", (pressureKind, lost) => {
+    const density = 1.2;
+    const velocity = 4;
+    const area = (Math.PI / 4) * 0.2 ** 2;
+    const pressure = -lost * (density / 2) * velocity ** 2;
+    const duct = (id: string, from: string, to: string) => ({
+      id,
+      from,
+      to,
+      length: 3,
+      section: { diameter: 0.2 },
+      frictionFactor: 0.02,
+    });
+    const given = place.kind === "outdoors";
+    const sensor = { duct: "a", at: "inlet" };
+    const against = given ? {} : { against: { node: "p" } };
+    const network = parseNetwork({
+      format: "ductgraph/1",
+      air: { density },
+      nodes: [
+        { id: "p", ...place },
+        {
+          id: "f",
+          kind: "fan",
+          curve: { pressureKind: "total", points },
+          control: { kind: "pressure", pressure, pressureKind, sensor, ...against },
+        },
+        { id: "out", kind: "outdoors", coefficient: 1 },
+        ...(given ? [] : [{ id: "in", kind: "outdoors", coefficient: 1 }]),
+      ],
+      ducts: [duct("a", "p", "f.inlet"), duct("b", "f.outlet", "out"), ...(given ? [] : [duct("c", "in", "p")])],
+    } as unknown as NetworkDocument);
+    const solution = solveNetwork(network);
+    expect(solution.fans.f.control?.limit).toBeUndefined();
+    expect(solution.fans.f.flow).toBeCloseTo(velocity * area, 8);
+  });
+});
