@@ -128,9 +128,7 @@ class Compiled implements CompiledNetwork {
   }
 
   update(options?: UpdateOptions): Convergence {
-    const given = options === undefined ? {} : readObject("options", options);
-    requireKeys("options", given, ["start", "tolerance"]);
-    const { start, tolerance = 1 } = given;
+    const { start, tolerance = 1 } = options === undefined ? asUsual : optionsOf(options);
     const limits = limitsOf({ tolerance });
     requireStart(start);
     const { model } = this;
@@ -214,6 +212,14 @@ const solvedAgain = (model: Model, own: OwnAnswer | undefined, { tolerance }: So
   if (own === undefined || model.changed > 0 || tolerance < 1) return undefined;
   model.solver.startFrom(own.answer);
   return own.convergence;
+};
+
+const asUsual: UpdateOptions = {};
+
+const optionsOf = (options: UpdateOptions): UpdateOptions => {
+  const given = readObject("options", options);
+  requireKeys("options", given, ["start", "tolerance"]);
+  return given;
 };
 
 const requireStart = (start: unknown): void => {

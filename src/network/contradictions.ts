@@ -1,6 +1,6 @@
 import { type Controlled, controlledOf, helplessFindings } from "./control-findings.js";
 import type { ControlPart, SensorPart } from "./control-part.js";
-import { losesBefore } from "./control-response.js";
+import { losesBefore, ratiosAreFree } from "./control-response.js";
 import { ductFindings } from "./duct-findings.js";
 import type { Duct } from "./elements.js";
 import type { Finding } from "./finding.js";
@@ -46,6 +46,8 @@ export class Contradictions {
   private readonly sensors: readonly SensorInDuct[];
   /** Which of them stand behind a loss, in the document: on it depends what a controller can hold. */
   private readonly behindLoss: string;
+  /** Whether any ratio of a balance will do: as connections say, which stay. */
+  private freeRatios: boolean | undefined;
 
   constructor(private readonly model: Model) {
     const { nodes } = model.network;
@@ -116,8 +118,13 @@ export class Contradictions {
 
   /** Controllers that can no longer hold what they are for: a matter of connections, and of few numbers. */
   private *ofControllers(keys: readonly string[]): Generator<Contradiction> {
-    if (keys[keys.length - 1] !== "ratio" && this.lossesSensed() === this.behindLoss) return;
     const { network, system } = this.model;
+    if (this.lossesSensed() === this.behindLoss) {
+      if (keys[keys.length - 1] !== "ratio") return;
+      const acting = this.controlled.filter(({ fan }) => fan.still !== true);
+      this.freeRatios ??= ratiosAreFree(system.plan, network.openings, acting);
+      if (this.freeRatios) return;
+    }
     for (const { read, finding } of helplessFindings(this.controlled, system.plan, network.openings)) {
       yield { element: `nodes.${read.id}`, finding };
     }

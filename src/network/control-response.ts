@@ -112,6 +112,29 @@ class DrawnNetwork {
     };
   }
 
+  /**
+   * Whether pressures that are held, and flows that are held or balanced, depend on no other of them: then balances can be
+   * held whatever their ratios are.
+   */
+  leavesRatiosFree(controlled: readonly ControlledFan[], draw: number): boolean {
+    this.draw = draw;
+    this.weight = Float64Array.from(this.from, (_, branch) => drawn(draw, branch));
+    if (!this.laplacian.factor(this.weight)) return false;
+    const moved = controlled.flatMap(({ control, fan }) => {
+      if (control.kind === "pressure") return [];
+      return control.kind === "balance" ? [fan.name, control.to] : [fan.name];
+    });
+    const branches = [...new Set(moved)].map((fan) => this.fans.get(fan) as number);
+    const pushing = new Set([...branches, ...controlled.map(({ fan }) => this.fans.get(fan.name) as number)]);
+    const responses = Array.from(pushing, (fan) => this.responseTo(fan));
+    const held = controlled.filter(({ control }) => control.kind === "pressure");
+    const rows = [
+      ...held.map((one) => responses.map((response) => this.read(one, response))),
+      ...branches.map((branch) => responses.map(({ flow }) => flow(branch))),
+    ];
+    return rows.every((row) => row.some((value) => value !== 0)) && dependentRows(rows).length === 0;
+  }
+
   private responseTo(fan: number): Response {
     const { from, to, weight } = this;
     const push = new Float64Array(this.count);
@@ -187,6 +210,13 @@ export const helplessControllers = (
     together: one.together.filter((set) => other.together.some((same) => last(same) === last(set))),
   };
 };
+
+/** Whether no ratio of a balance can keep controllers from what they are for; false also where that is not plain. */
+export const ratiosAreFree = (
+  plan: Plan,
+  openings: readonly Opening[],
+  controlled: readonly ControlledFan[],
+): boolean => new DrawnNetwork(plan, openings).leavesRatiosFree(controlled, draws[0]);
 
 const judge = ({ rows, apart }: Readings): Helpless => {
   const without = rows.flatMap((row, c) => (row[c] === 0 || !apart[c] ? [c] : []));
