@@ -40,38 +40,28 @@ interface Way extends Stretch {
 
 const carried = (ways: readonly Way[]): number => ways.reduce((sum, { massFlow }) => sum + massFlow, 0);
 
-/** What a way counts beside others, over its flow, where some stretches have been passed [-] */
-type Weight = (way: Stretch, passed: readonly Stretch[]) => number;
-
 /**
  * Follows the air from a node, with the flow or against it and always along the largest flow, to where it comes to rest.
- * Where a way only leads back to where it has been (warm air may turn round in a loop), it goes back and takes the next.
- * The stretches are in the order in which they were passed; losses are those in the direction of the flow.
+ * Where a way only leads back to where it has been (warm air may turn round in a loop), it goes back and takes the next; so
+ * it does where a way misses the goal, if there is one. The stretches are in the order in which they were passed, none
+ * where nothing leads to the goal; losses are those in the direction of the flow.
  */
-export const follow = (
-  plan: Plan,
-  solution: Solution,
-  from: string,
-  upstream: boolean,
-  weight: Weight = () => 1,
-): Stretch[] => {
+export const follow = (plan: Plan, solution: Solution, from: string, upstream: boolean, goal?: string): Stretch[] => {
   const stretches: Stretch[] = [];
   const passed = new Set([from]);
+  const isRest = (end: string): boolean => kindOf(plan.node(nodeIdOf(end)) as NetworkNode).endsPaths;
   // Into dead ends flows what the tolerance leaves, and nothing more.
   const least = 1e-6 * carried(waysFrom(plan, solution, from, upstream));
-  for (let end = from; !kindOf(plan.node(nodeIdOf(end)) as NetworkNode).endsPaths; ) {
-    const ways = waysFrom(plan, solution, end, upstream);
-    const counted = (way: Way): number => way.massFlow * weight(way, stretches);
-    const next = ways
-      .filter((way) => way.massFlow > least && !passed.has(way.end))
-      .reduce<Way | undefined>((best, way) => (best && counted(best) >= counted(way) ? best : way), undefined);
+  for (let end = from; end !== goal && (goal !== undefined || !isRest(end)); ) {
+    const ways = isRest(end) ? [] : waysFrom(plan, solution, end, upstream);
+    const next = ways.find((way) => way.massFlow > least && !passed.has(way.end));
     if (next !== undefined) {
       passed.add(next.end);
       stretches.push(next);
     } else {
       // Less air on this side than on the other: here some begins or ends, at a valve, an opening or an inflow.
       const rests = carried(ways) < (1 - 1e-6) * carried(waysFrom(plan, solution, end, !upstream));
-      if (rests || stretches.pop() === undefined) break;
+      if ((rests && goal === undefined) || stretches.pop() === undefined) break;
     }
     end = stretches[stretches.length - 1]?.end ?? from;
   }
@@ -80,7 +70,7 @@ export const follow = (
 
 const portOf = (end: string): string => end.slice(end.indexOf(".") + 1);
 
-/** The ways on from a node or port. */
+/** The ways on from a node or port, the largest flow first. */
 const waysFrom = (plan: Plan, solution: Solution, end: string, upstream: boolean): Way[] => {
   const ways: Way[] = [];
   const add = (
@@ -113,7 +103,7 @@ const waysFrom = (plan: Plan, solution: Solution, end: string, upstream: boolean
     const [before, behind] = [massAt(ends.from), massAt(ends.to)];
     add(`nodes.${node.id}`, Math.min(before, behind), ports[from].totalPressure - ports[to].totalPressure, ends);
   }
-  return ways;
+  return ways.sort((a, b) => b.massFlow - a.massFlow);
 };
 
 /** The pressure that a terminal faces at its own height [Pa]. */

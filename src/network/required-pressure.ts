@@ -40,6 +40,9 @@ const close = 1e-8;
 const far = 1e-5;
 /** First step of the search where nothing says how far to go [Pa] */
 const firstStep = 100;
+/** How far a pressure is raised to see where it arrives [Pa], and share of it that has arrived somewhere then [-] */
+const raise = 1;
+const leastGain = 1e-4;
 /** Difference in what is left, as a share of the pressure or in Pa, from which two states are not one [-] */
 const apart = 1e-6;
 
@@ -70,8 +73,8 @@ const refuse = ({ name }: FanOutline, why: string): never => {
   throw new InputError([problemOf("fan.no-required-pressure", "fanName", expected, `'${name}', ${why}`)]);
 };
 
-/** Terminals whose air passes the fan. */
-const servedIn = ({ held }: DesignState): readonly Held[] => held.filter(({ share }) => share > leastShare);
+/** Those whose air passes the fan. */
+const passedBy = (terminals: readonly Held[]): readonly Held[] => terminals.filter(({ share }) => share > leastShare);
 
 /** What is left at the terminal that has least of a pressure; there is never enough for none. */
 const leastLeft = (terminals: readonly Held[]): number =>
@@ -130,7 +133,23 @@ const designOf = (
 };
 
 /** The terminals that count in a search. */
-type Counted = (state: DesignState) => readonly Held[];
+type Counted = (state: DesignState, design: Design) => readonly Held[];
+
+const all: Counted = ({ held }) => held;
+
+/**
+ * Terminals whose air passes the fan and which have more with more of its pressure. Some have not: by a bypass or a loop
+ * air behind a fan comes back before it, and passes it on its way to terminals that lie there.
+ */
+const served: Counted = (state, design) => {
+  const passed = passedBy(state.held);
+  if (passed.every(({ share }) => share > 1 - leastShare)) return passed;
+  const raised = design.at(state.pressure + raise, state);
+  const more = new Set(raised.held.filter((one, i) => one.left - state.held[i].left > leastGain * raise).map(idOf));
+  return passed.filter((one) => more.has(idOf(one)));
+};
+
+const idOf = ({ terminal }: Held): string => terminal.id;
 
 /** The pressure of the fan at which its open valves leave nothing at one of its terminals and enough at all others. */
 const search = (fan: FanOutline, design: Design, counted: Counted): DesignState => {
@@ -139,7 +158,7 @@ const search = (fan: FanOutline, design: Design, counted: Counted): DesignState 
   const leftAt = (pressure: number): number => {
     last = known.get(pressure) ?? design.at(pressure, last);
     known.set(pressure, last);
-    const left = leastLeft(counted(last));
+    const left = leastLeft(counted(last, design));
     return Math.abs(left) <= close ? 0 : left;
   };
   // Without another way for the air all of a change arrives at the terminals, and the first step ends the search.
@@ -148,7 +167,7 @@ const search = (fan: FanOutline, design: Design, counted: Counted): DesignState 
   for (let step = 0; left !== 0; ) {
     step = Math.max(2 * step, Number.isFinite(left) ? Math.abs(left) : firstStep);
     const next = pressure - Math.sign(left) * step;
-    if (Math.abs(next) > mostPressure) refuseBeyond(fan, pressure, counted(known.get(pressure) as DesignState));
+    if (Math.abs(next) > mostPressure) refuseBeyond(fan, pressure, counted(known.get(pressure) as DesignState, design));
     const there = leftAt(next);
     if (left * there < 0) {
       pressure = bracketedRoot(leftAt, pressure, next) as number;
@@ -163,7 +182,7 @@ const pascals = (pressure: number): string => `${Math.abs(pressure).toPrecision(
 
 const refuseBeyond = (fan: FanOutline, pressure: number, counted: readonly Held[]): never => {
   const given = `at ${pascals(pressure)}${pressure < 0 ? " against its flow" : ""}`;
-  if (counted.length === 0) return refuse(fan, `whose air goes to none of the terminals joined to it, even ${given}`);
+  if (counted.length === 0) return refuse(fan, `which ${given} still gives no more to any terminal joined to it`);
   const least = counted.reduce((one, other) => (other.left < one.left ? other : one));
   const found = `${pascals(least.left)} ${least.left < 0 ? "are missing" : "are left"}`;
   return refuse(fan, `at whose terminal '${least.terminal.id}' ${found} even ${given}`);
@@ -181,7 +200,7 @@ const requireOne = (fan: FanOutline, design: Design, state: DesignState): void =
     const branch = equations.controlBranch(c);
     const isFree = [equations.from[branch], equations.to[branch]].every((end) => hasReference(equations, end, branch));
     if (pressures.length > 0 || isFree) continue;
-    refuse(fan, `beside which '${other}' holds by its controller a flow that the terminals' design flows already give`);
+    refuse(fan, `whose terminals' design flows leave no choice to '${other}', which holds its flow by a controller`);
   }
   if (!(Math.abs(leastLeft(state.held)) <= far)) {
     const why = `at ${pascals(pressure)} of which its terminals go over from too little to too much at once`;
@@ -208,23 +227,24 @@ export const requiredState = (network: Network, fan: FanOutline, joined: readonl
   let needing = new Set(
     network.ducts.filter(({ fittings }) => fittings.some(({ kind }) => kind === "regulator")).map(({ id }) => id),
   );
-  let counted: Counted = servedIn;
+  let counted = served;
   for (;;) {
     const design = designOf(network, fan, held, needing);
     const state = search(fan, design, counted);
     const { air, answer, branch, system } = state;
-    const served = (answer.massFlow[branch] > 0 ? servedIn(state) : state.held).map(({ terminal }) => terminal);
-    const onWay = ductsOnWay(system, answer.massFlow, air, served);
+    const kept = (answer.massFlow[branch] > 0 ? passedBy(counted(state, design)) : state.held).map(
+      ({ terminal }) => terminal,
+    );
+    const onWay = ductsOnWay(system, answer.massFlow, air, kept);
     const still = new Set([...needing].filter((duct) => onWay.has(duct)));
-    const isSame = served.length === held.length && still.size === needing.size;
-    if (isSame && (counted === allIn || Math.abs(leastLeft(state.held)) <= far)) {
+    const isSame = kept.length === held.length && still.size === needing.size;
+    if (isSame && (counted === all || Math.abs(leastLeft(state.held)) <= far)) {
       requireOne(fan, design, state);
       return state;
     }
-    held = served;
+    if (kept.length === 0) refuse(fan, "whose air goes to none of the terminals joined to it");
+    held = kept;
     needing = still;
-    counted = allIn;
+    counted = all;
   }
 };
-
-const allIn: Counted = ({ held }) => held;

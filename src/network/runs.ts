@@ -5,7 +5,7 @@ import { type Network, type NetworkDocument, parseNetwork } from "./document.js"
 import type { FanOutline } from "./kinds/kind.js";
 import { kindOf } from "./kinds/list.js";
 import type { TerminalNode } from "./kinds/terminal.js";
-import { facedPressure, falling, follow, type PathStep, type Stretch, startOf } from "./paths.js";
+import { facedPressure, falling, follow, type PathStep, startOf } from "./paths.js";
 import { Plan } from "./plan.js";
 import { type DesignState, openLoss, requiredState } from "./required-pressure.js";
 import type { Solution } from "./results.js";
@@ -16,7 +16,7 @@ import { emptySolution, resumed } from "./solve.js";
 /** What one terminal needs of its fan at design flow. */
 export interface TerminalRequirement {
   readonly terminal: string;
-  /** Of its design air, what passes the fan: above 0, at most 1 [-] */
+  /** Of its design air, what passes the fan, 0 to 1; 0 where it flows back there, as other fans give more than is needed [-] */
   readonly share: number;
   /** Fan total pressure that its path takes beside the index run, its valve fully open: that of the index run less `shortfall` [Pa] */
   readonly requiredPressure: number;
@@ -33,7 +33,7 @@ export interface IndexRun {
   readonly requiredPressure: number;
   /** The index run in the order of the flow, with the fan at `requiredPressure`. */
   readonly path: readonly PathStep[];
-  /** All terminals of the fan, those whose design air passes it, the most demanding first. */
+  /** All terminals of the fan, the most demanding first. */
   readonly terminals: readonly TerminalRequirement[];
 }
 
@@ -84,17 +84,25 @@ const withNeutralRooms = (network: Network): Network => ({
 /**
  * The index run of a fan: the path that needs most pressure when every terminal of the fan runs at its design flow with
  * its valve fully open (`open`, default its `loss`). What the other paths need less, their valves must take. A constant-flow
- * regulator counts with what it needs: its `minPressure` for flows within its accuracy, as open below, as shut above.
+ * regulator on the way counts with what it needs: its `minPressure` for flows within its accuracy, as open below, as shut
+ * above.
  *
- * Flows follow from the design flows; round loops they are those solved with the terminals held there. Rooms without a
- * pressure of their own count as neutral (0 Pa). Dampers in ducts count as they stand.
+ * It is found on the network itself: the fan gives one pressure at any flow, its terminals are held at their design flows,
+ * and all else is free and as it is, open ends and leaks, other fans at their speed or at their set value where controlled.
+ * So a fan of that pressure, with valves that take the shortfalls, gives design flows. Rooms without a pressure of their own
+ * count as neutral (0 Pa). Dampers in ducts count as they stand.
+ *
+ * A fan's terminals are those whose design air passes through it. Their `share` is 1 where all of it does, less where other
+ * fans bring the rest, and 0 where these give so much that air flows back through this fan at the pressure found. Terminals
+ * that lie before a fan and get its air by a bypass only, so that its pressure gives them no more, are none of its own.
  *
  * @param network - The network, parsed or as a document.
  * @param fanName - A fan's node id, or `unit.supply`.
- * @returns The index terminal, the fan total pressure needed [Pa], the path in the order of the flow, and every terminal's
- *   own need and shortfall [Pa].
- * @throws DocumentError for a wrong document; InputError `unknown-fan`, `fan.no-terminals`, or
- *   `terminal.design-flow-missing` for every terminal without one; SolveError where the flows round loops are not found.
+ * @returns The index terminal, the fan total pressure needed [Pa], −1e5 to 1e5, the path in the order of the flow, and every
+ *   terminal's share [-], own need and shortfall [Pa].
+ * @throws DocumentError for a wrong document; InputError `unknown-fan`, `fan.no-terminals`,
+ *   `terminal.design-flow-missing` for every terminal without one, or `fan.no-required-pressure` where no pressure gives
+ *   design flows, or not in one state only, with the reason; SolveError where a state on the way is not found.
  *
  * Source: index run as in duct design practice (common practice, no source).
  * @example indexRun(network, "unit.supply").requiredPressure; // Pa
@@ -141,22 +149,16 @@ const designStateOf = (network: Network, fan: FanOutline, joined: readonly Termi
 };
 
 /** The path through the index terminal, by its fan where several bring or take its air. */
-const indexPath = (
-  fan: FanOutline,
-  { air, answer, branch, system }: DesignState,
-  terminal: TerminalNode,
-): PathStep[] => {
+const indexPath = (fan: FanOutline, { answer, branch, system }: DesignState, terminal: TerminalNode): PathStep[] => {
   const { elements, plan } = system;
   const design = emptySolution({ iterations: 0, massResidual: 0, pressureResidual: 0 });
   elements.reportAll(answer, design);
   const supply = terminal.service === "supply";
   const valve = { path: `terminals.${terminal.id}`, loss: openLoss(plan, terminal) };
-  const fanPath = `fans.${fan.name}`;
-  const shares = supply ? air.behind : air.before;
-  const shareBeyond = ({ path, end }: Stretch, passed: readonly Stretch[]): number =>
-    path === fanPath || passed.some((one) => one.path === fanPath) ? 1 : shares[plan.placeAt(end).point];
   const passes = answer.massFlow[branch] > 0;
-  const ducts = follow(plan, design, terminal.id, supply, passes ? shareBeyond : undefined);
+  const toFan = passes ? follow(plan, design, terminal.id, supply, supply ? fan.to : fan.from) : [];
+  const reached = toFan.length === 0 ? terminal.id : toFan[toFan.length - 1].end;
+  const ducts = [...toFan, ...follow(plan, design, reached, supply)];
   if (supply) {
     const source = ducts.length === 0 ? terminal.id : ducts[ducts.length - 1].end;
     return falling(startOf(design, source), [...ducts.reverse(), valve]);
@@ -167,15 +169,16 @@ const indexPath = (
 };
 
 /**
- * The least favoured terminal of a fan in a solved network: the one with the smallest flow over design flow.
+ * The least favoured terminal of a fan in a solved network: the one with the smallest flow over design flow. Terminals of a
+ * fan are here those joined to it whose air passes it in this solution, and those that stand still or run backwards.
  *
  * @param network - The network, parsed or as a document.
  * @param solution - Its solution [SI].
  * @param fanName - A fan's node id, or `unit.supply`.
- * @returns The terminal, its flow and design flow [m³/s] and their ratio [-].
+ * @returns The terminal, its flow and design flow [m³/s] and their ratio [-], below 0 where it runs backwards.
  * @throws DocumentError for a wrong document; InputError `unknown-fan`, `fan.no-terminals`, or
- *   `terminal.design-flow-missing` where no terminal of the fan has a design flow; `solution.mismatch` for the solution
- *   of another network, `not-an-object` for no solution.
+ *   `terminal.design-flow-missing` where no terminal joined to the fan has a design flow; `solution.mismatch` for the
+ *   solution of another network, `not-an-object` for no solution.
  *
  * Source: definition (common practice, no source).
  * @example leastFavoured(network, solution, "unit.supply").ratio;

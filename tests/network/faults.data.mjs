@@ -830,6 +830,11 @@ export const inputErrors = [
     call: 'indexRun(network, "wall")',
   },
   {
+    code: "fan.no-required-pressure",
+    meaning: "A fan of which no pressure, or none that is found alone, gives its terminals their design flow.",
+    call: 'indexRun({ ...network, nodes: [{ ...network.nodes[2], id: "in", service: "extract", designFlow: 0.02 }, network.nodes[1], { ...network.nodes[2], designFlow: 0.02 }], ducts: network.ducts.slice(0, 2) }, "f")',
+  },
+  {
     code: "terminal.design-flow-missing",
     meaning: "A terminal without the design flow that the question is about.",
     call: 'indexRun(network, "f")',

@@ -1,0 +1,169 @@
+import {
+  type IndexRun,
+  InputError,
+  indexRun,
+  type NetworkDocument,
+  type PathStep,
+  type Solution,
+  SolveError,
+  solveNetwork,
+} from "../../src/index.js";
+
+/*
+ * What an index run promises, held against whole networks solved with a fan of the pressure that it found: nothing here
+ * knows how it was found.
+ */
+
+// biome-ignore lint/suspicious/noExplicitAny: documents are taken apart by keys that the generator wrote
+type Loose = any;
+
+const gravity = 9.80665;
+
+/** Where a place or port stands in a solution, and its pressure there. */
+const pressureAt = ({ nodes }: Solution, end: string): number => {
+  const [id, port] = end.split(".");
+  const found = port === undefined ? nodes[id].totalPressure : nodes[id].ports?.[port].totalPressure;
+  if (found === undefined) throw new Error(`no pressure at '${end}'`);
+  return found;
+};
+
+/** What a terminal faces at its own height, airs being given by density. */
+const faced = (document: Loose, solution: Solution, terminal: Loose): number => {
+  if (terminal.room === undefined) return 0;
+  const room = document.nodes.find(({ id }: Loose) => id === terminal.room);
+  const rise = (terminal.elevation ?? 0) - (room.elevation ?? 0);
+  const column = (document.air.density - (document.outdoorAir ?? document.air).density) * gravity * rise;
+  return (solution.nodes[terminal.room].totalPressure ?? 0) - column;
+};
+
+/** Faults of a path through one terminal: each step against the solution, both ends against what they reach. */
+export const pathFaults = (
+  network: NetworkDocument,
+  solution: Solution,
+  id: string,
+  path: readonly PathStep[],
+): string[] => {
+  const document = network as Loose;
+  const faults: string[] = [];
+  const pressures = Object.keys(solution.nodes).flatMap((node) => {
+    const { ports, totalPressure = 0 } = solution.nodes[node];
+    return [totalPressure, ...Object.values(ports ?? {}).map((port) => port.totalPressure)];
+  });
+  const near = 1e-6 * Math.max(1, ...pressures.map(Math.abs));
+  const same = (what: string, found: number, expected: number): void => {
+    if (!(Math.abs(found - expected) <= near)) faults.push(`${id}: ${what} ${found} instead of ${expected}`);
+  };
+  const terminal = document.nodes.find((node: Loose) => node.id === id);
+  const inRoom = faced(document, solution, terminal);
+  const valve = path.findIndex(({ path: step }, i) => step === `terminals.${id}` && (i > 0 || path.length === 1));
+  /** Ends that the air has left behind: those of the step just done. */
+  let at: string | undefined;
+  path.forEach(({ path: step, loss, totalPressure }, i) => {
+    const [list, ...rest] = step.split(".");
+    const name = rest.join(".");
+    if (i > 0) same(`behind ${step}`, totalPressure, path[i - 1].totalPressure - loss);
+    if (i === 0) {
+      if (valve === 1) same(`begins at ${step}`, totalPressure, inRoom);
+      else {
+        const node = solution.nodes[name];
+        at = node.totalPressure === undefined ? undefined : name;
+        same(`begins at ${step}`, totalPressure, node.totalPressure ?? totalPressure);
+      }
+      return;
+    }
+    if (i === valve) {
+      if (valve === 1) at = id;
+      else if (i !== path.length - 1) faults.push(`${id}: goes on behind its valve`);
+      same(`valve ${step}`, totalPressure, valve === 1 ? pressureAt(solution, id) : inRoom);
+      return;
+    }
+    if (list === "ducts") {
+      const { from, to } = document.ducts.find((duct: Loose) => duct.id === name);
+      const forward = solution.ducts[name].massFlow > 0;
+      const [before, behind] = forward ? [from, to] : [to, from];
+      if (at !== undefined && at !== before) faults.push(`${id}: ${step} begins at ${before}, not at ${at}`);
+      at = behind;
+    } else if (list === "fans") {
+      const forward = solution.fans[name].massFlow > 0;
+      const [before, behind] = forward ? ["inlet", "outlet"] : ["outlet", "inlet"];
+      if (at !== `${name}.${before}`) faults.push(`${id}: ${step} does not begin at ${at}`);
+      at = `${name}.${behind}`;
+    } else faults.push(`${id}: unknown step ${step}`);
+    if (at !== undefined) same(`behind ${step}`, totalPressure, pressureAt(solution, at));
+  });
+  if (path.length > 1 && valve < 0) faults.push(`${id}: no valve`);
+  return faults;
+};
+
+/** The document with a fan of one pressure, its valves shut as far as the index run says, and neutral rooms. */
+export const balancedBy = (
+  network: NetworkDocument,
+  { fan, requiredPressure, terminals }: IndexRun,
+): NetworkDocument => {
+  const document = structuredClone(network) as Loose;
+  const shortfalls = new Map(terminals.map(({ terminal, shortfall }) => [terminal, shortfall]));
+  for (const node of document.nodes) {
+    if (node.kind === "room") node.pressure ??= 0;
+    if (node.id === fan) {
+      const points = [
+        { flow: 0, pressure: requiredPressure + 1e-6 },
+        { flow: 1, pressure: requiredPressure - 1e-6 },
+      ];
+      node.curve = { pressureKind: "total", points };
+      delete node.control;
+      delete node.speed;
+    }
+    const shortfall = shortfalls.get(node.id);
+    if (shortfall === undefined) continue;
+    const { pressure, flow, exponent = 2 } = node.open ?? node.loss;
+    node.loss = { pressure: pressure * (node.designFlow / flow) ** exponent + shortfall, flow: node.designFlow };
+  }
+  return document;
+};
+
+/** What came of asking for an index run. */
+export type Finding =
+  | { readonly kind: "held"; readonly run: IndexRun; readonly faults: readonly string[] }
+  | { readonly kind: "refused"; readonly why: string };
+
+/** Speeds from which controlled fans are sought too, where they can hold their flow in more than one state. */
+const otherSpeeds = [undefined, 0.1, 0.3, 0.6] as const;
+
+const startedAt = (network: NetworkDocument, speed: number | undefined): NetworkDocument => {
+  const document = structuredClone(network) as Loose;
+  for (const node of document.nodes) if (speed !== undefined && node.control !== undefined) node.speed = speed;
+  return document;
+};
+
+const faultsOf = (network: NetworkDocument, run: IndexRun): string[] => {
+  const solution = solveNetwork(network, { tolerance: 1e-4 });
+  const faults: string[] = [];
+  for (const { terminal, share, shortfall } of run.terminals) {
+    const { ratio = Number.NaN } = solution.terminals[terminal];
+    if (!(Math.abs(ratio - 1) <= 1e-6)) faults.push(`${terminal} has ${ratio} of its design flow`);
+    if (!(shortfall >= 0)) faults.push(`${terminal} has a shortfall of ${shortfall} Pa`);
+    if (!(share >= 0 && share <= 1)) faults.push(`${terminal} has a share of ${share}`);
+  }
+  const flow = solution.fans[run.fan].massFlow;
+  const passes = run.path.some(({ path }) => path === `fans.${run.fan}`);
+  if (flow > 1e-6 && !passes) faults.push("the path misses the fan");
+  return faults.length > 0 ? faults : pathFaults(network, solution, run.terminal, run.path);
+};
+
+/** Asks for the index run of a fan and holds it against the network. */
+export const judged = (document: NetworkDocument, fan: string): Finding => {
+  let run: IndexRun;
+  try {
+    run = indexRun(document, fan);
+  } catch (error) {
+    if (error instanceof InputError || error instanceof SolveError) return { kind: "refused", why: error.message };
+    throw error;
+  }
+  const balanced = balancedBy(document, run);
+  let faults: string[] = [];
+  for (const speed of otherSpeeds) {
+    faults = faultsOf(startedAt(balanced, speed), run);
+    if (faults.length === 0) break;
+  }
+  return { kind: "held", run, faults };
+};
