@@ -130,7 +130,7 @@ export const mitredBend: Fitting<MitredBendParameters> = {
       author: "ASHRAE",
       title: "Handbook: Fundamentals, duct design",
       year: 1989,
-      where: "Reynolds correction of rectangular mitred bends, as reprinted on a textbook's disc",
+      where: "Reynolds correction of rectangular mitred bends",
       status: "read",
     },
     /* @__PURE__ */ handbook("elbows: mitred bends with vanes", "memory"),
