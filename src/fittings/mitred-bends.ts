@@ -123,16 +123,9 @@ export const mitredBend: Fitting<MitredBendParameters> = {
   reference,
   sources: [
     /* @__PURE__ */ handbook(
-      "elbows: round mitred bend by angle, with its Reynolds correction; rectangular one by height over width",
+      "elbows: round mitred bend by angle, rectangular one also by height over width; Reynolds correction of both",
       "read",
     ),
-    {
-      author: "ASHRAE",
-      title: "Handbook: Fundamentals, duct design",
-      year: 1989,
-      where: "Reynolds correction of rectangular mitred bends",
-      status: "read",
-    },
     /* @__PURE__ */ handbook("elbows: mitred bends with vanes", "memory"),
     /* @__PURE__ */ idelchikBends("diagram 6-7: growth past 90°"),
     interaction,

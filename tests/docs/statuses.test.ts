@@ -121,7 +121,7 @@ const values: readonly Value[] = [
   {
     what: "Reynolds factors of mitred bends",
     status: "read",
-    code: among(mitredBend.sources, "Reynolds correction of rectangular mitred bends"),
+    code: among(mitredBend.sources, "Reynolds correction of both"),
     json: bends.sharpReynolds.status,
     readme: "Bends, 98 rows",
     said: [["docs/physics.md", /read for mitred bends/]],
