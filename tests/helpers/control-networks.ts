@@ -1,4 +1,4 @@
-import { type NetworkDocument, parseNetwork, SolveError, solveNetwork } from "../../src/index.js";
+import { type NetworkDocument, parseNetwork, type Solution, SolveError, solveNetwork } from "../../src/index.js";
 import { expectSolved } from "./evaluator.js";
 
 /** A generator of numbers from 0 to 1 that always gives the same for a seed (mulberry, general numerics). */
@@ -120,9 +120,23 @@ export interface ControlCampaign {
   /** Of those whose controllers all hold their set values. */
   readonly medianHeld: number;
   readonly mostHeld: number;
+  /** Largest miss of a flow that is held, over what is allowed: 1e-9 of the largest mass flow, or 1e-12 kg/s [-] */
+  readonly largestMiss: number;
   readonly medianIterations: number;
   readonly mostIterations: number;
 }
+
+/** The largest miss of a flow that is held, over 1e-9 of the largest mass flow or 1e-12 kg/s. */
+const missOf = ({ ducts, fans }: Solution): number => {
+  const largest = Math.max(...Object.values(ducts).map(({ massFlow }) => Math.abs(massFlow)));
+  let worst = 0;
+  for (const { control, flow, massFlow } of Object.values(fans)) {
+    if (control === undefined || control.kind === "pressure" || control.limit !== undefined) continue;
+    const density = control.kind === "flow" ? massFlow / flow : 1;
+    worst = Math.max(worst, Math.abs(control.set - control.reached) * density);
+  }
+  return worst / Math.max(1e-9 * largest, 1e-12);
+};
 
 /** Solves the networks that a generator makes of a range of seeds; judges each answer anew. */
 export const controlCampaign = (
@@ -134,12 +148,14 @@ export const controlCampaign = (
   const wrong: string[] = [];
   const iterations: number[] = [];
   const held: number[] = [];
+  let largestMiss = 0;
   for (let seed = first; seed <= last; seed++) {
     try {
       const network = parseNetwork(documentOf(seed));
       const solution = solveNetwork(network);
       expectSolved(network, solution);
       iterations.push(solution.convergence.iterations);
+      largestMiss = Math.max(largestMiss, missOf(solution));
       if (Object.values(solution.fans).every(({ control }) => control?.limit === undefined)) {
         held.push(solution.convergence.iterations);
       }
@@ -157,6 +173,7 @@ export const controlCampaign = (
     wrong,
     medianHeld: held[held.length >> 1],
     mostHeld: held[held.length - 1],
+    largestMiss,
     medianIterations: iterations[iterations.length >> 1],
     mostIterations: iterations[iterations.length - 1],
   };

@@ -135,7 +135,7 @@ test("rooms that nothing joins hold in one document what each holds in its own",
   const together = solved({
     format: "ductgraph/1",
     nodes: rooms.flatMap(({ nodes }) => nodes),
-    ducts: rooms.flatMap(({ ducts = [] }) => ducts),
+    ducts: rooms.flatMap(({ ducts }) => ducts ?? []),
     openings: rooms.flatMap(({ openings = [] }) => openings),
   });
   rooms.forEach((room, i) => {

@@ -981,7 +981,7 @@ export const warnings = [
   {
     code: "sensor.open-end",
     meaning:
-      "A controller that senses static pressure where the air of its duct loses its velocity: there it reads the place into which the duct opens, whatever the fan blows.",
+      "A controller that senses static pressure where the air of its duct loses its velocity: there it reads the place into which the duct opens, whatever the fan blows. Where no fan changes the pressure of that place, the controller holds nothing: its result has `noEffect`.",
     document: oneFan({ control: { kind: "pressure", pressure: 0, sensor: { duct: "b", at: "outlet" } } }),
     path: "fans.f.control.sensor",
   },
