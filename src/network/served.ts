@@ -45,7 +45,7 @@ const endsIn = (
   return (e) => (sign * massFlow[e] > 0 ? [from[e], to[e]] : [to[e], from[e]]);
 };
 
-/** Whether air comes to rest at a point: there it loses the memory of where it was. */
+/** Whether air comes to rest at a point: from there on it no longer counts as air of the fan. */
 const restsAt = ({ plan: { meetings } }: System, point: number): boolean =>
   point >= meetings.nodeOf.length || meetings.kinds[meetings.nodeOf[point]].endsPaths;
 
