@@ -57,7 +57,8 @@ export interface CompiledNetwork {
   /**
    * Solves with the parameters as they are now, from the last answer or as `start` says. Every answer meets the tolerance,
    * but where the network has several states (fan curves with a hump, controllers at limits) it may be another one than
-   * that of a first solve; `start: "cold"` finds what `solveNetwork` of the changed document finds, bit for bit.
+   * that of a first solve, and an update that ends at the same limits as the last does not look again for a state in which
+   * all controllers hold; `start: "cold"` finds what `solveNetwork` of the changed document finds, bit for bit.
    *
    * @throws InputError for wrong options; SolveError, after which the next update starts from the document's answer.
    */

@@ -3,6 +3,7 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { compileNetwork, describe as describePath, parseNetwork, solveNetwork, withChanges } from "../../src/index.js";
 import { expectSolved } from "../helpers/evaluator.js";
+import { type Found, problemsOf } from "../helpers/input-problems.js";
 
 const load = (name: string): unknown =>
   JSON.parse(readFileSync(new URL(`../networks/independent/${name}.json`, import.meta.url), "utf8"));
@@ -16,23 +17,6 @@ const names = [
   "terminal-boxes",
   "openings",
 ];
-
-interface Found {
-  readonly code: string;
-  readonly nearest?: string;
-  readonly path: string;
-  readonly message: string;
-}
-
-const problemsOf = (act: () => unknown): readonly Found[] => {
-  try {
-    act();
-  } catch (error) {
-    expect((error as Error).name).toBe("InputError");
-    return (error as { problems: Found[] }).problems;
-  }
-  throw new Error("nothing was thrown");
-};
 
 const problemOf = (act: () => unknown): Found => problemsOf(act)[0];
 

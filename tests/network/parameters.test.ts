@@ -9,27 +9,9 @@ import {
   withChanges,
 } from "../../src/index.js";
 import { everyKind } from "../helpers/every-kind.js";
+import { problemsOf } from "../helpers/input-problems.js";
 
 const documentOf = (name: string): never => everyKind().find(([known]) => known === name)?.[1] as never;
-
-interface Found {
-  readonly code: string;
-  readonly path: string;
-  readonly message: string;
-  readonly found?: string;
-  readonly nearest?: string;
-}
-
-/** What an InputError says; anything else that is thrown fails. */
-const problemsOf = (act: () => unknown): readonly Found[] => {
-  try {
-    act();
-  } catch (error) {
-    expect((error as Error).name).toBe("InputError");
-    return (error as { problems: Found[] }).problems;
-  }
-  throw new Error("nothing was thrown");
-};
 
 const set = (compiled: CompiledNetwork, path: string, value: number) => (): void => {
   compiled.parameter(path).value = value;
