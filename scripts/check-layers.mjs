@@ -1,6 +1,6 @@
 /**
- * Holds the order of the folders in src/: a folder imports only from itself and from folders above it, files import
- * one another in no circle, and each foreign package has one place.
+ * Holds the order of the folders in src/ and of the floors in src/network/: each imports only from itself and from those
+ * above it in the list, files import one another in no circle, and each foreign package has one place.
  *
  *   node scripts/check-layers.mjs [source folder]
  */
@@ -8,11 +8,29 @@ import { existsSync, readdirSync, readFileSync } from "node:fs";
 import { dirname, join, posix, relative, resolve, sep } from "node:path";
 import ts from "typescript";
 
-/** From the ground up. `index.ts` is the main entry: it may show what stands before it here. */
+/**
+ * From the ground up, a step in a line: rooms of one step do not know each other. The rooms of `network/` are its floors.
+ * `index.ts` is the main entry: it may show what stands before it here. No room stands above `command/`, so nothing
+ * imports it.
+ */
 const ORDER = [
-  ...["core", "numerics", "air", "ducts", "fittings", "fans", "input", "network", "operation", "sound", "design"],
-  ...["index.ts", "options", "studies", "pictures"],
+  ...[["core"], ["numerics"], ["air"], ["ducts"], ["fittings"], ["fans"], ["input"]],
+  ["network/results", "network/equations"],
+  ...[["network/format"], ["network/elements"], ["network/layout"], ["network/document"], ["network/solve"]],
+  ["network/queries", "network/compiled"],
+  ...[["brief"], ["operation"], ["sound"], ["design"], ["index.ts"]],
+  ...[["options"], ["studies"], ["pictures"], ["command"]],
 ];
+
+/** The room of a file: its folder, or its floor in `network/`. */
+const roomOf = (file) =>
+  file
+    .split("/")
+    .slice(0, file.startsWith("network/") ? 2 : 1)
+    .join("/");
+
+/** The step on which a room stands, −1 for none. */
+const stepOf = (room) => ORDER.findIndex((rooms) => rooms.includes(room));
 
 const ENTRIES = ["index.ts", "fans/index.ts", "fittings/index.ts"];
 
@@ -25,7 +43,11 @@ const PACKAGES = {
   zod: { files: /^input\//, where: "input/", form: "namespace z" },
   // Its string without the formats that the classic one brings along; by name, since a namespace would bring all.
   "zod/v4/core": { files: /^input\//, where: "input/", form: "named" },
-  graphology: { files: /^network\/topology[\w-]*\.ts$/, where: "network/topology*.ts", form: "named" },
+  graphology: {
+    files: /^network\/document\/topology[\w-]*\.ts$/,
+    where: "network/document/topology*.ts",
+    form: "named",
+  },
 };
 
 /** Every violation under a source folder, as `file:line: what is wrong`. */
@@ -39,8 +61,8 @@ export function layerProblems(source) {
   const graph = new Map();
 
   for (const file of files) {
-    const folder = file.split("/")[0];
-    if (!ORDER.includes(folder)) problems.push(`${file}:1: "${folder}" has no place in the order of folders`);
+    const room = roomOf(file);
+    if (stepOf(room) < 0) problems.push(`${file}:1: "${room}" has no place in the order of folders`);
     if (posix.basename(file) === "index.ts" && !ENTRIES.includes(file))
       problems.push(`${file}:1: only ${ENTRIES.join(", ")} are index files`);
 
@@ -54,15 +76,15 @@ export function layerProblems(source) {
         continue;
       }
       const target = posix.join(posix.dirname(file), specifier).replace(/\.js$/, ".ts");
-      const targetFolder = target.split("/")[0];
-      if (targetFolder === "..") problems.push(`${at}: imports ${specifier}, outside the source folder`);
+      const targetRoom = roomOf(target);
+      if (targetRoom === "..") problems.push(`${at}: imports ${specifier}, outside the source folder`);
       else if (!existsSync(join(root, target))) problems.push(`${at}: imports ${specifier}, which is no source file`);
       else {
         edges.push({ target, line });
         if (posix.basename(target) === "index.ts")
           problems.push(`${at}: imports ${target}; import the file that holds the name`);
-        if (ORDER.indexOf(targetFolder) > ORDER.indexOf(folder))
-          problems.push(`${at}: ${folder} imports ${target}, but ${targetFolder} stands below ${folder}`);
+        if (targetRoom !== room && stepOf(targetRoom) >= stepOf(room))
+          problems.push(`${at}: ${room} imports ${target}, but ${targetRoom} does not stand above ${room}`);
       }
     }
   }

@@ -8,7 +8,7 @@ import type { FanFamily } from "../../src/fans/family.js";
 import { fanFamily } from "../../src/fans/family-model.js";
 import { readFamily } from "../../src/fans/family-problems.js";
 import { stallRange } from "../../src/fans/stall.js";
-import { solveNetwork } from "../../src/network/solve.js";
+import { solveNetwork } from "../../src/network/solve/solve.js";
 import { amount, total } from "../fans/arbitraries.js";
 import { cubicFootPerMinute, horsepower, inchOfWater } from "../fans/units.js";
 import tables from "../references/fan-tables.json" with { type: "json" };

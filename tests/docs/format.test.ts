@@ -2,9 +2,9 @@ import { readFileSync } from "node:fs";
 import { expect, test } from "vitest";
 import { withKeys } from "../../scripts/write-format-doc.mjs";
 import { parseQuantity, type Quantity } from "../../src/input/quantities.js";
-import { networkSchema, parseNetwork } from "../../src/network/document.js";
-import { solveNetwork } from "../../src/network/solve.js";
-import { summarise } from "../../src/network/summary.js";
+import { networkSchema, parseNetwork } from "../../src/network/document/document.js";
+import { summarise } from "../../src/network/queries/summary.js";
+import { solveNetwork } from "../../src/network/solve/solve.js";
 
 const page = readFileSync(new URL("../../docs/format.md", import.meta.url), "utf8");
 const block = (language: string): string => new RegExp(`^\`\`\`${language}\n([^]*?)^\`\`\``, "m").exec(page)?.[1] ?? "";

@@ -4,7 +4,7 @@ import { unitCharts } from "../../scripts/write-unit-charts.mjs";
 import { exchangerTemperatures, frostReducedSupply } from "../../src/air/exchanger.js";
 import { selectUnit } from "../../src/design/select-unit.js";
 import * as fans from "../../src/fans/index.js";
-import { solveNetwork } from "../../src/network/solve.js";
+import { solveNetwork } from "../../src/network/solve/solve.js";
 
 const charts = unitCharts({ exchangerTemperatures, frostReducedSupply, selectUnit, solveNetwork }, fans);
 

@@ -1,8 +1,8 @@
 import { readFileSync } from "node:fs";
 import { expect, test } from "vitest";
-import { parseNetwork } from "../../src/network/document.js";
-import { indexRun } from "../../src/network/runs.js";
-import { solveNetwork } from "../../src/network/solve.js";
+import { parseNetwork } from "../../src/network/document/document.js";
+import { indexRun } from "../../src/network/queries/index-run.js";
+import { solveNetwork } from "../../src/network/solve/solve.js";
 import { expectSolved } from "../helpers/evaluator.js";
 
 const document = new URL("../../examples/hostel/one-unit.json", import.meta.url);

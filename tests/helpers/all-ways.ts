@@ -14,7 +14,7 @@ import {
   ownedBy,
   type ParameterPlace,
   parameterPlace,
-} from "../../src/network/parameters.js";
+} from "../../src/network/compiled/paths.js";
 import type { Random } from "./control-networks.js";
 
 /** What a solve came to: an answer, or the kind of error with its codes. */

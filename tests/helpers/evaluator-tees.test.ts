@@ -1,6 +1,6 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
-import type { Solution } from "../../src/network/results.js";
+import type { Solution } from "../../src/network/results/solution.js";
 import type { PlainNetwork } from "./evaluator/document.js";
 import { type Sides, teeModels } from "./evaluator/tee-forms.js";
 import { type LegFlows, teePressures } from "./evaluator/tees.js";

@@ -1,6 +1,6 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
-import type { DuctResult, Solution } from "../../src/network/results.js";
+import type { DuctResult, Solution } from "../../src/network/results/solution.js";
 import type { PlainNetwork } from "./evaluator/document.js";
 import { type Evaluation, evaluate, expectSolved } from "./evaluator.js";
 

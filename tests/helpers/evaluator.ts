@@ -1,5 +1,5 @@
 import { expect } from "vitest";
-import type { NodeResult, Solution } from "../../src/network/results.js";
+import type { NodeResult, Solution } from "../../src/network/results/solution.js";
 import type { PlainDuct, PlainNetwork, PlainNode, PlainOpening } from "./evaluator/document.js";
 import { ductState } from "./evaluator/ducts.js";
 import { endLoss } from "./evaluator/ends.js";

@@ -1,7 +1,7 @@
 import { expect, it } from "vitest";
 import { type Field, readWith } from "../../src/input/fields.js";
-import { duct, opening } from "../../src/network/elements.js";
-import { node } from "../../src/network/kinds/list.js";
+import { node } from "../../src/network/elements/kinds/list.js";
+import { duct, opening } from "../../src/network/format/elements.js";
 import { mutantOf } from "../helpers/fuzz.js";
 
 /** The elements of a list in a document; none where it throws when it is read. */

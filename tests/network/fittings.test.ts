@@ -9,7 +9,7 @@ import {
   type Solution,
   solveNetwork,
 } from "../../src/index.js";
-import { assemble } from "../../src/network/assemble.js";
+import { assemble } from "../../src/network/solve/assemble.js";
 import { bare, bareArea, codesOf, solved } from "../helpers/documents.js";
 import { expectSolved } from "../helpers/evaluator.js";
 import { fits, type Schema } from "../helpers/json-schema.js";

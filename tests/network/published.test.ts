@@ -1,9 +1,9 @@
 import { readdirSync, readFileSync } from "node:fs";
 import { expect, test } from "vitest";
 import { frictionFactor } from "../../src/ducts/friction.js";
-import { parseNetwork } from "../../src/network/document.js";
-import type { Solution } from "../../src/network/results.js";
-import { solveNetwork } from "../../src/network/solve.js";
+import { parseNetwork } from "../../src/network/document/document.js";
+import type { Solution } from "../../src/network/results/solution.js";
+import { solveNetwork } from "../../src/network/solve/solve.js";
 import { expectSolved } from "../helpers/evaluator.js";
 import references from "../references/whole-systems.json" with { type: "json" };
 

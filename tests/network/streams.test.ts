@@ -1,8 +1,8 @@
 import fc from "fast-check";
 import { expect, test } from "vitest";
-import type { Duct } from "../../src/network/elements.js";
-import type { NetworkNode } from "../../src/network/kinds/list.js";
-import { Plan } from "../../src/network/plan.js";
+import type { NetworkNode } from "../../src/network/elements/kinds/list.js";
+import type { Duct } from "../../src/network/format/elements.js";
+import { Plan } from "../../src/network/layout/layout.js";
 import { type AirProperties, airProperties } from "../helpers/evaluator/air.js";
 import type { PlainDuct, PlainNode } from "../helpers/evaluator/document.js";
 import { portsOf } from "../helpers/evaluator/ports.js";

@@ -7,7 +7,7 @@ import {
   solveNetwork,
   systemCurve,
 } from "../../src/index.js";
-import { ControlledSolver } from "../../src/network/controlled-solver.js";
+import { ControlledSolver } from "../../src/network/equations/control-solver.js";
 import { controlledBuilding } from "../helpers/control-buildings.js";
 import { controlledDocument } from "../helpers/control-networks.js";
 

@@ -1,4 +1,4 @@
-import type { FanResult } from "../../../src/network/results.js";
+import type { FanResult } from "../../../src/network/results/solution.js";
 import type { AirProperties } from "./air.js";
 import type { PlainControl, PlainFan, PlainSensor } from "./document.js";
 import type { Reading } from "./reading.js";

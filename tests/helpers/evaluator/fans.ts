@@ -1,4 +1,4 @@
-import type { AirHandlerResult, FanResult, StreamResult } from "../../../src/network/results.js";
+import type { AirHandlerResult, FanResult, StreamResult } from "../../../src/network/results/solution.js";
 import type { AirProperties } from "./air.js";
 import { evaluateControl } from "./control.js";
 import { awayFromCurve, fanPower, fanPressure, insideCurve, isStopped, runningSpeed } from "./curve.js";

@@ -1,4 +1,4 @@
-import type { Solution } from "../../../src/network/results.js";
+import type { Solution } from "../../../src/network/results/solution.js";
 import { type AirProperties, airProperties } from "./air.js";
 import type { PlainAir, PlainDuct, PlainNetwork, PlainNode } from "./document.js";
 import { Findings } from "./findings.js";

@@ -1,0 +1,155 @@
+import { type Controlled, controlledOf, helplessFindings } from "../document/control-checks.js";
+import { losesBefore, ratiosAreFree } from "../document/controllability.js";
+import { Read } from "../document/reading.js";
+import { closedWithoutResistance, ductResists, losslessBranches } from "../document/resistance.js";
+import { airFindings } from "../elements/air-checks.js";
+import { ductFindings } from "../elements/duct-checks.js";
+import type { Surroundings } from "../elements/kinds/kind.js";
+import { kindOf, type NetworkNode } from "../elements/kinds/list.js";
+import type { ControlPart, SensorPart } from "../format/control.js";
+import type { Duct } from "../format/elements.js";
+import type { Finding } from "../results/finding.js";
+import type { Model } from "./model.js";
+import { type Owner, pathOf } from "./paths.js";
+
+/** A fault that a change has made, and the path of the element where it shows. */
+export interface Contradiction {
+  readonly element: string;
+  readonly finding: Finding;
+}
+
+/** Keys of a duct whose numbers may be at odds with others. */
+const ductKeys = ["section", "air", "parallel", "roughness", "compression", "fittings"];
+
+function* at(element: string, findings: Iterable<Finding>): Generator<Contradiction> {
+  for (const finding of findings) yield { element, finding };
+}
+
+type SensorInDuct = Extract<SensorPart, { readonly duct: string }>;
+
+const totalSensorsOf = (control: ControlPart): SensorInDuct[] => {
+  if (control.kind !== "pressure" || control.pressureKind !== "total") return [];
+  return [control.sensor, control.against].flatMap((one) => (one !== undefined && "duct" in one ? [one] : []));
+};
+
+const pathsOf = function* <T extends { readonly id: string }>(
+  list: string,
+  elements: readonly T[],
+): Generator<readonly [T, string]> {
+  for (const element of elements) yield [element, `${list}.${element.id}`];
+};
+
+/** What is wrong in a model after changes, beside the ranges of the numbers themselves: what the checks of a document find. */
+export class Contradictions {
+  private readonly controlled: readonly Controlled[];
+  /** Sensors of total pressure in ducts. */
+  private readonly sensors: readonly SensorInDuct[];
+  /** Which of them stand behind a loss, in the document: on it depends what a controller can hold. */
+  private readonly behindLoss: string;
+  /** Whether any ratio of a balance will do: as connections say, which stay. */
+  private freeRatios: boolean | undefined;
+
+  constructor(private readonly model: Model) {
+    const { nodes } = model.network;
+    this.controlled = controlledOf(nodes.map((node, index) => new Read("nodes", index, node.id, {}, node)));
+    this.sensors = this.controlled.flatMap(({ control }) => totalSensorsOf(control));
+    this.behindLoss = this.lossesSensed();
+  }
+
+  /** What a change below some keys of an owner has made, with the elements that read it. */
+  *after(owner: Owner, keys: readonly string[], elements: readonly number[] | "all"): Generator<Contradiction> {
+    const { model } = this;
+    const { list, index } = owner;
+    if (list === "openings") return;
+    if (model.changesAirs(owner, keys)) yield* this.ofAirs();
+    if (list === "nodes") yield* this.ofNode(model.network.nodes[index]);
+    if (list === "ducts") yield* this.ofDuct(index, keys);
+    if (elements === "all") return;
+    yield* this.ofResistance(elements);
+    yield* this.ofControllers(keys);
+  }
+
+  /** At every air that leans on the network's, and wherever ducts must carry one air. */
+  private *ofAirs(): Generator<Contradiction> {
+    const { air, ducts, nodes, outdoorAir } = this.model.network;
+    yield* at("", airFindings(air, air, "air"));
+    yield* at("", airFindings(outdoorAir, air, "outdoorAir"));
+    for (const { air: own, id } of ducts) yield* at(`ducts.${id}`, airFindings(own, air, "air"));
+    for (const node of nodes) yield* this.ofNode(node);
+  }
+
+  private *ofDuct(index: number, keys: readonly string[]): Generator<Contradiction> {
+    const { network } = this.model;
+    const duct = network.ducts[index];
+    const [key, which] = keys;
+    const kind = key === "fittings" ? duct.fittings[Number(which)].kind : undefined;
+    // Nothing else depends on the numbers of these.
+    if (!ductKeys.includes(key) || kind === "fixed" || kind === "rating") return;
+    yield* at(pathOf(network, { list: "ducts", index }), ductFindings(duct, network.air));
+    for (const end of this.model.endsReading(duct, keys)) yield* this.ofNode(network.nodes[end]);
+  }
+
+  private *ofNode(node: NetworkNode): Generator<Contradiction> {
+    yield* at(`nodes.${node.id}`, kindOf(node).findings(node, this.surroundingsOf(node)));
+  }
+
+  /** Paths of the air that have lost their last resistance, where one of these elements may have had it. */
+  private *ofResistance(elements: readonly number[]): Generator<Contradiction> {
+    const { network, system } = this.model;
+    if (!elements.some((element) => this.isLossless(element))) return;
+    const branches = losslessBranches(pathsOf("nodes", network.nodes), pathsOf("ducts", network.ducts), system.plan);
+    for (const { branch, finding } of closedWithoutResistance(branches, system.plan)) {
+      yield { element: branch.path, finding };
+    }
+  }
+
+  private isLossless(element: number): boolean {
+    const { network, system } = this.model;
+    const { ducts, nodes } = network;
+    if (element < nodes.length) {
+      const node = nodes[element];
+      return kindOf(node)
+        .links(node)
+        .some(({ resists }) => !resists);
+    }
+    const duct: Duct | undefined = ducts[element - nodes.length];
+    return duct !== undefined && !ductResists(duct, system.plan);
+  }
+
+  /** Controllers that can no longer hold what they are for: a matter of connections, and of few numbers. */
+  private *ofControllers(keys: readonly string[]): Generator<Contradiction> {
+    const { network, system } = this.model;
+    if (this.lossesSensed() === this.behindLoss) {
+      if (keys[keys.length - 1] !== "ratio") return;
+      const acting = this.controlled.filter(({ fan }) => fan.still !== true);
+      this.freeRatios ??= ratiosAreFree(system.plan, network.openings, acting);
+      if (this.freeRatios) return;
+    }
+    for (const { read, finding } of helplessFindings(this.controlled, system.plan, network.openings)) {
+      yield { element: `nodes.${read.id}`, finding };
+    }
+  }
+
+  private lossesSensed(): string {
+    const { index, network, system } = this.model;
+    const positions = this.sensors.length > 0 ? index.positions("ducts") : undefined;
+    return this.sensors
+      .map(({ at, duct }) => losesBefore(system.plan, network.ducts[positions?.get(duct) as number], at))
+      .join();
+  }
+
+  private surroundingsOf(node: NetworkNode): Surroundings {
+    const { index, network, system } = this.model;
+    const { plan } = system;
+    return {
+      runs: plan.runsAt(node.id),
+      ducts: () => plan.ductsAt(node.id),
+      portDuct: (port) => plan.ductsAt(`${node.id}.${port}`)[0],
+      kindOf: (id) => network.nodes[index.positions("nodes").get(id) as number]?.kind,
+      nearestOf: () => undefined,
+      airIn: (duct) => plan.soundAirIn(duct),
+      inherits: plan.inherits,
+      air: network.air,
+    };
+  }
+}

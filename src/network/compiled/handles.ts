@@ -1,0 +1,201 @@
+import { InputError, type Problem } from "../../core/errors.js";
+import { problemsOf } from "../../core/gather.js";
+import { forgetReading } from "../elements/curve-cache.js";
+import type { CurvePart } from "../format/parts.js";
+import { type Contradiction, Contradictions } from "./contradictions.js";
+import { curveAt, type Model, type Reach } from "./model.js";
+import {
+  doubledProblems,
+  holderOf,
+  type Owner,
+  ownedBy,
+  type ParameterPlace,
+  parameterPlace,
+  standingOf,
+  valueProblem,
+} from "./paths.js";
+
+/** A number of a compiled network that may be changed. */
+export interface Parameter {
+  /** As it was asked for; a number that has two names, by a fan and by its node, is the same number by both. */
+  readonly path: string;
+  /** In the document [SI] */
+  readonly initial: number;
+  /**
+   * Now [SI]. Setting a value that is not finite, out of range, or at odds with the rest of the network throws InputError
+   * at once, and the old value stays.
+   */
+  value: number;
+}
+
+/** A number in a model's network, one for all of its names, with the elements that read it. */
+class Knob {
+  readonly initial: number;
+  private readonly owner: Owner;
+  private readonly keys: readonly string[];
+  private readonly holder: Record<string, number>;
+  private readonly key: string;
+  /** The curve that it is a number of. */
+  private readonly curve: CurvePart | undefined;
+  private readonly elements: readonly number[] | "all";
+  private readonly reach: Reach;
+
+  constructor(
+    private readonly model: Model,
+    private readonly contradictions: Contradictions,
+    /** Its path by the ids of a document. */
+    readonly standing: string,
+    { keys, owner }: ParameterPlace,
+  ) {
+    this.owner = owner;
+    this.keys = keys;
+    const element = ownedBy(model.network, owner);
+    const { holder, key } = holderOf(element, keys);
+    this.holder = holder;
+    this.key = key;
+    this.initial = holder[key];
+    const depth = keys.indexOf("curve");
+    this.curve = depth < 0 ? undefined : curveAt(element, keys.slice(0, depth));
+    this.elements = model.elementsReading(owner, keys);
+    this.reach = model.reachOf(owner, keys);
+  }
+
+  get value(): number {
+    return this.holder[this.key];
+  }
+
+  /** Writes a value that has been checked. */
+  write(value: number): void {
+    const old = this.value;
+    if (value === old) return;
+    if (old === this.initial) this.model.changed++;
+    if (value === this.initial) this.model.changed--;
+    this.holder[this.key] = value;
+    if (this.curve !== undefined) forgetReading(this.curve);
+    this.model.touch(this.elements, this.reach);
+  }
+
+  /** What is wrong beside the other numbers of the network. */
+  contradicted(): Iterable<Contradiction> {
+    return this.contradictions.after(this.owner, this.keys, this.elements);
+  }
+}
+
+/** A number of a model by one of its names. */
+export class Handle implements Parameter {
+  constructor(
+    private readonly model: Model,
+    readonly place: ParameterPlace,
+    readonly knob: Knob,
+  ) {}
+
+  get path(): string {
+    return this.place.path;
+  }
+
+  get initial(): number {
+    return this.knob.initial;
+  }
+
+  get value(): number {
+    return this.knob.value;
+  }
+
+  set value(value: number) {
+    const { knob } = this;
+    const old = knob.value;
+    const problem = this.problemOf(value);
+    if (problem !== undefined) throw new InputError([problem]);
+    knob.write(value);
+    const problems = contradictionProblems([this]);
+    if (problems.length > 0) {
+      knob.write(old);
+      throw new InputError(problems);
+    }
+    if (value !== old) this.model.unsolved = true;
+  }
+
+  /** What is wrong with a value by itself. */
+  problemOf(value: number): Problem | undefined {
+    return valueProblem(this.place, value);
+  }
+
+  /** A contradiction for which its value stands. */
+  problemFrom({ element, finding }: Contradiction): Problem {
+    const { code, expected, found } = finding;
+    const where = placeOf({ element, finding });
+    const message = `${this.path}: ${this.value} contradicts the rest of the network: ${where} is expected to be ${expected}, got ${found}`;
+    return { code, path: this.path, message, expected, found };
+  }
+}
+
+const placeOf = ({ element, finding }: Contradiction): string =>
+  [element, finding.key].filter((word) => word !== "").join(".");
+
+/** What the values of some numbers contradict: each fault once, at the number where it shows if that is one of them. */
+export const contradictionProblems = (handles: readonly Handle[]): Problem[] => {
+  const meeting = new Map<string, { readonly contradiction: Contradiction; readonly handles: Handle[] }>();
+  for (const handle of handles) {
+    for (const contradiction of handle.knob.contradicted()) {
+      const { element, finding } = contradiction;
+      const name = `${element} ${finding.key} ${finding.code} ${finding.expected}`;
+      const met = meeting.get(name);
+      if (met === undefined) meeting.set(name, { contradiction, handles: [handle] });
+      else met.handles.push(handle);
+    }
+  }
+  return Array.from(meeting.values(), ({ contradiction, handles: met }) => {
+    const place = placeOf(contradiction);
+    const own = met.find(({ knob }) => knob.standing === place);
+    const near = own ?? met.find(({ knob }) => knob.standing.startsWith(`${contradiction.element}.`)) ?? met[0];
+    return near.problemFrom(contradiction);
+  });
+};
+
+/** The numbers of a model that have been asked for. */
+export class Handles {
+  private readonly handles = new Map<string, Handle>();
+  private readonly knobs = new Map<string, Knob>();
+  private contradictions: Contradictions | undefined;
+
+  constructor(private readonly model: Model) {}
+
+  /** @throws InputError `path.unknown`, with the nearest path. */
+  at(path: string): Handle {
+    let handle = this.handles.get(path);
+    if (handle === undefined) {
+      const place = parameterPlace(this.model.index, path);
+      handle = new Handle(this.model, place, this.knobOf(place));
+      this.handles.set(path, handle);
+    }
+    return handle;
+  }
+
+  private knobOf(place: ParameterPlace): Knob {
+    const { model } = this;
+    const standing = standingOf(model.network, place);
+    let knob = this.knobs.get(standing);
+    if (knob === undefined) {
+      this.contradictions ??= new Contradictions(model);
+      model.own(place.owner);
+      knob = new Knob(model, this.contradictions, standing, place);
+      this.knobs.set(standing, knob);
+    }
+    return knob;
+  }
+
+  /**
+   * Those that changes name, whose values are right by themselves.
+   *
+   * @throws InputError with all wrong paths and values.
+   */
+  of(changes: Readonly<Record<string, number>>): Handle[] {
+    const handles: Handle[] = [];
+    const problems = Object.keys(changes).flatMap((path) => problemsOf(() => handles.push(this.at(path))));
+    problems.push(...handles.flatMap((handle) => handle.problemOf(changes[handle.path]) ?? []));
+    const places = handles.map(({ place }) => place);
+    problems.push(...doubledProblems(this.model.network, places, changes));
+    if (problems.length > 0) throw new InputError(problems);
+    return handles;
+  }
+}

@@ -1,0 +1,28 @@
+import { airState } from "../../air/state.js";
+import { InputError } from "../../core/errors.js";
+import type { AirPart } from "../format/parts.js";
+import type { Finding } from "../results/finding.js";
+import { completeAir } from "./climate.js";
+
+/** What checks of arguments find, by the codes of a document. */
+const documentCodes: Readonly<Record<string, string>> = { "out-of-range": "value.range", conflict: "key.conflict" };
+
+/** Runs a check of arguments, and gives what it threw as findings below a key. */
+export const findingsOf = (key: string, check: () => void): Finding[] => {
+  try {
+    check();
+    return [];
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    return error.problems.map((problem) => ({
+      code: documentCodes[problem.code] ?? problem.code,
+      key: problem.path === "" ? key : `${key}.${problem.path}`,
+      expected: problem.expected ?? problem.message,
+      found: problem.found ?? "it",
+    }));
+  }
+};
+
+/** Faults of an element's air that no single key shows: two pressures, vapour above the pressure. */
+export const airFindings = (air: AirPart | undefined, base: AirPart, key: string): Finding[] =>
+  air === undefined ? [] : findingsOf(key, () => airState(completeAir(air, base)));

@@ -1,0 +1,24 @@
+import { type FanReading, readFan } from "../../fans/data.js";
+import type { CurvePart } from "../format/parts.js";
+
+/** Curves of documents as they were read: reading a family costs more than all the rest of its fan. */
+const readings = new WeakMap<CurvePart, FanReading>();
+
+/** A curve as it was read, once for each. */
+export const readingOf = (curve: CurvePart): FanReading => {
+  const known = readings.get(curve);
+  if (known !== undefined) return known;
+  const reading = readFan(curve);
+  readings.set(curve, reading);
+  return reading;
+};
+
+/** Lets a copy of a curve be known as the curve is. */
+export const shareReading = (curve: CurvePart, copy: CurvePart): void => {
+  readings.set(copy, readingOf(curve));
+};
+
+/** Forgets a curve of which a number has changed. */
+export const forgetReading = (curve: CurvePart): void => {
+  readings.delete(curve);
+};

@@ -1,0 +1,82 @@
+import { isKnown } from "../../air/mixing.js";
+import { type AirState, saturationPressure } from "../../air/state.js";
+import type { AirHandlerResult, ControlResult, Warning } from "../results/solution.js";
+import type { PreheaterPart, UnitHeat } from "./heat-recovery.js";
+
+/** Share of mass by which extract must exceed supply to be more than what a controller leaves open [-]. */
+const noticed = 1e-3;
+/** [°C] */
+const freezing = 0;
+
+/** No temperatures are known behind an exchanger. */
+export const unknownWarning = ({ id, intake, extract }: UnitHeat): Warning => {
+  const unknown = Object.entries({ intake, extract }).filter(([, air]) => air?.temperature === undefined);
+  const ducts = unknown.map(([port]) => `'${id}.${port}'`).join(" and ");
+  const message = `the temperatures behind the exchanger of unit '${id}' are not known, since the air in the duct at ${ducts} is given by its density: give it by its temperature`;
+  return { code: "unit.temperatures-unknown", path: `nodes.${id}.exchanger`, message };
+};
+
+/** Less supply air, and what comes of it: that helps only where less is supplied than extracted, which has its own danger. */
+export const reducedWarning = (
+  { id, supplyControl, extractControl, extractFollows }: UnitHeat,
+  share: number,
+  { extract, massImbalance = 0 }: AirHandlerResult,
+): Warning => {
+  const follows = extractFollows && extractControl?.limit === undefined;
+  const exceeds = massImbalance < -noticed;
+  const remarks: string[] = [];
+  if (extract !== undefined && (follows || !exceeds)) {
+    const why = follows ? "its extract fan, balanced to it, follows it" : "supply is no less than extract all the same";
+    remarks.push(`${why}, so that the exhaust gets no warmer and the exchanger may freeze up`);
+  }
+  if (exceeds) {
+    remarks.push(
+      "with less supply than extract the house falls below outdoor pressure, and flue gas can be drawn in; not with open-flued appliances",
+    );
+  }
+  const begins = `frost protection of unit '${id}' ${reductionText(share, supplyControl)}`;
+  const message = [begins, remarks.join("; ")].filter((text) => text !== "").join(": ");
+  return { code: "unit.frost-reduced", path: `airHandlers.${id}.frostSpeedFactor`, message };
+};
+
+const percent = (share: number): string => `${(100 * share).toFixed(0)} %`;
+
+const reductionText = (share: number, control: ControlResult | undefined): string => {
+  if (control === undefined) return `runs its supply fan at ${percent(share)} of its speed`;
+  if (control.limit === undefined) return `runs its supply fan at ${percent(share)} of its set value`;
+  const left = (share * control.reached) / control.set;
+  return `asks its supply fan for ${percent(share)} of its set value, which at its ${control.limit} gives ${percent(left)}`;
+};
+
+/** A preheater that has too little heat. */
+export const shortWarning = (
+  { exchanger, id }: UnitHeat,
+  needed: number,
+  part: PreheaterPart,
+  reached: number,
+): Warning => {
+  const behind = exchanger === undefined ? "air that cold goes on into the unit" : "its exchanger may freeze up";
+  const message = `the preheater of unit '${id}' would need ${needed.toFixed(0)} W to warm its intake air to ${part.below} °C, and has ${part.preheater.toFixed(0)} W, with which it reaches ${reached.toFixed(1)} °C: ${behind}`;
+  return { code: "unit.preheater-short", path: `airHandlers.${id}.preheaterHeat`, message };
+};
+
+/** An exchanger without frost protection in which the water of its exhaust freezes, or may where nobody says how humid it is. */
+export function* unprotectedWarnings(id: string, extract: AirState, exhaust: number): Generator<Warning> {
+  if (!(exhaust < freezing) || !isKnown(extract)) return;
+  const { relativeHumidity = 0, temperature } = extract;
+  // Nobody extracts dry air: without its humidity that is what air given by its temperature alone counts as.
+  const isHumid = relativeHumidity > 0;
+  if (isHumid && relativeHumidity * saturationPressure(temperature) <= saturationPressure(exhaust)) return;
+  const humidity = isHumid ? "below its dew point" : "and how humid it is is not known";
+  const message = `the exhaust air of unit '${id}' is cooled to ${exhaust.toFixed(1)} °C, ${humidity}, and the unit gives no frost protection: its exchanger may freeze up`;
+  yield { code: "unit.frost-unprotected", path: `airHandlers.${id}.exhaustTemperature`, message };
+}
+
+/** Air that a unit in bypass brings to the rooms colder than its frost protection, which rests, or frost itself lets it. */
+export function* bypassWarnings({ id, frost, intake }: UnitHeat, supply: number): Generator<Warning> {
+  const temperature = intake?.temperature;
+  if (temperature === undefined || !(supply > 0) || !(temperature < (frost?.below ?? freezing))) return;
+  const rests = frost === undefined ? "" : ", its frost protection rests";
+  const message = `unit '${id}' is in bypass${rests}, and air of ${temperature.toFixed(1)} °C goes to the rooms as it comes from outdoors`;
+  yield { code: "unit.bypass-cold", path: `nodes.${id}.state`, message };
+}

@@ -1,0 +1,49 @@
+import { about, exactly, number, object, optional, preset, quantity, word } from "../../../input/fields.js";
+import type { Form, Preset, Quantified } from "../../format/forms.js";
+import { type AirPart, air, elevation, id, labels } from "../../format/parts.js";
+import { airFindings } from "../air-checks.js";
+import { stillAirBases } from "../still-air-provenance.js";
+import { type NodeBase, type NodeKind, noFans, noLinks, noPorts, stillAir } from "./kind.js";
+
+/** A room: still air. Without `pressure` its pressure is found. */
+export type RoomNode<F extends Form = "parsed"> = NodeBase<F> & {
+  readonly kind: "room";
+  /** Gauge, at the room's elevation [Pa] */
+  readonly pressure?: Quantified<F>;
+  /** Default: the network's air. */
+  readonly air?: AirPart<F>;
+} & Preset<F, { /** Loss of a duct that takes air from the room, on its ½ρv² [-] */ readonly entry: number }>;
+
+export const room: NodeKind<RoomNode> = {
+  kind: "room",
+  field: exactly<RoomNode, RoomNode<"written">>()(
+    about(
+      "A room: still air.",
+      object({
+        id: id(),
+        kind: word("room"),
+        ...labels(),
+        elevation: elevation(),
+        pressure: about(
+          "Gauge, at the room's elevation. Without it the pressure is found.",
+          optional(quantity("pressure")),
+        ),
+        air: about("Default: the network's.", optional(air)),
+        entry: about("Loss of a duct that takes air from the room.", preset(number({ min: 0 }), 0.5)),
+      }),
+    ),
+  ),
+  ports: noPorts,
+  fans: noFans,
+  endsPaths: true,
+  takesOpenings: true,
+  air: (node, climate) => climate.of(node.air),
+  ends: stillAir,
+  findings: (node, { air: base }) => airFindings(node.air, base, "air"),
+  pressure: (node) => node.pressure,
+  links: noLinks,
+  bases: stillAirBases,
+  refreshPoint: (node, point, { equations }) => {
+    equations.fixedPressure[point] = node.pressure ?? 0;
+  },
+};

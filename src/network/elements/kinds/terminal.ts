@@ -1,0 +1,254 @@
+import { shown } from "../../../core/show.js";
+import { areaOf } from "../../../ducts/geometry.js";
+import { about, choice, exactly, number, object, optional, preset, quantity, word } from "../../../input/fields.js";
+import type { Answer } from "../../equations/state.js";
+import { type Duct, ductArea } from "../../format/elements.js";
+import type { Form, Preset, Quantified } from "../../format/forms.js";
+import { elevation, id, type LossPart, labels, loss, type RegulatorPart, regulator } from "../../format/parts.js";
+import type { Finding } from "../../results/finding.js";
+import { type Basis, givenBasis } from "../../results/provenance.js";
+import type { Solution, TerminalResult } from "../../results/solution.js";
+import { type Assembly, type Block, columnAt, resumeBranch, resumePoint } from "../element.js";
+import { onVelocity, ratingCoefficient } from "../ratings.js";
+import { bandWarning, regulatorFindings, regulatorResult, regulatorTerm } from "../regulator.js";
+import { stillAirBases } from "../still-air-provenance.js";
+import { freePressure, type NodeBase, type NodeKind, noFans, noPorts, type Surroundings } from "./kind.js";
+
+/** A supply or extract valve, grille or diffuser. With two or more ducts it has a box that they meet as a plenum. */
+export type TerminalNode<F extends Form = "parsed"> = NodeBase<F> & {
+  readonly kind: "terminal";
+  readonly service: "supply" | "extract";
+  /** Between the duct and the still room, as set. */
+  readonly loss: LossPart<F>;
+  /** The same fully open; default: `loss`. */
+  readonly open?: LossPart<F>;
+  /** In series with `loss`; it holds a flow in the direction of the service. */
+  readonly regulator?: RegulatorPart<F>;
+  /** The room it serves; without one it faces gauge 0 at its own height. */
+  readonly room?: string;
+  /** [m³/s] */
+  readonly designFlow?: Quantified<F>;
+} & Preset<F, { /** Loss of a duct that takes air from the box, on its ½ρv² [-] */ readonly entry: number }>;
+
+/** Whether a node is a terminal. */
+export const isTerminal = (node: NodeBase & { readonly kind: string }): node is TerminalNode =>
+  node.kind === "terminal";
+
+/** A terminal's loss as the two terms Δp = square·m|m| + coefficient·|m|ⁿ, odd in m [Pa, kg/s]. */
+export interface TerminalLaw {
+  readonly square: number;
+  readonly coefficient: number;
+  readonly exponent: number;
+}
+
+/** Flow against its service from which a terminal runs backwards [m³/s]: less is rest, or what a shut damper lets through. */
+const reversedFrom = 1e-5;
+
+const totalArea = (ducts: readonly Duct[]): number => ducts.reduce((sum, duct) => sum + ductArea(duct), 0);
+
+/** The law of a terminal's loss; its air is that of its first duct. */
+export const terminalLaw = (
+  part: LossPart,
+  service: TerminalNode["service"],
+  ducts: readonly Duct[],
+  site: Assembly["site"],
+): TerminalLaw => {
+  const air = site.airIn(ducts[0]);
+  if ("coefficient" in part) {
+    const area = part.section === undefined ? totalArea(ducts) : areaOf(part.section);
+    return { square: part.coefficient * onVelocity(air.density, area), coefficient: 0, exponent: 2 };
+  }
+  // The static pressure in a supply duct lacks the velocity pressure there; that in an extract duct contains it.
+  const velocityPart = part.pressureKind === "total" ? 0 : service === "supply" ? 1 : -1;
+  return {
+    square: velocityPart * onVelocity(air.density, totalArea(ducts)),
+    coefficient: ratingCoefficient(part, part.pressure, part.flow, air),
+    exponent: part.exponent,
+  };
+};
+
+/** The loss of a terminal at a mass flow [Pa]. */
+export const terminalLoss = ({ square, coefficient, exponent }: TerminalLaw, massFlow: number): number => {
+  const size = Math.abs(massFlow);
+  return massFlow * size * square + Math.sign(massFlow) * coefficient * size ** exponent;
+};
+
+const findings = function* (node: TerminalNode, surroundings: Surroundings): Generator<Finding> {
+  const { kindOf, nearestOf, runs } = surroundings;
+  if (node.room !== undefined) {
+    const kind = kindOf(node.room);
+    if (kind !== "room") {
+      const what = kind === undefined ? "which no node is called" : `a node of kind '${kind}'`;
+      const nearest = nearestOf(node.room, "room");
+      const found = `${shown(node.room)}, ${what}`;
+      const finding = { code: "reference.room", key: "room", expected: "the id of a room", found };
+      yield nearest === undefined ? finding : { ...finding, nearest };
+    }
+  }
+  if (node.regulator !== undefined) yield* regulatorFindings(node.regulator, "regulator");
+  if (runs === 0) return;
+  const ducts = surroundings.ducts();
+  for (const key of ["loss", "open"] as const) {
+    const part = node[key];
+    if (part === undefined || "coefficient" in part || part.pressureKind === "total" || node.service === "supply")
+      continue;
+    const velocityPressure = (part.density / 2) * (part.flow / totalArea(ducts)) ** 2;
+    if (part.pressure > velocityPressure) continue;
+    yield {
+      code: "terminal.static-too-small",
+      key: `${key}.pressure`,
+      expected: `a static pressure above the velocity pressure of ${velocityPressure.toPrecision(3)} Pa in the duct`,
+      found: `${part.pressure}`,
+    };
+  }
+};
+
+export const terminal: NodeKind<TerminalNode> = {
+  kind: "terminal",
+  field: exactly<TerminalNode, TerminalNode<"written">>()(
+    about(
+      "A supply or extract valve, grille or diffuser. With two or more ducts it has a box that they meet as a plenum.",
+      object({
+        id: id(),
+        kind: word("terminal"),
+        ...labels(),
+        elevation: elevation(),
+        service: choice(["supply", "extract"]),
+        loss,
+        open: about("The loss fully open. Default: `loss`.", optional(loss)),
+        regulator: about("A constant-flow regulator in series with `loss`; default: none.", optional(regulator)),
+        room: about("The id of its room. Without one it faces 0 Pa at its own height.", optional(id())),
+        designFlow: optional(quantity("flow", { above: 0 })),
+        entry: about("Loss of a duct that takes air from the box.", preset(number({ min: 0 }), 0.5)),
+      }),
+    ),
+  ),
+  ports: noPorts,
+  fans: noFans,
+  endsPaths: false,
+  takesOpenings: false,
+  air: (_, climate) => climate.network,
+  ends: {
+    entry: (node, runs, duct) => (runs > 1 ? (duct.entry ?? node.entry) : 0),
+    exit: (_, runs) => (runs > 1 ? 1 : 0),
+  },
+  findings,
+  pressure: freePressure,
+  links: (node) => [{ from: node.id, to: node.room ?? "", resists: resists(node) }],
+  bases: function* (node, site, solution): Generator<Basis> {
+    yield givenBasis(`nodes.${node.id}.loss`);
+    if (node.regulator !== undefined) yield givenBasis(`nodes.${node.id}.regulator`);
+    if (site.ductsAt(node.id).length > 1) yield* stillAirBases(node, site, solution);
+  },
+  join: (node, { points: [point], branches: [branch] }, assembly) => new TerminalBlock(node, point, branch, assembly),
+};
+
+const resists = ({ loss: part, regulator: held }: TerminalNode): boolean =>
+  held !== undefined ||
+  ("coefficient" in part ? part.coefficient > 0 : part.pressure > 0 || part.pressureKind === "static");
+
+class TerminalBlock implements Block {
+  private readonly term: number;
+  /** Of its regulator; undefined where it has none. */
+  private readonly curve: number | undefined;
+  private law: TerminalLaw = { square: 0, coefficient: 0, exponent: 2 };
+
+  constructor(
+    private node: TerminalNode,
+    private readonly point: number,
+    private readonly branch: number,
+    private readonly assembly: Assembly,
+  ) {
+    this.term = assembly.builder.power(branch);
+    if (node.regulator !== undefined) this.curve = assembly.builder.fan(branch);
+  }
+
+  adopt(node: unknown): void {
+    this.node = node as TerminalNode;
+  }
+
+  refresh(): void {
+    const { node, branch } = this;
+    const { equations, site } = this.assembly;
+    const ducts = site.ductsAt(node.id);
+    const law = terminalLaw(node.loss, node.service, ducts, site);
+    equations.setPower(this.term, law.coefficient, law.exponent);
+    equations.setOffset(branch, node.room === undefined ? 0 : -columnAt(site, node.room, node.elevation));
+    equations.setQuadratic(branch, law.square);
+    const density = densityIn(ducts, site);
+    equations.setStart(branch, density, signOf(node) * startFlow(node, ducts));
+    if (this.curve !== undefined && node.regulator !== undefined) {
+      equations.setFan(this.curve, regulatorTerm(node.regulator, true, signOf(node) / density));
+    }
+    this.law = law;
+  }
+
+  resume({ nodes, terminals }: Solution, start: Answer): void {
+    const { node } = this;
+    const known = terminals[node.id]?.massFlow;
+    resumePoint(nodes[node.id]?.totalPressure, this.point, start.pressure);
+    resumeBranch(known === undefined ? undefined : signOf(node) * known, this.branch, start.massFlow);
+  }
+
+  report({ massFlow, pressure }: Answer, { nodes, terminals, warnings }: Solution): void {
+    const { law, node } = this;
+    const { equations, site } = this.assembly;
+    const ducts = site.ductsAt(node.id);
+    const density = densityIn(ducts, site);
+    const m = signOf(node) * massFlow[this.branch];
+    const flow = m / density;
+    nodes[node.id] = { totalPressure: pressure[this.point] };
+    const ownLoss = terminalLoss(law, m);
+    const result: TerminalResult = { flow, massFlow: m, pressureLoss: ownLoss };
+    if (node.designFlow !== undefined) {
+      result.designFlow = node.designFlow;
+      result.ratio = flow / node.designFlow;
+    }
+    if (this.curve !== undefined && node.regulator !== undefined) {
+      const taken = -signOf(node) * equations.fanPressure(this.curve, massFlow[this.branch]);
+      result.regulator = regulatorResult(node.regulator, taken);
+      result.pressureLoss += taken;
+      for (const one of result.regulator.outside ?? []) {
+        warnings.push(bandWarning(`at terminal '${node.id}'`, `nodes.${node.id}.regulator`, one));
+      }
+    }
+    terminals[node.id] = result;
+    if (flow < -reversedFrom) {
+      const message = `terminal '${node.id}' runs backwards: its ${node.service} flow is ${(1000 * flow).toFixed(2)} l/s`;
+      warnings.push({ code: "terminal.reversed", path: `terminals.${node.id}.flow`, message });
+    }
+    if (ownLoss * flow < 0) {
+      const message = `terminal '${node.id}' would gain pressure: its static rating is below the velocity pressure of this flow`;
+      warnings.push({ code: "terminal.loss-negative", path: `nodes.${node.id}.loss`, message });
+    }
+    const coefficient = suppliedCoefficient(node, ducts, law, m, density);
+    if (coefficient !== undefined && coefficient < 1) {
+      const message = `supply terminal '${node.id}' has a loss coefficient of ${coefficient.toPrecision(3)} on its duct; below 1 the loss lacks the velocity pressure that the jet takes along`;
+      warnings.push({ code: "terminal.coefficient-below-one", path: `nodes.${node.id}.loss`, message });
+    }
+  }
+}
+
+/** A branch counts from the duct to the room, a result in the direction of the service. */
+const signOf = ({ service }: TerminalNode): number => (service === "supply" ? 1 : -1);
+
+const densityIn = (ducts: readonly Duct[], site: Assembly["site"]): number => site.airIn(ducts[0]).density;
+
+/** The coefficient of a supply terminal on ½ρv² of its ducts, or as it is given; undefined where there is none. */
+const suppliedCoefficient = (
+  node: TerminalNode,
+  ducts: readonly Duct[],
+  law: TerminalLaw,
+  massFlow: number,
+  density: number,
+): number | undefined => {
+  if (node.service !== "supply") return undefined;
+  if ("coefficient" in node.loss) return node.loss.coefficient;
+  if (massFlow <= 0) return undefined;
+  const velocityPressure = (massFlow / totalArea(ducts)) ** 2 / (2 * density);
+  return terminalLoss(law, massFlow) / velocityPressure;
+};
+
+/** Where a cold solve starts [m³/s]: the design flow, that of its regulator, the rated flow, or 2 m/s in the ducts. */
+const startFlow = ({ designFlow, loss: part, regulator: held }: TerminalNode, ducts: readonly Duct[]): number =>
+  designFlow ?? held?.flow ?? ("flow" in part ? part.flow : 2 * totalArea(ducts));

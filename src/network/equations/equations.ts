@@ -1,0 +1,579 @@
+import { bridge, type FrictionLaw, type FrictionPoints, factorBy, frictionPoints } from "../../ducts/friction-laws.js";
+import { IndexList } from "../../numerics/index-list.js";
+import { type CubicCurve, evaluateAt, slopeAt, valueAt } from "../../numerics/interpolation.js";
+
+/** Slope dp/dq below which a branch counts as this steep in the Newton step [Pa·s/m³]; the laws themselves are exact. */
+export const leastSlope = 1e-3;
+
+/** Reynolds number below which 64/Re leaves the range of numbers [-] */
+const leastReynolds = 1e-300;
+
+/** Pressure difference below which an opening's power law gives way to a smooth one [Pa]. */
+export const smoothBelow = 1e-3;
+
+/** A fan: Δp = −scale·p₁(flow·m) with the curve p₁ of the fan at its speed 1. */
+export interface FanTerm {
+  readonly curve: CubicCurve;
+  readonly flow: number;
+  readonly scale: number;
+}
+
+/** An opening: q = C·Δpⁿ with the air of the side that it comes from. */
+export interface OpeningTerm {
+  /** C for flow along the branch [m³/(s·Paⁿ)] */
+  readonly forward: number;
+  /** C for flow against it */
+  readonly backward: number;
+  readonly exponent: number;
+  /** Density of flow along the branch [kg/m³] */
+  readonly density: number;
+  /** Density of flow against it */
+  readonly densityBack: number;
+}
+
+/** A tee: the pressures of its legs a and b over that of its branch leg, as functions of the flows into both. */
+export interface TeeTerm {
+  /** Writes both [(kg/s)²] and their derivatives ∂a/∂a, ∂a/∂b, ∂b/∂a, ∂b/∂b [kg/s]. */
+  evaluate(a: number, b: number, out: Float64Array): void;
+}
+
+const noTee: TeeTerm = { evaluate: (_a, _b, out) => out.fill(0) };
+
+/** A pressure as terms of the equations: P(point) − k·m², with k by the direction of the flow. */
+export interface Reading {
+  readonly point: number;
+  /** Absent where air rests. */
+  readonly head?: {
+    readonly branch: number;
+    /** k of flow along the branch [Pa·s²/kg²] */
+    readonly forward: number;
+    /** k of flow against it */
+    readonly backward: number;
+  };
+}
+
+/** What a controller holds: Σ of pressures and mass flows with weights, at a set value. */
+export interface ControlTerm {
+  /** What its fan is called. */
+  readonly fan: string;
+  /** The fan at a speed. */
+  fanAt(speed: number): FanTerm;
+  /** How its pressure changes with its speed at a mass flow [Pa] */
+  pressureBySpeed(speed: number, massFlow: number): number;
+  readonly minSpeed: number;
+  readonly maxSpeed: number;
+  readonly startSpeed: number;
+  /** [Pa] or, without any pressures, [kg/s] */
+  readonly set: number;
+  readonly pressures: readonly (Reading & { readonly weight: number })[];
+  readonly flows: readonly { readonly branch: number; readonly weight: number }[];
+}
+
+/** What a controller reads in a state, less its set value [Pa or kg/s] */
+export const controlError = (
+  { set, pressures, flows }: ControlTerm,
+  { massFlow, pressure }: { readonly massFlow: Float64Array; readonly pressure: Float64Array },
+): number => {
+  let sum = -set;
+  for (const { point, head, weight } of pressures) {
+    sum += weight * pressure[point];
+    if (head === undefined) continue;
+    const m = massFlow[head.branch];
+    sum -= weight * (m >= 0 ? head.forward : head.backward) * m * m;
+  }
+  for (const { branch, weight } of flows) sum += weight * massFlow[branch];
+  return sum;
+};
+
+/** Where points and branches are gathered before the equations are made. */
+export class EquationsBuilder {
+  readonly from: IndexList;
+  readonly to: IndexList;
+  /** By point: 1 where its pressure is given. */
+  readonly pointFixed: IndexList;
+  readonly frictionBranch: IndexList;
+  readonly powerBranch: IndexList = new IndexList();
+  readonly scaledBranch: IndexList = new IndexList();
+  readonly fanBranch: IndexList = new IndexList();
+  readonly teeBranch: IndexList = new IndexList();
+  readonly openingBranch: IndexList = new IndexList();
+  readonly controlledFan: IndexList = new IndexList();
+
+  /** @param expected - How many points and branches there will probably be. */
+  constructor(expected: { readonly points: number; readonly branches: number }) {
+    this.pointFixed = new IndexList(expected.points);
+    this.from = new IndexList(expected.branches);
+    this.to = new IndexList(expected.branches);
+    this.frictionBranch = new IndexList(expected.branches);
+  }
+
+  /** Adds a point of the network; a fixed one has a given pressure. */
+  point(fixed: boolean): number {
+    return this.pointFixed.push(fixed ? 1 : 0);
+  }
+
+  /** Adds a branch between two points. */
+  branch(from: number, to: number): number {
+    this.from.push(from);
+    return this.to.push(to);
+  }
+
+  /** Adds a friction term to a branch. */
+  friction(branch: number): number {
+    return this.frictionBranch.push(branch);
+  }
+
+  /** Adds a power-law term to a branch. */
+  power(branch: number): number {
+    return this.powerBranch.push(branch);
+  }
+
+  /** Adds a term of a coefficient that varies with the Reynolds number to a branch. */
+  scaled(branch: number): number {
+    return this.scaledBranch.push(branch);
+  }
+
+  /** Adds a fan term to a branch. */
+  fan(branch: number): number {
+    return this.fanBranch.push(branch);
+  }
+
+  /** Adds a controller of a fan term. */
+  control(fan: number): number {
+    return this.controlledFan.push(fan);
+  }
+
+  /** Adds a tee term to the branches from its legs a and b to its branch leg. */
+  tee(a: number, b: number): number {
+    this.teeBranch.push(a);
+    return (this.teeBranch.push(b) - 1) / 2;
+  }
+
+  /** Adds an opening term to a branch. */
+  opening(branch: number): number {
+    return this.openingBranch.push(branch);
+  }
+}
+
+/** What the points and branches of equations are called, for what is said of them. */
+export interface Names {
+  point(point: number): string;
+  /** That of the element to which it belongs. */
+  branch(branch: number): string;
+}
+
+/** A fan term that does nothing: that of a fan that stands still. */
+export const noFan: FanTerm = {
+  curve: {
+    knots: new Float64Array([0, 1]),
+    values: new Float64Array(2),
+    slopes: new Float64Array(2),
+    left: 0,
+    right: 0,
+  },
+  flow: 1,
+  scale: 0,
+};
+
+/**
+ * The equations of a network in flat arrays. Every branch e from point i to point j obeys
+ *
+ *   P_i − P_j = offset_e + h_e(m_e),   and at every free point   Σ m = inflow.
+ *
+ * h is a sum of terms: a quadratic one for each direction, friction, power laws, fans, openings. Blocks write the
+ * coefficients; `evaluate` reads them.
+ */
+export class Equations {
+  readonly points: number;
+  readonly branches: number;
+  readonly from: Int32Array;
+  readonly to: Int32Array;
+  /** Place of each point among the free ones; −1 for fixed points. */
+  readonly freeIndex: Int32Array;
+  /** Points whose pressure is found. */
+  readonly freePoints: Int32Array;
+  /** Pressures of the fixed points [Pa]. */
+  readonly fixedPressure: Float64Array;
+  /** Mass brought in at each point [kg/s]. */
+  readonly inflow: Float64Array;
+  readonly offset: Float64Array;
+  /** Mass flow from which a cold solve starts [kg/s]. */
+  readonly startFlow: Float64Array;
+  /** `leastSlope` in terms of mass flow [Pa·s/kg]. */
+  readonly leastSlope: Float64Array;
+  private readonly both: Float64Array;
+  private readonly perCoefficient: Float64Array;
+  private readonly without: Float64Array;
+  private readonly forward: Float64Array;
+  private readonly backward: Float64Array;
+  private readonly frictionBranch: Int32Array;
+  private readonly frictionReynolds: Float64Array;
+  private readonly frictionResistance: Float64Array;
+  private readonly frictionLosses: Float64Array;
+  private readonly frictionSlopes: Float64Array;
+  /** Whether a friction term was set since friction was last evaluated. */
+  frictionChanged = true;
+  private readonly friction: FrictionPoints;
+  private readonly powerBranch: Int32Array;
+  private readonly powerCoefficient: Float64Array;
+  private readonly powerExponent: Float64Array;
+  private readonly scaledBranch: Int32Array;
+  private readonly scaledReynolds: Float64Array;
+  private readonly scaledCoefficient: Float64Array;
+  private readonly scaledFactor: CubicCurve[];
+  /** Whether a term was set since these terms were last evaluated. */
+  private scaledChanged = true;
+  private readonly scaledLosses: Float64Array;
+  private readonly scaledSlopes: Float64Array;
+  private readonly scaledPiece: Float64Array = new Float64Array(2);
+  readonly fanBranch: Int32Array;
+  private readonly fans: FanTerm[];
+  /** The branches of each tee: from leg a, from leg b. */
+  readonly teeBranch: Int32Array;
+  /** ∂h_a/∂m_b and ∂h_b/∂m_a of each tee where last evaluated [Pa·s/kg] */
+  readonly teeCross: Float64Array;
+  private readonly tees: TeeTerm[];
+  private readonly teeScale: Float64Array;
+  private readonly teeValues: Float64Array = new Float64Array(6);
+  private readonly openingBranch: Int32Array;
+  private readonly openings: OpeningTerm[];
+  /** Fan terms that are controlled. */
+  private readonly controlledFan: Int32Array;
+  /** By controller. */
+  readonly controls: ControlTerm[];
+
+  constructor(
+    builder: EquationsBuilder,
+    private readonly law: FrictionLaw,
+    readonly names: Names,
+  ) {
+    this.points = builder.pointFixed.length;
+    this.branches = builder.from.length;
+    this.from = builder.from.toArray();
+    this.to = builder.to.toArray();
+    const fixed = builder.pointFixed.toArray();
+    this.freeIndex = new Int32Array(this.points);
+    const free = new IndexList(this.points);
+    for (let i = 0; i < this.points; i++) this.freeIndex[i] = fixed[i] === 1 ? -1 : free.push(i);
+    this.freePoints = free.toArray();
+    this.fixedPressure = new Float64Array(this.points);
+    this.inflow = new Float64Array(this.points);
+    this.offset = new Float64Array(this.branches);
+    this.startFlow = new Float64Array(this.branches);
+    this.leastSlope = new Float64Array(this.branches);
+    this.both = new Float64Array(this.branches);
+    this.perCoefficient = new Float64Array(this.branches);
+    this.without = new Float64Array(this.branches);
+    this.forward = new Float64Array(this.branches);
+    this.backward = new Float64Array(this.branches);
+    this.frictionBranch = builder.frictionBranch.toArray();
+    this.frictionReynolds = new Float64Array(this.frictionBranch.length);
+    this.frictionResistance = new Float64Array(this.frictionBranch.length);
+    this.frictionLosses = new Float64Array(this.frictionBranch.length);
+    this.frictionSlopes = new Float64Array(this.frictionBranch.length);
+    this.friction = frictionPoints(this.frictionBranch.length);
+    this.powerBranch = builder.powerBranch.toArray();
+    this.powerCoefficient = new Float64Array(this.powerBranch.length);
+    this.powerExponent = new Float64Array(this.powerBranch.length).fill(2);
+    this.scaledBranch = builder.scaledBranch.toArray();
+    this.scaledReynolds = new Float64Array(this.scaledBranch.length);
+    this.scaledLosses = new Float64Array(this.scaledBranch.length);
+    this.scaledSlopes = new Float64Array(this.scaledBranch.length);
+    this.scaledCoefficient = new Float64Array(this.scaledBranch.length);
+    this.scaledFactor = Array.from(this.scaledBranch, () => noFan.curve);
+    this.fanBranch = builder.fanBranch.toArray();
+    this.fans = Array.from(this.fanBranch, () => noFan);
+    this.teeBranch = builder.teeBranch.toArray();
+    this.teeCross = new Float64Array(this.teeBranch.length);
+    this.tees = Array.from({ length: this.teeBranch.length / 2 }, () => noTee);
+    this.teeScale = new Float64Array(this.tees.length);
+    this.controlledFan = builder.controlledFan.toArray();
+    this.controls = [];
+    this.openingBranch = builder.openingBranch.toArray();
+    this.openings = Array.from(this.openingBranch, () => ({
+      forward: 1,
+      backward: 1,
+      exponent: 1,
+      density: 1,
+      densityBack: 1,
+    }));
+  }
+
+  /** Sets the pressure by which P_i − P_j exceeds the losses of a branch [Pa]. */
+  setOffset(branch: number, offset: number): void {
+    this.offset[branch] = offset;
+  }
+
+  /** Sets what a loss coefficient of 1 adds to k of a branch, and what k is without any [Pa·s²/kg²]. */
+  setFittings(branch: number, perCoefficient: number, without: number): void {
+    this.perCoefficient[branch] = perCoefficient;
+    this.without[branch] = without;
+  }
+
+  /** Sets the loss coefficient of a branch in both directions [-], after `setFittings`. */
+  setCoefficient(branch: number, coefficient: number): void {
+    this.both[branch] = coefficient * this.perCoefficient[branch] + this.without[branch];
+  }
+
+  /** Sets the quadratic loss h = k·m|m| of a branch that both directions have [Pa·s²/kg²]. */
+  setQuadratic(branch: number, both: number): void {
+    this.both[branch] = both;
+  }
+
+  /** Sets what is added to k for flow along the branch, and against it [Pa·s²/kg²]. */
+  setDirectional(branch: number, forward: number, backward: number): void {
+    this.forward[branch] = forward;
+    this.backward[branch] = backward;
+  }
+
+  /** Sets the density of a branch [kg/m³], and the flow from which a cold solve starts [m³/s]. */
+  setStart(branch: number, density: number, flow: number): void {
+    this.leastSlope[branch] = leastSlope / density;
+    this.startFlow[branch] = density * flow;
+  }
+
+  /**
+   * Sets the wall friction of a duct: Re = reynolds·|m| and Δp = resistance·f·m|m|, m being the mass flow of all runs.
+   *
+   * @param relativeRoughness - ε/D [-].
+   */
+  setFriction(index: number, reynolds: number, resistance: number, relativeRoughness: number): void {
+    const { friction, frictionReynolds, frictionResistance } = this;
+    const rough = this.law.prepare(relativeRoughness);
+    if (
+      friction.rough[index] === rough &&
+      frictionReynolds[index] === reynolds &&
+      frictionResistance[index] === resistance
+    ) {
+      return;
+    }
+    this.frictionChanged = true;
+    friction.rough[index] = rough;
+    frictionReynolds[index] = reynolds;
+    frictionResistance[index] = resistance;
+  }
+
+  /** Δp = coefficient·|m|ⁿ, odd in m. */
+  setPower(index: number, coefficient: number, exponent: number): void {
+    this.powerCoefficient[index] = coefficient;
+    this.powerExponent[index] = exponent;
+  }
+
+  /**
+   * Δp = coefficient·factor(ln Re)·m|m| with Re = reynolds·|m|, Re from 1 up.
+   *
+   * @param coefficient - In terms of mass flow [Pa·s²/kg²]; 0 for a term that another stands in for.
+   */
+  setScaled(index: number, reynolds: number, coefficient: number, factor: CubicCurve): void {
+    this.scaledChanged = true;
+    this.scaledReynolds[index] = reynolds;
+    this.scaledCoefficient[index] = coefficient;
+    this.scaledFactor[index] = factor;
+  }
+
+  setFan(index: number, term: FanTerm): void {
+    this.fans[index] = term;
+  }
+
+  /** The speeds at which the search for those of controlled fans begins. */
+  startSpeeds(): Float64Array {
+    return Float64Array.from(this.controls, ({ startSpeed }) => startSpeed);
+  }
+
+  setControl(index: number, term: ControlTerm): void {
+    this.controls[index] = term;
+  }
+
+  /** Runs the fan of a controller at a speed. */
+  setSpeed(control: number, speed: number): void {
+    this.fans[this.controlledFan[control]] = this.controls[control].fanAt(speed);
+  }
+
+  /** The branch of a controller's fan. */
+  controlBranch(control: number): number {
+    return this.fanBranch[this.controlledFan[control]];
+  }
+
+  /** @param scale - Pascals per (kg/s)² of the term. */
+  setTee(index: number, scale: number, term: TeeTerm): void {
+    this.teeScale[index] = scale;
+    this.tees[index] = term;
+  }
+
+  setOpening(index: number, term: OpeningTerm): void {
+    this.openings[index] = term;
+  }
+
+  /** The Darcy factor of a friction term at a mass flow; 0 at rest, where it has no value, and next to it. */
+  frictionFactor(index: number, massFlow: number): number {
+    const reynolds = this.frictionReynolds[index] * Math.abs(massFlow);
+    if (reynolds < leastReynolds) return 0;
+    return factorBy(this.law, reynolds, this.friction.rough[index]);
+  }
+
+  /** The loss of a power-law term at a mass flow [Pa]. */
+  powerLoss(index: number, massFlow: number): number {
+    const size = Math.abs(massFlow);
+    return this.powerCoefficient[index] * size ** this.powerExponent[index] * Math.sign(massFlow);
+  }
+
+  /** The pressure rise of a fan term at a mass flow [Pa]. */
+  fanPressure(index: number, massFlow: number): number {
+    const { curve, flow, scale } = this.fans[index];
+    return scale * valueAt(curve, flow * massFlow);
+  }
+
+  /**
+   * Writes h(m) [Pa] and dh/dm [Pa·s/kg] of every branch.
+   *
+   * @param sameFlows - The mass flows are those of the last call: then friction and coefficients by Reynolds number, which
+   *   cost most, are not evaluated again unless one of their terms was set since.
+   * @param withTees - Whether tees lose anything.
+   */
+  evaluate(massFlow: Float64Array, h: Float64Array, slope: Float64Array, sameFlows = false, withTees = true): void {
+    const { both, forward, backward } = this;
+    for (let e = 0; e < massFlow.length; e++) {
+      const m = massFlow[e];
+      const k = both[e] + (m >= 0 ? forward[e] : backward[e]);
+      const size = Math.abs(m);
+      h[e] = k * m * size;
+      slope[e] = 2 * k * size;
+    }
+    if (!sameFlows || this.frictionChanged) this.evaluateFriction(massFlow);
+    this.addFriction(h, slope);
+    this.addPowers(massFlow, h, slope);
+    if (!sameFlows || this.scaledChanged) this.evaluateScaled(massFlow);
+    this.addScaled(h, slope);
+    for (let t = 0; t < this.fanBranch.length; t++) {
+      const e = this.fanBranch[t];
+      const { curve, flow, scale } = this.fans[t];
+      h[e] -= scale * valueAt(curve, flow * massFlow[e]);
+      slope[e] -= scale * flow * slopeAt(curve, flow * massFlow[e]);
+    }
+    if (withTees) this.addTees(massFlow, h, slope);
+    for (let t = 0; t < this.openingBranch.length; t++) {
+      const e = this.openingBranch[t];
+      addOpening(this.openings[t], massFlow[e], e, h, slope);
+    }
+  }
+
+  private evaluateFriction(massFlow: Float64Array): void {
+    const { friction, frictionBranch, frictionReynolds, frictionResistance, frictionLosses, frictionSlopes, law } =
+      this;
+    const { reynolds, factor, slope } = friction;
+    for (let t = 0; t < frictionBranch.length; t++) {
+      reynolds[t] = frictionReynolds[t] * Math.abs(massFlow[frictionBranch[t]]);
+    }
+    law.turbulent(friction);
+    for (let t = 0; t < frictionBranch.length; t++) {
+      const m = massFlow[frictionBranch[t]];
+      const c = frictionResistance[t];
+      if (reynolds[t] <= law.laminarTo) {
+        // 64/Re·c·m|m| is straight in m.
+        const straight = (64 * c) / frictionReynolds[t];
+        frictionLosses[t] = straight * m;
+        frictionSlopes[t] = straight;
+        continue;
+      }
+      if (reynolds[t] < law.turbulentFrom) bridge(friction, t);
+      const size = Math.abs(m);
+      frictionLosses[t] = c * factor[t] * m * size;
+      frictionSlopes[t] = c * size * (2 * factor[t] + slope[t] * reynolds[t]);
+    }
+    this.frictionChanged = false;
+  }
+
+  private addFriction(h: Float64Array, slope: Float64Array): void {
+    const { frictionBranch, frictionLosses, frictionSlopes } = this;
+    for (let t = 0; t < frictionBranch.length; t++) {
+      const e = frictionBranch[t];
+      h[e] += frictionLosses[t];
+      slope[e] += frictionSlopes[t];
+    }
+  }
+
+  private evaluateScaled(massFlow: Float64Array): void {
+    const { scaledBranch, scaledReynolds, scaledCoefficient, scaledFactor, scaledPiece: piece } = this;
+    let e = -1;
+    let logReynolds = 0;
+    for (let t = 0; t < scaledBranch.length; t++) {
+      const k = scaledCoefficient[t];
+      if (k === 0) {
+        this.scaledLosses[t] = 0;
+        this.scaledSlopes[t] = 0;
+        continue;
+      }
+      // Fittings of a duct stand together and share its Reynolds number.
+      if (scaledBranch[t] !== e) {
+        e = scaledBranch[t];
+        logReynolds = Math.log(Math.max(scaledReynolds[t] * Math.abs(massFlow[e]), 1));
+      }
+      evaluateAt(scaledFactor[t], logReynolds, piece);
+      const steep = k * Math.abs(massFlow[e]);
+      this.scaledLosses[t] = steep * piece[0] * massFlow[e];
+      this.scaledSlopes[t] = steep * (2 * piece[0] + piece[1]);
+    }
+    this.scaledChanged = false;
+  }
+
+  private addScaled(h: Float64Array, slope: Float64Array): void {
+    const { scaledBranch, scaledLosses, scaledSlopes } = this;
+    for (let t = 0; t < scaledBranch.length; t++) {
+      h[scaledBranch[t]] += scaledLosses[t];
+      slope[scaledBranch[t]] += scaledSlopes[t];
+    }
+  }
+
+  private addTees(massFlow: Float64Array, h: Float64Array, slope: Float64Array): void {
+    const { teeBranch, teeCross, teeScale, teeValues: out } = this;
+    for (let t = 0; t < this.tees.length; t++) {
+      const a = teeBranch[2 * t];
+      const b = teeBranch[2 * t + 1];
+      const scale = teeScale[t];
+      this.tees[t].evaluate(massFlow[a], massFlow[b], out);
+      h[a] += scale * out[0];
+      h[b] += scale * out[1];
+      slope[a] += scale * out[2];
+      teeCross[2 * t] = scale * out[3];
+      teeCross[2 * t + 1] = scale * out[4];
+      slope[b] += scale * out[5];
+    }
+  }
+
+  private addPowers(massFlow: Float64Array, h: Float64Array, slope: Float64Array): void {
+    const { powerBranch, powerCoefficient, powerExponent } = this;
+    for (let t = 0; t < powerBranch.length; t++) {
+      const e = powerBranch[t];
+      const m = massFlow[e];
+      const size = Math.abs(m);
+      const n = powerExponent[t];
+      const steep = powerCoefficient[t] * (n === 2 ? size : size ** (n - 1));
+      h[e] += steep * m;
+      slope[e] += n * steep;
+    }
+  }
+}
+
+/** Adds Δp(m) of an opening and its slope: the inverse of q = C·Δpⁿ, smooth near rest. */
+const addOpening = (term: OpeningTerm, m: number, branch: number, h: Float64Array, slope: Float64Array): void => {
+  const along = m >= 0;
+  const coefficient = along ? term.forward : term.backward;
+  const density = along ? term.density : term.densityBack;
+  const n = term.exponent;
+  const q = Math.abs(m) / density;
+  const limit = coefficient * smoothBelow ** n;
+  if (q >= limit) {
+    const difference = (q / coefficient) ** (1 / n);
+    h[branch] += along ? difference : -difference;
+    slope[branch] += difference / (n * q * density);
+    return;
+  }
+  // q/limit = a·x − b·x³ with x = Δp/δ; Newton from the tangent at rest climbs to the root without overshoot.
+  const a = (3 - n) / 2;
+  const b = (1 - n) / 2;
+  const y = q / limit;
+  let x = y / a;
+  for (let step = 0; step < 8; step++) x += (y - x * (a - b * x * x)) / (a - 3 * b * x * x);
+  h[branch] += (along ? x : -x) * smoothBelow;
+  slope[branch] += smoothBelow / (limit * density * (a - 3 * b * x * x));
+};

@@ -1,0 +1,127 @@
+import {
+  about,
+  byKind,
+  choice,
+  derived,
+  exactly,
+  type Field,
+  forms,
+  named,
+  number,
+  object,
+  optional,
+  preset,
+  quantity,
+  word,
+} from "../../input/fields.js";
+import type { Form, Preset, Quantified } from "./forms.js";
+import { end, id } from "./parts.js";
+
+/** Where a pressure is sensed: inside a duct at one of its ends, or at a node where air rests. */
+export type SensorPart = { readonly duct: string; readonly at: "inlet" | "outlet" } | { readonly node: string };
+
+type Limits<F extends Form> = Preset<
+  F,
+  {
+    /** Slowest speed of the fan, in the unit of its curve; 0.1 of the curve's fastest by default. */
+    readonly minSpeed: number;
+    /** Fastest speed likewise; the curve's fastest by default. */
+    readonly maxSpeed: number;
+  }
+>;
+
+/** Holds the fan's own flow. */
+export type FlowControl<F extends Form = "parsed"> = {
+  readonly kind: "flow";
+  /** At the density of the fan's air [m³/s] */
+  readonly flow: Quantified<F>;
+} & Limits<F>;
+
+/** Holds a pressure, or a difference of two. */
+export type PressureControl<F extends Form = "parsed"> = {
+  readonly kind: "pressure";
+  /** At `sensor`, less that at `against` [Pa]; negative before a fan that extracts. */
+  readonly pressure: Quantified<F>;
+  readonly sensor: SensorPart;
+  /** Default: the still outdoor air at the height of the sensor, gauge 0. */
+  readonly against?: SensorPart;
+} & Preset<F, { /** Of sensors in ducts. */ readonly pressureKind: "static" | "total" }> &
+  Limits<F>;
+
+/** Holds the fan's mass flow at a share of that of another fan. */
+export type BalanceControl<F extends Form = "parsed"> = {
+  readonly kind: "balance";
+  /** The other fan: its node's id, or `unit.extract`. */
+  readonly to: string;
+} & Preset<F, { /** This fan's mass flow over that of the other [-] */ readonly ratio: Quantified<F> }> &
+  Limits<F>;
+
+/** What a controller holds by changing the speed of its fan. */
+export type ControlPart<F extends Form = "parsed"> = FlowControl<F> | PressureControl<F> | BalanceControl<F>;
+
+/** A balance of fans beyond this is a percentage written as a number [-] */
+const largestRatio = 10;
+
+const limits = () => ({
+  minSpeed: about(
+    "Slowest speed, over that of the curve, 0.1 by default; of a curve at `speeds` in their unit, beside a `setting` too, 0.1 of the fastest by default.",
+    derived(number({ above: 0 })),
+  ),
+  maxSpeed: about(
+    "Fastest speed likewise, 1 by default; of a curve at `speeds` the fastest.",
+    derived(number({ above: 0 })),
+  ),
+});
+
+const sensor: Field<SensorPart> = exactly<SensorPart, SensorPart>()(
+  named(
+    "sensor",
+    "Where a pressure is sensed: inside a duct at one of its ends, or at a node where air rests.",
+    forms(object({ duct: id(), at: choice(["inlet", "outlet"]) }), object({ node: id() })),
+  ),
+);
+
+/** A controller. */
+export const control: Field<ControlPart, ControlPart<"written">> = exactly<ControlPart, ControlPart<"written">>()(
+  named(
+    "control",
+    "What a controller holds by changing the speed of its fan; `speed` is where its search begins.",
+    byKind(
+      "a controller",
+      about(
+        "Holds the fan's own flow.",
+        object({
+          kind: word("flow"),
+          flow: about("At the density of the fan's air.", quantity("flow", { above: 0 })),
+          ...limits(),
+        }),
+      ),
+      about(
+        "Holds a pressure, or a difference of two.",
+        object({
+          kind: word("pressure"),
+          pressure: about(
+            "At `sensor`, less that at `against`; negative before a fan that extracts.",
+            quantity("pressure"),
+          ),
+          sensor,
+          against: about("Default: the still outdoor air at the height of the sensor.", optional(sensor)),
+          pressureKind: about("Of sensors in ducts.", preset(choice(["static", "total"]), "static" as const)),
+          ...limits(),
+        }),
+      ),
+      about(
+        "Holds the fan's mass flow at a share of that of another fan.",
+        object({
+          kind: word("balance"),
+          to: about("The other fan: its node's id, or `unit.extract`.", end()),
+          ratio: about(
+            'This fan\'s mass flow over that of the other: 0.95 or "95 %".',
+            preset(quantity("fraction", { above: 0, max: largestRatio }), 1),
+          ),
+          ...limits(),
+        }),
+      ),
+    ),
+  ),
+);

@@ -1,0 +1,197 @@
+import type { AirState } from "../../air/state.js";
+import { InputError } from "../../core/errors.js";
+import type { EquipmentRating } from "../../fittings/fitting.js";
+import { type Climate, climateOf } from "../elements/climate.js";
+import type { Place, Site } from "../elements/element.js";
+import type { EndLaw } from "../elements/kinds/kind.js";
+import { kindOf, type NetworkNode } from "../elements/kinds/list.js";
+import type { Duct, Opening } from "../format/elements.js";
+import type { AirPart } from "../format/parts.js";
+import { type Streams, streamsOf } from "./air-streams.js";
+import { Meetings } from "./connectivity.js";
+import { inheritedAirs } from "./inherited-air.js";
+
+/** The parts of a document that stand in a network. */
+export interface Elements {
+  readonly air: AirPart;
+  readonly outdoorAir?: AirPart;
+  readonly nodes: readonly NetworkNode[];
+  readonly ducts: readonly Duct[];
+  readonly openings: readonly Opening[];
+}
+
+/** The id of the node at a duct's end: `unit` of `unit.supply`. */
+export const nodeIdOf = (end: string): string => {
+  const dot = end.indexOf(".");
+  return dot < 0 ? end : end.slice(0, dot);
+};
+
+const noDucts: readonly Duct[] = [];
+
+class EndPlace implements Place {
+  constructor(
+    private readonly plan: Plan,
+    readonly point: number,
+  ) {}
+
+  get node(): NetworkNode {
+    return this.plan.nodeAt(this.point);
+  }
+
+  get runs(): number {
+    return this.plan.meetings.runsAt(this.point);
+  }
+
+  duct(which: number): Duct {
+    const { elements, meetings } = this.plan;
+    return elements.ducts[meetings.ducts[meetings.firstDuct[this.point] + which]];
+  }
+}
+
+/**
+ * A network by name: which ducts meet where, and what its elements know of each other. Elements are read from its lists
+ * when they are asked for, so that a list may change them.
+ */
+export class Plan implements Site {
+  private known: Climate | undefined;
+  private streams: Streams | "none" | undefined;
+  /** Airs that ducts inherit, by pool. */
+  private pooled: readonly AirState[] | undefined;
+  private byId: ReadonlyMap<string, NetworkNode> | undefined;
+  private severalAirs: boolean | undefined;
+
+  constructor(
+    readonly elements: Elements,
+    readonly meetings: Meetings = new Meetings(elements.nodes, elements.ducts),
+  ) {}
+
+  /** The node of a place, as it is now. */
+  nodeAt(place: number): NetworkNode {
+    return this.elements.nodes[this.meetings.nodeOf[place]];
+  }
+
+  /** What a duct loses where it meets a place. */
+  endsAt(place: number): EndLaw<NetworkNode> {
+    return this.meetings.kinds[this.meetings.nodeOf[place]].ends;
+  }
+
+  /** Coefficient on ½ρv² for air that enters a duct at a place [-] */
+  entryAt(place: number, duct: Duct): number {
+    const node = this.nodeAt(place);
+    return this.endsAt(place).entry(node, this.meetings.runsAt(place), duct);
+  }
+
+  /** Coefficient on ½ρv² for air that leaves a duct at a place [-] */
+  exitAt(place: number, duct: Duct): number {
+    const node = this.nodeAt(place);
+    return this.endsAt(place).exit(node, this.meetings.runsAt(place), duct);
+  }
+
+  /** The area of the velocity of `entryAt` and `exitAt` [m²]; default: the duct's own. */
+  faceAt(place: number, duct: Duct): number | undefined {
+    return this.endsAt(place).face?.(this.nodeAt(place), duct);
+  }
+
+  /** A rated loss of a duct where it ends at a place, of its whole flow. */
+  ratingAt(place: number, duct: Duct): EquipmentRating | undefined {
+    return this.endsAt(place).rating?.(this.nodeAt(place), duct);
+  }
+
+  get climate(): Climate {
+    this.known ??= climateOf(this.elements.air, this.elements.outdoorAir);
+    return this.known;
+  }
+
+  /** Forgets the airs, which are read again when they are needed. */
+  forgetClimate(): void {
+    this.known = undefined;
+    this.pooled = undefined;
+  }
+
+  /** Whether ducts that name no air inherit that of outdoors, rooms and units: where a unit treats its air. */
+  get inherits(): boolean {
+    if (this.streams === undefined) {
+      const { ducts, nodes } = this.elements;
+      const treats = nodes.some((node) => kindOf(node).treatment?.(node) !== undefined);
+      this.streams = treats ? streamsOf(nodes, ducts, this.meetings) : "none";
+    }
+    return this.streams !== "none";
+  }
+
+  /** Whether some duct may have another air than the network's. */
+  get hasSeveralAirs(): boolean {
+    this.severalAirs ??= this.inherits || this.elements.ducts.some(({ air }) => air !== undefined);
+    return this.severalAirs;
+  }
+
+  /** The air in a duct: its own, that which it inherits, or the network's. */
+  airIn(duct: Duct): AirState {
+    return this.inheritedBy(duct) ?? this.climate.of(duct.air);
+  }
+
+  /** The same; undefined where an air of the document is at odds with itself, which is a fault of its own. */
+  soundAirIn(duct: Duct): AirState | undefined {
+    try {
+      return this.airIn(duct);
+    } catch (error) {
+      if (error instanceof InputError) return undefined;
+      throw error;
+    }
+  }
+
+  /** The air that a duct inherits; undefined where it inherits none. */
+  inheritedBy({ air, id }: Duct): AirState | undefined {
+    if (!this.inherits || air !== undefined) return undefined;
+    const streams = this.streams as Streams;
+    const pool = streams.poolOf.get(id);
+    if (pool === undefined) return undefined;
+    if (this.pooled === undefined) {
+      // Where one of them is at odds with itself, the others are not sought again for each duct.
+      this.pooled = [];
+      this.pooled = inheritedAirs(streams, this.elements, this.climate);
+    }
+    return this.pooled[pool];
+  }
+
+  node(id: string): NetworkNode | undefined {
+    const place = this.meetings.names.get(id);
+    return place === undefined ? this.ported.get(id) : this.nodeAt(place);
+  }
+
+  /** Nodes with ports, which no end is called by. */
+  private get ported(): ReadonlyMap<string, NetworkNode> {
+    this.byId ??= new Map(
+      this.elements.nodes.filter((node) => kindOf(node).ports(node).length > 0).map((node) => [node.id, node]),
+    );
+    return this.byId;
+  }
+
+  /** How many ducts meet at an end. */
+  runsAt(end: string): number {
+    const place = this.meetings.names.get(end);
+    return place === undefined ? 0 : this.meetings.runsAt(place);
+  }
+
+  /** The ducts at an end; none where there is no such end. */
+  ductsAt(end: string): readonly Duct[] {
+    const place = this.meetings.names.get(end);
+    return place === undefined ? noDucts : this.ductsMeeting(place);
+  }
+
+  /** The ducts at a place. */
+  ductsMeeting(place: number): readonly Duct[] {
+    const { ducts, firstDuct } = this.meetings;
+    const found: Duct[] = [];
+    for (let i = firstDuct[place]; i < firstDuct[place + 1]; i++) found.push(this.elements.ducts[ducts[i]]);
+    return found;
+  }
+
+  placeAt(end: string): EndPlace {
+    return new EndPlace(this, this.meetings.names.get(end) as number);
+  }
+
+  airOf(id: string): AirState {
+    const node = this.node(id) as NetworkNode;
+    return kindOf(node).air(node, this.climate);
+  }
+}

@@ -1,0 +1,205 @@
+import { InputError, problemOf } from "../../core/errors.js";
+import { unknownName } from "../../core/nearest.js";
+import { type Network, type NetworkDocument, parseNetwork } from "../document/document.js";
+import type { FanOutline } from "../elements/kinds/kind.js";
+import { kindOf } from "../elements/kinds/list.js";
+import type { TerminalNode } from "../elements/kinds/terminal.js";
+import { Plan } from "../layout/layout.js";
+import type { Solution } from "../results/solution.js";
+import { assemble } from "../solve/assemble.js";
+import { requireSolutionOf } from "../solve/solution-check.js";
+import { emptySolution, resumed } from "../solve/solve.js";
+import { facedPressure, falling, follow, type PathStep, startOf } from "./pressure-path.js";
+import { type DesignState, openLoss, requiredState } from "./required-pressure.js";
+import { fanAirIn, leastShare, shareOf, terminalsJoined } from "./served.js";
+
+/** What one terminal needs of its fan at design flow. */
+export interface TerminalRequirement {
+  readonly terminal: string;
+  /** Of its design air, what passes the fan, 0 to 1; 0 where it flows back there, as other fans give more than is needed [-] */
+  readonly share: number;
+  /** Fan total pressure that its path takes beside the index run, its valve fully open: that of the index run less `shortfall` [Pa] */
+  readonly requiredPressure: number;
+  /** What its valve, or a regulator on its path, must take when the fan gives what the index run needs [Pa] */
+  readonly shortfall: number;
+}
+
+/** The path that needs most of a fan at design flow. */
+export interface IndexRun {
+  readonly fan: string;
+  /** The index terminal. */
+  readonly terminal: string;
+  /** Fan total pressure that the index run needs [Pa] */
+  readonly requiredPressure: number;
+  /** The index run in the order of the flow, with the fan at `requiredPressure`. */
+  readonly path: readonly PathStep[];
+  /** All terminals of the fan, the most demanding first. */
+  readonly terminals: readonly TerminalRequirement[];
+}
+
+/** The terminal with the smallest flow over design flow. */
+export interface LeastFavoured {
+  readonly terminal: string;
+  /** [m³/s] */
+  readonly flow: number;
+  /** [m³/s] */
+  readonly designFlow: number;
+  /** flow over design flow [-] */
+  readonly ratio: number;
+}
+
+/** The fan of a name. */
+export const fanOf = (network: Network, name: string): FanOutline => {
+  const fans = network.nodes.flatMap((node) => kindOf(node).fans(node));
+  const found = fans.find((fan) => fan.name === name);
+  if (found !== undefined) return found;
+  const known = fans.map((fan) => fan.name);
+  throw unknownName("fan", "fanName", name, known);
+};
+
+const requireDesignFlows = (terminals: readonly TerminalNode[]): void => {
+  const problems = terminals
+    .filter((terminal) => terminal.designFlow === undefined)
+    .map(({ id }) => {
+      const expected = "a design flow, which the index run needs of every terminal of the fan";
+      return { ...problemOf("terminal.design-flow-missing", `nodes.${id}.designFlow`, expected, "nothing"), id };
+    });
+  if (problems.length > 0) throw new InputError(problems);
+};
+
+const refuseWithout = (fanName: string, why: string): never => {
+  throw new InputError([
+    problemOf("fan.no-terminals", "fanName", "a fan that serves terminals", `'${fanName}', ${why}`),
+  ]);
+};
+
+/** Rooms without a pressure of their own are taken as neutral: balancing is there to make them so. */
+const withNeutralRooms = (network: Network): Network => ({
+  ...network,
+  nodes: network.nodes.map((node) =>
+    node.kind === "room" && node.pressure === undefined ? { ...node, pressure: 0 } : node,
+  ),
+});
+
+/**
+ * The index run of a fan: the path that needs most pressure when every terminal of the fan runs at its design flow with
+ * its valve fully open (`open`, default its `loss`). What the other paths need less, their valves must take. A constant-flow
+ * regulator on the way counts with what it needs: its `minPressure` for flows within its accuracy, as open below, as shut
+ * above.
+ *
+ * It is found on the network itself: the fan gives one pressure at any flow, its terminals are held at their design flows,
+ * and all else is free and as it is, open ends and leaks, other fans at their speed or at their set value where controlled.
+ * So a fan of that pressure, with valves that take the shortfalls, gives design flows. Rooms without a pressure of their own
+ * count as neutral (0 Pa). Dampers in ducts count as they stand.
+ *
+ * A fan's terminals are those whose design air passes through it. Their `share` is 1 where all of it does, less where other
+ * fans bring the rest, and 0 where these give so much that air flows back through this fan at the pressure found. Terminals
+ * that lie before a fan and get its air by a bypass only, so that its pressure gives them no more, are none of its own.
+ *
+ * @param network - The network, parsed or as a document.
+ * @param fanName - A fan's node id, or `unit.supply`.
+ * @returns The index terminal, the fan total pressure needed [Pa], −1e5 to 1e5, the path in the order of the flow, and every
+ *   terminal's share [-], own need and shortfall [Pa].
+ * @throws DocumentError for a wrong document; InputError `unknown-fan`, `fan.no-terminals`,
+ *   `terminal.design-flow-missing` for every terminal without one, or `fan.no-required-pressure` where no pressure gives
+ *   design flows, or not in one state only, with the reason; SolveError where a state on the way is not found.
+ *
+ * Source: index run as in duct design practice (common practice, no source).
+ * @example indexRun(network, "unit.supply").requiredPressure; // Pa
+ */
+export function indexRun(network: Network | NetworkDocument, fanName: string): IndexRun {
+  const parsed = withNeutralRooms(parseNetwork(network));
+  const fan = fanOf(parsed, fanName);
+  const joined = terminalsJoined(new Plan(parsed), fan);
+  if (joined.length === 0) refuseWithout(fanName, "which no duct joins to any");
+  const state = designStateOf(parsed, fan, joined);
+  const served = [...state.held].sort((a, b) => a.left - b.left);
+  const [{ terminal, left: least }] = served;
+  return {
+    fan: fanName,
+    terminal: terminal.id,
+    requiredPressure: state.pressure,
+    path: indexPath(fan, state, terminal),
+    // What the search has left at the index terminal is rounding.
+    terminals: served.map(({ terminal: { id }, share, left }) => ({
+      terminal: id,
+      share,
+      requiredPressure: state.pressure - (left - least),
+      shortfall: left - least,
+    })),
+  };
+}
+
+/** The state at the pressure that a fan needs, where all its terminals have design flows. */
+const designStateOf = (network: Network, fan: FanOutline, joined: readonly TerminalNode[]): DesignState => {
+  const designed = joined.filter(({ designFlow }) => designFlow !== undefined);
+  if (designed.length === 0) requireDesignFlows(joined);
+  if (designed.length === joined.length) return requiredState(network, fan, joined);
+  let state: DesignState;
+  try {
+    state = requiredState(network, fan, designed);
+  } catch (error) {
+    // What is missing may be the cause.
+    requireDesignFlows(joined);
+    throw error;
+  }
+  const { air, system } = state;
+  requireDesignFlows(joined.filter((terminal) => shareOf(system, air, terminal) > leastShare));
+  return state;
+};
+
+/** The path through the index terminal, by its fan where several bring or take its air. */
+const indexPath = (fan: FanOutline, { answer, branch, system }: DesignState, terminal: TerminalNode): PathStep[] => {
+  const { elements, plan } = system;
+  const design = emptySolution({ iterations: 0, massResidual: 0, pressureResidual: 0 });
+  elements.reportAll(answer, design);
+  const supply = terminal.service === "supply";
+  const valve = { path: `terminals.${terminal.id}`, loss: openLoss(plan, terminal) };
+  const passes = answer.massFlow[branch] > 0;
+  const toFan = passes ? follow(plan, design, terminal.id, supply, supply ? fan.to : fan.from) : [];
+  const reached = toFan.length === 0 ? terminal.id : toFan[toFan.length - 1].end;
+  const ducts = [...toFan, ...follow(plan, design, reached, supply)];
+  if (supply) {
+    const source = ducts.length === 0 ? terminal.id : ducts[ducts.length - 1].end;
+    return falling(startOf(design, source), [...ducts.reverse(), valve]);
+  }
+  const from = terminal.room === undefined ? `terminals.${terminal.id}` : `nodes.${terminal.room}`;
+  const start = { path: from, loss: 0, totalPressure: facedPressure(plan, design, terminal) };
+  return falling(start, [valve, ...ducts]);
+};
+
+/**
+ * The least favoured terminal of a fan in a solved network: the one with the smallest flow over design flow. Terminals of a
+ * fan are here those joined to it whose air passes it in this solution, and those that stand still or run backwards.
+ *
+ * @param network - The network, parsed or as a document.
+ * @param solution - Its solution [SI].
+ * @param fanName - A fan's node id, or `unit.supply`.
+ * @returns The terminal, its flow and design flow [m³/s] and their ratio [-], below 0 where it runs backwards.
+ * @throws DocumentError for a wrong document; InputError `unknown-fan`, `fan.no-terminals`, or
+ *   `terminal.design-flow-missing` where no terminal joined to the fan has a design flow; `solution.mismatch` for the
+ *   solution of another network, `not-an-object` for no solution.
+ *
+ * Source: definition (common practice, no source).
+ * @example leastFavoured(network, solution, "unit.supply").ratio;
+ */
+export function leastFavoured(network: Network | NetworkDocument, solution: Solution, fanName: string): LeastFavoured {
+  const parsed = parseNetwork(network);
+  const fan = fanOf(parsed, fanName);
+  const joined = terminalsJoined(new Plan(parsed), fan);
+  if (joined.length === 0) refuseWithout(fanName, "which no duct joins to any");
+  const designed = joined.filter((terminal) => terminal.designFlow !== undefined);
+  if (designed.length === 0) requireDesignFlows(joined);
+  requireSolutionOf(parsed, solution);
+  const system = assemble(parsed);
+  const air = fanAirIn(system, resumed(system, solution).massFlow, system.fans.get(fanName) as number);
+  const served = designed.filter(
+    (terminal) => !(solution.terminals[terminal.id].flow > 0) || shareOf(system, air, terminal) > leastShare,
+  );
+  if (served.length === 0) refuseWithout(fanName, "whose air goes to none in this solution");
+  const found = served.map(({ id, designFlow = 0 }) => {
+    const { flow } = solution.terminals[id];
+    return { terminal: id, flow, designFlow, ratio: flow / designFlow };
+  });
+  return found.reduce((least, one) => (one.ratio < least.ratio ? one : least));
+}

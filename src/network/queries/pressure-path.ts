@@ -1,0 +1,166 @@
+import { unknownName } from "../../core/nearest.js";
+import { type Network, type NetworkDocument, parseNetwork } from "../document/document.js";
+import { columnAt } from "../elements/element.js";
+import { kindOf, type NetworkNode } from "../elements/kinds/list.js";
+import { isTerminal, type TerminalNode } from "../elements/kinds/terminal.js";
+import { nodeIdOf, Plan } from "../layout/layout.js";
+import type { Solution } from "../results/solution.js";
+import { requireSolutionOf } from "../solve/solution-check.js";
+
+/** One element on the way of the air, in the order of the flow. */
+export interface PathStep {
+  /** Where its results stand in the solution: `ducts.main`, `fans.unit.supply`, `terminals.bedroom`, `nodes.cowl`. */
+  readonly path: string;
+  /** Loss of total pressure across it, buoyancy included [Pa]; negative across a fan or unit; 0 for a node. */
+  readonly loss: number;
+  /** Total pressure behind it [Pa]. */
+  readonly totalPressure: number;
+}
+
+/** The terminal of that id. */
+export const terminalOf = (network: Network, id: string): TerminalNode => {
+  const terminals = network.nodes.filter(isTerminal);
+  const found = terminals.find((terminal) => terminal.id === id);
+  if (found !== undefined) return found;
+  const known = terminals.map((terminal) => terminal.id);
+  throw unknownName("terminal", "terminalId", id, known);
+};
+
+/** A stretch of the way of the air: an element, what it loses in the direction of the flow, and where it leads. */
+export interface Stretch {
+  readonly path: string;
+  readonly loss: number;
+  readonly end: string;
+}
+
+/** A stretch with the air that takes it [kg/s]. */
+interface Way extends Stretch {
+  readonly massFlow: number;
+}
+
+const carried = (ways: readonly Way[]): number => ways.reduce((sum, { massFlow }) => sum + massFlow, 0);
+
+/**
+ * Follows the air from a node, with the flow or against it and always along the largest flow, to where it comes to rest.
+ * Where a way only leads back to where it has been (warm air may turn round in a loop), it goes back and takes the next; so
+ * it does where a way misses the goal, if there is one. The stretches are in the order in which they were passed, none
+ * where nothing leads to the goal; losses are those in the direction of the flow.
+ */
+export const follow = (plan: Plan, solution: Solution, from: string, upstream: boolean, goal?: string): Stretch[] => {
+  const stretches: Stretch[] = [];
+  const passed = new Set([from]);
+  const isRest = (end: string): boolean => kindOf(plan.node(nodeIdOf(end)) as NetworkNode).endsPaths;
+  // Into dead ends flows what the tolerance leaves, and nothing more.
+  const least = 1e-6 * carried(waysFrom(plan, solution, from, upstream));
+  for (let end = from; end !== goal && (goal !== undefined || !isRest(end)); ) {
+    const ways = isRest(end) ? [] : waysFrom(plan, solution, end, upstream);
+    const next = ways.find((way) => way.massFlow > least && !passed.has(way.end));
+    if (next !== undefined) {
+      passed.add(next.end);
+      stretches.push(next);
+    } else {
+      // Less air on this side than on the other: here some begins or ends, at a valve, an opening or an inflow.
+      const rests = carried(ways) < (1 - 1e-6) * carried(waysFrom(plan, solution, end, !upstream));
+      if ((rests && goal === undefined) || stretches.pop() === undefined) break;
+    }
+    end = stretches[stretches.length - 1]?.end ?? from;
+  }
+  return stretches;
+};
+
+const portOf = (end: string): string => end.slice(end.indexOf(".") + 1);
+
+/** The ways on from a node or port, the largest flow first. */
+const waysFrom = (plan: Plan, solution: Solution, end: string, upstream: boolean): Way[] => {
+  const ways: Way[] = [];
+  const add = (
+    path: string,
+    massFlow: number,
+    fall: number,
+    ends: { readonly from: string; readonly to: string },
+  ): void => {
+    const starts = ends.from === end;
+    if (massFlow === 0 || massFlow > 0 === (starts === upstream)) return;
+    const loss = massFlow > 0 ? fall : -fall;
+    ways.push({ path, loss, end: starts ? ends.to : ends.from, massFlow: Math.abs(massFlow) });
+  };
+  const massAt = (port: string): number => Math.abs(solution.ducts[plan.ductsAt(port)[0].id].massFlow);
+  for (const duct of plan.ductsAt(end)) {
+    const { massFlow, totalLoss, buoyancy } = solution.ducts[duct.id];
+    add(`ducts.${duct.id}`, massFlow, totalLoss + buoyancy, duct);
+  }
+  const node = plan.node(nodeIdOf(end)) as NetworkNode;
+  for (const fan of kindOf(node).fans(node)) {
+    if (fan.from !== end && fan.to !== end) continue;
+    const { ports = {} } = solution.nodes[node.id];
+    const rise = ports[portOf(fan.to)].totalPressure - ports[portOf(fan.from)].totalPressure;
+    add(`fans.${fan.name}`, solution.fans[fan.name].massFlow, -rise, fan);
+  }
+  const { losses, ports = {} } = solution.nodes[node.id] ?? {};
+  for (const { from, to } of losses?.paths ?? []) {
+    const ends = { from: `${node.id}.${from}`, to: `${node.id}.${to}` };
+    if (ends.from !== end && ends.to !== end) continue;
+    const [before, behind] = [massAt(ends.from), massAt(ends.to)];
+    add(`nodes.${node.id}`, Math.min(before, behind), ports[from].totalPressure - ports[to].totalPressure, ends);
+  }
+  return ways.sort((a, b) => b.massFlow - a.massFlow);
+};
+
+/** The pressure that a terminal faces at its own height [Pa]. */
+export const facedPressure = (plan: Plan, { nodes }: Pick<Solution, "nodes">, terminal: TerminalNode): number =>
+  terminal.room === undefined
+    ? 0
+    : (nodes[terminal.room].totalPressure ?? 0) - columnAt(plan, terminal.room, terminal.elevation);
+
+/** Pressures along stretches that begin at a pressure. */
+export const falling = (start: PathStep, stretches: readonly Omit<Stretch, "end">[]): PathStep[] => {
+  const steps = [start];
+  let totalPressure = start.totalPressure;
+  for (const { path, loss } of stretches) {
+    totalPressure -= loss;
+    steps.push({ path, loss, totalPressure });
+  }
+  return steps;
+};
+
+/** The point from which the air of a way comes, with its pressure. */
+export const startOf = (solution: Solution, end: string): PathStep => {
+  const id = nodeIdOf(end);
+  const { totalPressure, ports } = solution.nodes[id];
+  return { path: `nodes.${id}`, loss: 0, totalPressure: totalPressure ?? ports?.[portOf(end)].totalPressure ?? 0 };
+};
+
+/**
+ * The way of the air through one terminal in a solved network, with the pressure falling along it: for supply air from
+ * where it comes (mostly outdoors) through the fan to the room, for extract air from the room to where it goes. Where
+ * ways join or part, it follows the largest flow.
+ *
+ * @param network - The network, parsed or as a document.
+ * @param solution - Its solution [SI].
+ * @param terminalId - The id of a terminal.
+ * @returns Steps in the order of the flow: first the place where the air comes from, then each element with its loss of
+ *   total pressure [Pa] (negative for a fan) and the total pressure behind it [Pa].
+ * @throws DocumentError for a wrong document; InputError `unknown-terminal`, `solution.mismatch` for the solution of
+ *   another network, `not-an-object` for no solution.
+ *
+ * Source: sums of the solution's own losses.
+ * @example pressurePath(network, solution, "bedroom").map((step) => step.totalPressure);
+ */
+export function pressurePath(network: Network | NetworkDocument, solution: Solution, terminalId: string): PathStep[] {
+  const parsed = parseNetwork(network);
+  const plan = new Plan(parsed);
+  const terminal = terminalOf(parsed, terminalId);
+  requireSolutionOf(parsed, solution);
+  const { flow } = solution.terminals[terminal.id];
+  const outward = (terminal.service === "supply") === flow >= 0;
+  const faced = facedPressure(plan, solution, terminal);
+  const inside = solution.nodes[terminal.id].totalPressure ?? 0;
+  const valve = { path: `terminals.${terminal.id}`, loss: outward ? inside - faced : faced - inside };
+  const ducts = follow(plan, solution, terminal.id, outward);
+  if (!outward) {
+    const from = terminal.room === undefined ? `terminals.${terminal.id}` : `nodes.${terminal.room}`;
+    return falling({ path: from, loss: 0, totalPressure: faced }, [valve, ...ducts]);
+  }
+  const source = ducts.length === 0 ? terminal.id : ducts[ducts.length - 1].end;
+  return falling(startOf(solution, source), [...ducts.reverse(), valve]);
+}

@@ -1,0 +1,251 @@
+import { InputError, problemOf } from "../../core/errors.js";
+import { regulatorNeed } from "../../fittings/regulator.js";
+import { valueAt } from "../../numerics/interpolation.js";
+import { bracketedRoot } from "../../numerics/roots.js";
+import type { Network } from "../document/document.js";
+import { columnAt } from "../elements/element.js";
+import type { FanOutline } from "../elements/kinds/kind.js";
+import { type TerminalNode, terminalLaw, terminalLoss } from "../elements/kinds/terminal.js";
+import { solverOf } from "../equations/solver.js";
+import type { Answer } from "../equations/state.js";
+import type { RatingPart } from "../format/parts.js";
+import { Plan } from "../layout/layout.js";
+import { assemble, type System } from "../solve/assemble.js";
+import { limitsOf, solveFrom } from "../solve/solve.js";
+import { hasReference, mostPressure, sharpened, withFan } from "./fan-demand.js";
+import { ductsOnWay, type FanAir, fanAirIn, leastShare, shareOf } from "./served.js";
+
+/** A terminal at its design flow. */
+export interface Held {
+  readonly terminal: TerminalNode;
+  /** Of its air, what passes the fan [-] */
+  readonly share: number;
+  /** Of the pressure at it, what its open valve does not take at design flow [Pa] */
+  readonly left: number;
+}
+
+/** A network in which one fan gives a pressure, whatever its flow, and terminals are held at their design flows. */
+export interface DesignState {
+  readonly system: System;
+  /** Branch of the fan. */
+  readonly branch: number;
+  /** [Pa] */
+  readonly pressure: number;
+  readonly answer: Answer;
+  readonly air: FanAir;
+  readonly held: readonly Held[];
+}
+
+/** How near to 0 what is left at the index terminal is brought, and from where on the search has failed [Pa] */
+const close = 1e-8;
+const far = 1e-5;
+/** First step of the search where nothing says how far to go [Pa] */
+const firstStep = 100;
+/** How far a pressure is raised to see where it arrives [Pa], and share of it that has arrived somewhere then [-] */
+const raise = 1;
+const leastGain = 1e-4;
+/** Difference in what is left, as a share of the pressure or in Pa, from which two states are not one [-] */
+const apart = 1e-6;
+
+/** A fan that lets air pass as if it were not there. */
+const passage = (flow: number): RatingPart => ({
+  pressure: 0,
+  pressureKind: "total",
+  flow,
+  exponent: 2,
+  density: 1,
+  viscosity: 1,
+});
+
+/** A terminal's design mass flow, positive in the direction of its service [kg/s]. */
+const designMass = (plan: Plan, { id, designFlow = 0 }: TerminalNode): number =>
+  designFlow * plan.airIn(plan.ductsAt(id)[0]).density;
+
+/** What a terminal loses at design flow, fully open, with what its regulator needs [Pa]. */
+export const openLoss = (plan: Plan, terminal: TerminalNode): number => {
+  const { designFlow = 0, regulator } = terminal;
+  const law = terminalLaw(terminal.open ?? terminal.loss, terminal.service, plan.ductsAt(terminal.id), plan);
+  const held = regulator === undefined ? 0 : valueAt(regulatorNeed(regulator), designFlow);
+  return terminalLoss(law, designMass(plan, terminal)) + held;
+};
+
+const refuse = ({ name }: FanOutline, why: string): never => {
+  const expected = "a fan of which some pressure gives its terminals their design flow";
+  throw new InputError([problemOf("fan.no-required-pressure", "fanName", expected, `'${name}', ${why}`)]);
+};
+
+/** Those whose air passes the fan. */
+const passedBy = (terminals: readonly Held[]): readonly Held[] => terminals.filter(({ share }) => share > leastShare);
+
+/** What is left at the terminal that has least of a pressure; there is never enough for none. */
+const leastLeft = (terminals: readonly Held[]): number =>
+  terminals.length === 0 ? Number.NEGATIVE_INFINITY : Math.min(...terminals.map(({ left }) => left));
+
+/** A network with terminals held at their design flows, ready to be solved with any pressure of its fan. */
+interface Design {
+  /** The state at a pressure of the fan [Pa], from another or found anew. */
+  at(pressure: number, near?: DesignState): DesignState;
+}
+
+const designOf = (
+  network: Network,
+  fan: FanOutline,
+  held: readonly TerminalNode[],
+  needing: ReadonlySet<string>,
+): Design => {
+  const plan = new Plan(network);
+  const inflowOf = (terminal: TerminalNode): number =>
+    (terminal.service === "supply" ? -1 : 1) * designMass(plan, terminal);
+  const flow = held.reduce((sum, { designFlow = 0 }) => sum + designFlow, 0);
+  const open = withFan(network, fan, { speed: 0, stopped: passage(flow), setting: undefined, control: undefined });
+  const system = assemble(open, { held: new Map(held.map((one) => [one.id, inflowOf(one)])), needing });
+  const { equations } = system;
+  const branch = system.fans.get(fan.name) as number;
+  if (!hasReference(equations, equations.from[branch])) {
+    refuse(fan, "before and behind which all air is held by terminals, so that nothing gives the pressure there");
+  }
+  /** What is left of a pressure at a terminal. */
+  const leftAt = held.map((terminal): ((pressure: Float64Array) => number) => {
+    const { elevation, id, room, service } = terminal;
+    const loss = openLoss(plan, terminal);
+    const { point } = plan.placeAt(id);
+    const roomPoint = room === undefined ? 0 : plan.placeAt(room).point;
+    const column = room === undefined ? 0 : columnAt(plan, room, elevation);
+    return (pressure) => {
+      const faced = room === undefined ? 0 : pressure[roomPoint] - column;
+      return (service === "supply" ? pressure[point] - faced : faced - pressure[point]) - loss;
+    };
+  });
+  const solver = solverOf(equations);
+  return {
+    at: (pressure, near) => {
+      equations.setOffset(branch, -pressure);
+      solveFrom(solver, near?.answer, limitsOf());
+      const answer = sharpened(solver);
+      const air = fanAirIn(system, answer.massFlow, branch);
+      const found = held.map((terminal, i) => ({
+        terminal,
+        share: shareOf(system, air, terminal),
+        left: leftAt[i](answer.pressure),
+      }));
+      return { system, branch, pressure, answer, air, held: found };
+    },
+  };
+};
+
+/** The terminals that count in a search. */
+type Counted = (state: DesignState, design: Design) => readonly Held[];
+
+const all: Counted = ({ held }) => held;
+
+/**
+ * Terminals whose air passes the fan and which have more with more of its pressure. Some have not: by a bypass or a loop
+ * air behind a fan comes back before it, and passes it on its way to terminals that lie there.
+ */
+const served: Counted = (state, design) => {
+  const passed = passedBy(state.held);
+  if (passed.every(({ share }) => share > 1 - leastShare)) return passed;
+  const raised = design.at(state.pressure + raise, state);
+  const more = new Set(raised.held.filter((one, i) => one.left - state.held[i].left > leastGain * raise).map(idOf));
+  return passed.filter((one) => more.has(idOf(one)));
+};
+
+const idOf = ({ terminal }: Held): string => terminal.id;
+
+/** The pressure of the fan at which its open valves leave nothing at one of its terminals and enough at all others. */
+const search = (fan: FanOutline, design: Design, counted: Counted): DesignState => {
+  const known = new Map<number, DesignState>();
+  let last: DesignState | undefined;
+  const leftAt = (pressure: number): number => {
+    last = known.get(pressure) ?? design.at(pressure, last);
+    known.set(pressure, last);
+    const left = leastLeft(counted(last, design));
+    return Math.abs(left) <= close ? 0 : left;
+  };
+  // Without another way for the air all of a change arrives at the terminals, and the first step ends the search.
+  let pressure = 0;
+  let left = leftAt(pressure);
+  for (let step = 0; left !== 0; ) {
+    step = Math.max(2 * step, Number.isFinite(left) ? Math.abs(left) : firstStep);
+    const next = pressure - Math.sign(left) * step;
+    if (Math.abs(next) > mostPressure) refuseBeyond(fan, pressure, counted(known.get(pressure) as DesignState, design));
+    const there = leftAt(next);
+    if (left * there < 0) {
+      pressure = bracketedRoot(leftAt, pressure, next) as number;
+      break;
+    }
+    [pressure, left] = [next, there];
+  }
+  return known.get(pressure) as DesignState;
+};
+
+const pascals = (pressure: number): string => `${Math.abs(pressure).toPrecision(4)} Pa`;
+
+const refuseBeyond = (fan: FanOutline, pressure: number, counted: readonly Held[]): never => {
+  const given = `at ${pascals(pressure)}${pressure < 0 ? " against its flow" : ""}`;
+  if (counted.length === 0) return refuse(fan, `which ${given} still gives no more to any terminal joined to it`);
+  const least = counted.reduce((one, other) => (other.left < one.left ? other : one));
+  const found = `${pascals(least.left)} ${least.left < 0 ? "are missing" : "are left"}`;
+  return refuse(fan, `at whose terminal '${least.terminal.id}' ${found} even ${given}`);
+};
+
+/** Whether the same is left at the same terminals. */
+const isOne = (one: DesignState, other: DesignState): boolean =>
+  one.held.every(({ left }, i) => Math.abs(left - other.held[i].left) <= apart * Math.max(1, Math.abs(one.pressure)));
+
+/** Refuses what the search has found where that is no answer, or not the only one. */
+const requireOne = (fan: FanOutline, design: Design, state: DesignState): void => {
+  const { pressure, system } = state;
+  const { equations } = system;
+  for (const [c, { fan: other, pressures }] of equations.controls.entries()) {
+    const branch = equations.controlBranch(c);
+    const isFree = [equations.from[branch], equations.to[branch]].every((end) => hasReference(equations, end, branch));
+    if (pressures.length > 0 || isFree) continue;
+    refuse(fan, `whose terminals' design flows leave no choice to '${other}', which holds its flow by a controller`);
+  }
+  if (!(Math.abs(leastLeft(state.held)) <= far)) {
+    const why = `at ${pascals(pressure)} of which its terminals go over from too little to too much at once`;
+    refuse(fan, `${why}: what other fans give them changes there`);
+  }
+  if (!isOne(state, design.at(pressure))) {
+    refuse(fan, `at ${pascals(pressure)} of which the network has more than one state`);
+  }
+};
+
+/**
+ * The state at the pressure that a fan needs.
+ *
+ * Which terminals a fan serves shows only once they are held. So all that are joined to it are held first, and all
+ * regulators count with what they need; those that its air turns out not to pass are let go, and the rest is sought again.
+ * Where other fans give its terminals more than they need before its air reaches them, the answer is the pressure at which
+ * what is too much flows back through it.
+ *
+ * @param joined - With design flows.
+ * @throws InputError `fan.no-required-pressure`, SolveError.
+ */
+export const requiredState = (network: Network, fan: FanOutline, joined: readonly TerminalNode[]): DesignState => {
+  let held = joined;
+  let needing = new Set(
+    network.ducts.filter(({ fittings }) => fittings.some(({ kind }) => kind === "regulator")).map(({ id }) => id),
+  );
+  let counted = served;
+  for (;;) {
+    const design = designOf(network, fan, held, needing);
+    const state = search(fan, design, counted);
+    const { air, answer, branch, system } = state;
+    const kept = (answer.massFlow[branch] > 0 ? passedBy(counted(state, design)) : state.held).map(
+      ({ terminal }) => terminal,
+    );
+    const onWay = ductsOnWay(system, answer.massFlow, air, kept);
+    const still = new Set([...needing].filter((duct) => onWay.has(duct)));
+    const isSame = kept.length === held.length && still.size === needing.size;
+    if (isSame && (counted === all || Math.abs(leastLeft(state.held)) <= far)) {
+      requireOne(fan, design, state);
+      return state;
+    }
+    if (kept.length === 0) refuse(fan, "whose air goes to none of the terminals joined to it");
+    held = kept;
+    needing = still;
+    counted = all;
+  }
+};

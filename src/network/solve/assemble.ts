@@ -1,0 +1,205 @@
+import { frictionLaws } from "../../ducts/friction-laws.js";
+import type { Network } from "../document/document.js";
+import { type Assembly, type Block, resumePoint } from "../elements/element.js";
+import { joinOpening } from "../elements/opening.js";
+import { Equations, EquationsBuilder, type Names, type Reading } from "../equations/equations.js";
+import type { Answer } from "../equations/state.js";
+import type { SensorPart } from "../format/control.js";
+import { endsOf, type Meetings } from "../layout/connectivity.js";
+import { Plan } from "../layout/layout.js";
+import type { Solution } from "../results/solution.js";
+import { Ducts } from "./ducts.js";
+
+/** A network made ready to solve. */
+export interface System {
+  readonly plan: Plan;
+  readonly equations: Equations;
+  readonly elements: WorkingElements;
+  /** Branches of fans by name. */
+  readonly fans: ReadonlyMap<string, number>;
+}
+
+/** What is known before a network is assembled. */
+export interface Known {
+  /** Nodes whose own branches are replaced by a mass flow brought in at their first point [kg/s]. */
+  readonly held?: ReadonlyMap<string, number>;
+  /** The end at which a fan's branch begins: there it is cut off and begins at a free point of its own. */
+  readonly cut?: string;
+  /** Ducts whose regulators do not act, but take what they need to hold their flow. */
+  readonly needing?: ReadonlySet<string>;
+  /** Which ducts of the network meet where. */
+  readonly meetings?: Meetings;
+}
+
+/** Makes the equations of a network. */
+export const assemble = (network: Network, { held, cut, needing, meetings }: Known = {}): System => {
+  const plan = new Plan(network, meetings);
+  const points = plan.meetings.nodeOf.length;
+  const builder = new EquationsBuilder({ points: points + 2, branches: points + network.ducts.length });
+  let equations: Equations | undefined;
+  let elements: WorkingElements | undefined;
+  const assembly: Assembly = {
+    builder,
+    site: plan,
+    get equations() {
+      return equations as Equations;
+    },
+    fans: new Map(),
+    acts: (duct) => needing?.has(duct) !== true,
+    sense: (sensor, kind) => (elements as WorkingElements).sense(sensor, kind),
+  };
+  elements = new WorkingElements(plan, assembly, held, cut);
+  equations = new Equations(builder, frictionLaws[network.friction], elements);
+  elements.refreshAll();
+  return { plan, equations, elements, fans: assembly.fans };
+};
+
+/** The elements of a network at work in its equations: nodes, ducts and openings, numbered as the document has them. */
+export class WorkingElements implements Names {
+  readonly count: number;
+  /** The point at which the branch of a fan begins that is cut off. */
+  readonly cutPoint: number | undefined;
+  private readonly ducts: Ducts;
+  /** Blocks of nodes by position; a node that is a point and nothing else has none. */
+  private readonly nodes: (Block | undefined)[];
+  /** The node of each branch that is no duct's and no opening's; these branches come first. */
+  private readonly linkNames: string[] = [];
+  private readonly openings: readonly Block[];
+  private readonly firstDuct: number;
+  private readonly firstOpening: number;
+  /** Made when a sensor asks for it. */
+  private ductPositions: ReadonlyMap<string, number> | undefined;
+
+  constructor(
+    private readonly plan: Plan,
+    private readonly assembly: Assembly,
+    private readonly held: ReadonlyMap<string, number> = new Map(),
+    private readonly cut?: string,
+  ) {
+    const { builder } = assembly;
+    const { nodes, ducts, openings } = plan.elements;
+    const { names, kinds, firstPlace } = plan.meetings;
+    for (let n = 0; n < nodes.length; n++) {
+      const fixed = kinds[n].pressure(nodes[n]) !== undefined;
+      for (let place = firstPlace[n]; place < firstPlace[n + 1]; place++) builder.point(fixed);
+    }
+    const still = builder.point(true);
+    this.cutPoint = cut === undefined ? undefined : builder.point(false);
+    const pointOf = (end: string): number => (end === "" ? still : (names.get(end) as number));
+    this.nodes = new Array<Block | undefined>(nodes.length);
+    for (let n = 0; n < nodes.length; n++) {
+      const node = nodes[n];
+      const kind = kinds[n];
+      if (kind.join === undefined || this.held.has(node.id)) continue;
+      const points = endsOf(node).map((_, port) => firstPlace[n] + port);
+      const branches = kind.links(node).map(({ from, to }) => {
+        this.linkNames.push(node.id);
+        return builder.branch(from === cut ? (this.cutPoint as number) : pointOf(from), pointOf(to));
+      });
+      this.nodes[n] = kind.join(node, { points, branches }, assembly);
+    }
+    this.ducts = new Ducts(plan, assembly);
+    this.openings = openings.map((opening) => joinOpening(opening, assembly));
+    this.firstDuct = nodes.length;
+    this.firstOpening = nodes.length + ducts.length;
+    this.count = this.firstOpening + openings.length;
+  }
+
+  point(point: number): string {
+    const { elements, meetings } = this.plan;
+    const { firstPlace, nodeOf } = meetings;
+    if (point === this.cutPoint) return this.cut as string;
+    if (point >= nodeOf.length) return "";
+    const node = nodeOf[point];
+    return endsOf(elements.nodes[node])[point - firstPlace[node]];
+  }
+
+  branch(branch: number): string {
+    const { ducts, openings } = this.plan.elements;
+    const behindLinks = branch - this.linkNames.length;
+    if (behindLinks < 0) return this.linkNames[branch];
+    return (ducts[behindLinks] ?? openings[behindLinks - ducts.length]).id;
+  }
+
+  /** Writes an element's coefficients into the equations, from what the document says now. */
+  refresh(element: number): void {
+    if (element >= this.firstOpening) this.openings[element - this.firstOpening].refresh();
+    else if (element >= this.firstDuct) this.ducts.refresh(element - this.firstDuct);
+    else this.refreshNode(element);
+  }
+
+  refreshAll(): void {
+    for (let element = 0; element < this.count; element++) this.refresh(element);
+  }
+
+  private refreshNode(position: number): void {
+    const { plan, assembly, held } = this;
+    const block = this.nodes[position];
+    if (block !== undefined) {
+      block.refresh();
+      return;
+    }
+    const node = plan.elements.nodes[position];
+    const point = plan.meetings.firstPlace[position];
+    plan.meetings.kinds[position].refreshPoint?.(node, point, assembly);
+    const inflow = held.get(node.id);
+    if (inflow !== undefined) assembly.equations.inflow[point] = inflow;
+  }
+
+  /** The same where nothing but coefficients of fixed fittings of a duct has changed. */
+  refreshFittings(element: number): void {
+    this.ducts.refreshFittings(element - this.firstDuct);
+  }
+
+  /** What a sensor reads. */
+  sense(sensor: SensorPart, kind: "static" | "total"): Reading {
+    if ("node" in sensor) return { point: this.plan.placeAt(sensor.node).point };
+    this.ductPositions ??= new Map(this.plan.elements.ducts.map(({ id }, position) => [id, position]));
+    return this.ducts.sense(this.ductPositions.get(sensor.duct) as number, sensor.at, kind);
+  }
+
+  /** Tells the node at a position that its list now holds another of the same form in its place. */
+  adopt(position: number): void {
+    this.nodes[position]?.adopt?.(this.plan.elements.nodes[position]);
+  }
+
+  /** Takes from a solution, which may be another network's, all that it knows of these elements as a start. */
+  resume(known: Solution, start: Answer): void {
+    const { nodes, ducts } = this.plan.elements;
+    for (let n = 0; n < nodes.length; n++) {
+      const block = this.nodes[n];
+      if (block !== undefined) block.resume(known, start);
+      else {
+        const point = this.plan.meetings.firstPlace[n];
+        resumePoint(known.nodes[nodes[n].id]?.totalPressure, point, start.pressure);
+      }
+    }
+    for (let d = 0; d < ducts.length; d++) this.ducts.resume(d, known, start);
+    for (const opening of this.openings) opening.resume(known, start);
+  }
+
+  /** Writes an element's results, and its warnings, into a solution. */
+  report(element: number, answer: Answer, solution: Solution): void {
+    if (element >= this.firstOpening) this.openings[element - this.firstOpening].report(answer, solution);
+    else if (element >= this.firstDuct) this.ducts.report(element - this.firstDuct, answer, solution);
+    else this.reportNode(element, answer, solution);
+  }
+
+  reportAll(answer: Answer, solution: Solution): void {
+    for (let element = 0; element < this.count; element++) this.report(element, answer, solution);
+  }
+
+  private reportNode(position: number, answer: Answer, solution: Solution): void {
+    const block = this.nodes[position];
+    if (block !== undefined) {
+      block.report(answer, solution);
+      return;
+    }
+    const { elements, meetings } = this.plan;
+    const node = elements.nodes[position];
+    const point = meetings.firstPlace[position];
+    solution.nodes[node.id] = { totalPressure: answer.pressure[point] };
+    const remarks = meetings.kinds[position].remarks?.(node, meetings.runsAt(point));
+    if (remarks !== undefined) for (const warning of remarks) solution.warnings.push(warning);
+  }
+}

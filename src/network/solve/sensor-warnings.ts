@@ -1,0 +1,76 @@
+import type { Network } from "../document/document.js";
+import { fanAt } from "../elements/fan.js";
+import { kindOf } from "../elements/kinds/list.js";
+import type { ControlPart, SensorPart } from "../format/control.js";
+import type { Solution, Warning } from "../results/solution.js";
+
+/** Velocity pressure below which no sensor tells static from total pressure [Pa] */
+const leastVelocityPressure = 1e-2;
+/** Nearer than this to the pressure of the place, the static pressure at an end is that of the place [Pa] */
+const samePressure = 1e-5;
+
+/** Sensors of static pressure where a duct's air loses all its velocity: they read the place that it opens into. */
+export const sensorWarnings = (network: Network, solution: Solution): Warning[] => {
+  const warnings: Warning[] = [];
+  for (const { control, name } of controlsOf(network)) {
+    const helpless = solution.fans[name]?.control?.noEffect === true;
+    for (const [key, sensor] of sensorsOf(control)) {
+      const place = openedInto(sensor, network.ducts, solution);
+      if (place === undefined) continue;
+      const outcome = helpless ? "; so the controller holds nothing, and any speed would do" : "";
+      const message = `the sensor of fan '${name}' stands where duct '${sensor.duct}' opens into '${place}' and its air loses its velocity: the static pressure there is that of '${place}', whatever the fan blows${outcome}; sense farther up the duct, or name the node`;
+      warnings.push({ code: "sensor.open-end", path: `fans.${name}.control.${key}`, message });
+    }
+  }
+  return warnings;
+};
+
+/** Says so in the results of controllers that read, by an open end, a pressure that their fan does not change. */
+export const markNoEffect = (network: Network, { fans, ...solution }: Solution): void => {
+  for (const { control, name } of controlsOf(network)) {
+    if (control?.kind !== "pressure" || sensorsOf(control).length === 0) continue;
+    const result = fans[name]?.control;
+    if (result === undefined) continue;
+    const placeOf = (sensor: SensorPart): string | undefined =>
+      "node" in sensor ? sensor.node : openedInto(sensor, network.ducts, solution);
+    const isGiven = (place: string): boolean => {
+      const node = network.nodes.find(({ id }) => id === place);
+      return node !== undefined && kindOf(node).pressure(node) !== undefined;
+    };
+    const place = placeOf(control.sensor);
+    const against = control.against && placeOf(control.against);
+    if (place === undefined || (control.against !== undefined && against === undefined)) continue;
+    if (place === against || (isGiven(place) && (against === undefined || isGiven(against)))) result.noEffect = true;
+  }
+};
+
+function* controlsOf({ nodes }: Network): Generator<{ name: string; control: ControlPart | undefined }> {
+  for (const node of nodes) {
+    for (const { keys, name } of kindOf(node).fans(node)) yield { name, control: fanAt(node, keys).control };
+  }
+}
+
+type DuctSensor = Extract<SensorPart, { duct: string }>;
+
+const sensorsOf = (control: ControlPart | undefined): [key: string, sensor: DuctSensor][] => {
+  if (control?.kind !== "pressure" || control.pressureKind === "total") return [];
+  const given: [string, SensorPart | undefined][] = [
+    ["sensor", control.sensor],
+    ["against", control.against],
+  ];
+  return given.flatMap(([key, sensor]) => (sensor !== undefined && "duct" in sensor ? [[key, sensor]] : []));
+};
+
+/** The place whose pressure a sensor in a duct reads; undefined where it reads that of the duct. */
+const openedInto = (
+  { duct: id, at }: DuctSensor,
+  ducts: Network["ducts"],
+  { ducts: results, nodes }: Pick<Solution, "ducts" | "nodes">,
+): string | undefined => {
+  const duct = ducts.find((one) => one.id === id);
+  const place = at === "inlet" ? duct?.from : duct?.to;
+  const still = place === undefined ? undefined : nodes[place]?.totalPressure;
+  const { staticPressure, totalPressure } = results[id][at];
+  if (still === undefined || !(totalPressure - staticPressure > leastVelocityPressure)) return undefined;
+  return Math.abs(staticPressure - still) <= samePressure ? place : undefined;
+};

@@ -1,0 +1,157 @@
+import type { AirState } from "../../air/state.js";
+import { narrowingCoefficient, wideningCoefficient } from "../../fittings/area-change.js";
+import type { Network } from "../document/document.js";
+import { kindOf } from "../elements/kinds/list.js";
+import { isTerminal, type TerminalNode } from "../elements/kinds/terminal.js";
+import { bandWarning } from "../elements/regulator.js";
+import { type Duct, ductArea } from "../format/elements.js";
+import type { Plan } from "../layout/layout.js";
+import { airText, outsideText } from "../results/messages.js";
+import type { Solution, Warning } from "../results/solution.js";
+import { combustionWarnings } from "./combustion-warnings.js";
+import { endWarnings } from "./end-warnings.js";
+import { sensorWarnings } from "./sensor-warnings.js";
+
+/** Ratio of areas from which two sections count as the same [-] */
+const sameSection = 0.999;
+/** Loss of a change of section that is worth a warning [Pa] */
+const leastChange = 0.1;
+/** Densities that differ by more than this share are not the same air. */
+const sameDensity = 1e-6;
+
+/** Warnings that concern a network as a whole. */
+export const networkWarnings = (network: Network, plan: Plan, solution: Solution): Warning[] => {
+  return [
+    ...columnWarning(plan, network.nodes.filter(isTerminal)),
+    ...combustionWarnings(network, solution),
+    ...fittingWarnings(solution),
+    ...endWarnings(network, plan, solution),
+    ...junctionWarnings(network, plan, solution),
+    ...mixedWarning(network, plan),
+    ...sensorWarnings(network, solution),
+    ...stableWarning(solution),
+  ];
+};
+
+/** Terminals without rooms face gauge 0 at their own heights; with other air than outdoors a room's column is missing. */
+const columnWarning = (plan: Plan, terminals: readonly TerminalNode[]): Warning[] => {
+  const free = terminals.filter((terminal) => terminal.room === undefined);
+  if (new Set(free.map((terminal) => terminal.elevation)).size < 2) return [];
+  const outdoor = plan.climate.outdoor.density;
+  const other = free.find(({ id }) => {
+    const density = plan.airIn(plan.ductsAt(id)[0]).density;
+    return Math.abs(density / outdoor - 1) > sameDensity;
+  });
+  if (other === undefined) return [];
+  const message = `terminals without a room stand at different heights and their air is not outdoor air ('${other.id}' for one): the columns of air in the rooms are missing; give them rooms`;
+  return [{ code: "room.column-missing", path: `nodes.${other.id}.room`, message }];
+};
+
+/**
+ * Fittings outside what their sources cover: each geometry by itself; of low or high Reynolds numbers, which whole
+ * buildings share, the number and the worst.
+ */
+const fittingWarnings = ({ ducts }: Solution): Warning[] => {
+  const warnings: Warning[] = [];
+  let slow = 0;
+  let worst: { readonly path: string; readonly text: string; readonly reynolds: number } | undefined;
+  for (const id in ducts) {
+    const { fittings } = ducts[id];
+    for (let i = 0; fittings !== undefined && i < fittings.length; i++) {
+      for (const one of fittings[i].outside ?? []) {
+        const path = `ducts.${id}.fittings.${i}`;
+        if (fittings[i].kind === "regulator") {
+          warnings.push(bandWarning(`in duct '${id}'`, path, one));
+          continue;
+        }
+        const text = outsideText(`'${fittings[i].kind}' in duct '${id}'`, one);
+        if (one.what !== "Reynolds number") warnings.push({ code: "fitting.outside-range", path, message: text });
+        else {
+          slow++;
+          if (worst === undefined || one.value < worst.reynolds) worst = { path, text, reynolds: one.value };
+        }
+      }
+    }
+  }
+  if (worst === undefined) return warnings;
+  const others = slow === 1 ? "" : ` (and ${slow - 1} more)`;
+  const message = `${worst.text}; its correction is held there${others}`;
+  return [...warnings, { code: "fitting.reynolds", path: worst.path, message }];
+};
+
+/** Velocity pressure above which a junction without loss deceives [Pa]. */
+const feltAtJunction = 1;
+
+/** Plain junctions where air would lose pressure: at a change of section, and where ways part or join. */
+const junctionWarnings = (network: Network, plan: Plan, { ducts }: Solution): Warning[] => {
+  const warnings: Warning[] = [];
+  let parting = 0;
+  let worst: { readonly id: string; readonly pressure: number } | undefined;
+  for (let n = 0; n < network.nodes.length; n++) {
+    const node = network.nodes[n];
+    if (node.kind !== "junction") continue;
+    const place = plan.meetings.firstPlace[n];
+    const runs = plan.meetings.runsAt(place);
+    if (runs === 2) {
+      const change = changeOfSection(node.id, plan.ductsMeeting(place), ducts);
+      if (change !== undefined) warnings.push(change);
+    }
+    if (runs < 3) continue;
+    let pressure = 0;
+    for (const { id } of plan.ductsMeeting(place)) pressure = Math.max(pressure, ducts[id].velocityPressure);
+    if (!(pressure > feltAtJunction)) continue;
+    parting++;
+    if (worst === undefined || pressure > worst.pressure) worst = { id: node.id, pressure };
+  }
+  if (worst === undefined) return warnings;
+  const others = parting === 1 ? "" : ` (and ${parting - 1} more)`;
+  const message = `air parts or joins at junction '${worst.id}' without loss, at a velocity pressure of ${worst.pressure.toFixed(1)} Pa${others}: a tee or a plenum would lose some of it`;
+  return [...warnings, { code: "junction.no-loss", path: `nodes.${worst.id}`, message }];
+};
+
+/** The loss of an abrupt change of section that two ducts of a junction leave out. */
+const changeOfSection = (id: string, ducts: readonly Duct[], results: Solution["ducts"]): Warning | undefined => {
+  const [one, other] = ducts;
+  const ratio = Math.min(ductArea(one), ductArea(other)) / Math.max(ductArea(one), ductArea(other));
+  if (!(ratio < sameSection)) return undefined;
+  const [smaller, larger] = ductArea(one) < ductArea(other) ? [one, other] : [other, one];
+  const { massFlow, velocityPressure } = results[smaller.id];
+  const widens = massFlow >= 0 === (smaller.to === id);
+  const loss = (widens ? wideningCoefficient(ratio) : narrowingCoefficient(ratio)) * velocityPressure;
+  if (!(loss > leastChange)) return undefined;
+  const message = `the section changes at junction '${id}' without loss, from '${smaller.id}' to '${larger.id}': a transition would lose up to ${loss.toFixed(2)} Pa there (abrupt)`;
+  return { code: "junction.section-changes", path: `nodes.${id}`, message };
+};
+
+/** Places where ducts of different air meet: their densities do not follow the flows that are solved. */
+const mixedWarning = (network: Network, plan: Plan): Warning[] => {
+  if (!plan.hasSeveralAirs) return [];
+  const { firstPlace } = plan.meetings;
+  let mixing = 0;
+  let worst: { readonly id: string; readonly light: AirState; readonly heavy: AirState } | undefined;
+  for (let n = 0; n < network.nodes.length; n++) {
+    const node = network.nodes[n];
+    const kind = kindOf(node);
+    if (kind.endsPaths || kind.ports(node).length > 0 || plan.meetings.runsAt(firstPlace[n]) < 2) continue;
+    const airs = plan.ductsMeeting(firstPlace[n]).map((duct) => plan.airIn(duct));
+    const light = airs.reduce((least, air) => (air.density < least.density ? air : least));
+    const heavy = airs.reduce((most, air) => (air.density > most.density ? air : most));
+    if (!(heavy.density / light.density - 1 > sameDensity)) continue;
+    mixing++;
+    if (worst === undefined || heavy.density * worst.light.density > worst.heavy.density * light.density) {
+      worst = { id: node.id, light, heavy };
+    }
+  }
+  if (worst === undefined) return [];
+  const { id, light, heavy } = worst;
+  const others = mixing === 1 ? "" : ` (and at ${mixing - 1} more)`;
+  const message = `different airs meet at '${id}': ${airText(light)} and ${airText(heavy)}${others}; the air behind is as the document gives it or design flows mix it, whatever flows are solved`;
+  return [{ code: "air.mixed", path: `nodes.${id}`, message }];
+};
+
+const stableWarning = ({ convergence }: Solution): Warning[] => {
+  if (convergence.stable !== false) return [];
+  const message =
+    "a fan runs where a small disturbance grows (its curve rises more steeply than the system): the real system will settle elsewhere or hunt";
+  return [{ code: "solution.unstable", path: "convergence.stable", message }];
+};
