@@ -1,16 +1,16 @@
 /**
  * Writes docs/errors.md: every code with its meaning, the smallest example, and the message that the built package gives
- * for it. The codes and examples stand in tests/network/faults.data.mjs.
+ * for it. The codes and examples stand in tests/network/document/faults.data.mjs.
  */
 import { writeFileSync } from "node:fs";
 import * as main from "ductgraph";
 import * as fans from "ductgraph/fans";
 import * as fittings from "ductgraph/fittings";
-import * as data from "../tests/network/faults.data.mjs";
+import * as data from "../tests/network/document/faults.data.mjs";
 
 const INTRODUCTION = `# Codes of faults, errors and warnings
 
-<!-- Written by \`npm run docs:errors\` from tests/network/faults.data.mjs. -->
+<!-- Written by \`npm run docs:errors\` from tests/network/document/faults.data.mjs. -->
 
 A wrong document gives all its faults at once: \`parseNetwork\` throws a \`DocumentError\`, \`checkNetwork\` returns the same
 list. Every other function throws an \`InputError\` for a wrong argument. Both carry \`problems\`, each with

@@ -4,7 +4,7 @@ import { errorsPage } from "../../scripts/write-errors-doc.mjs";
 import * as fans from "../../src/fans/index.js";
 import * as fittings from "../../src/fittings/index.js";
 import * as main from "../../src/index.js";
-import * as data from "../network/faults.data.mjs";
+import * as data from "../network/document/faults.data.mjs";
 
 test("docs/errors.md is what the library says today (else: npm run docs:errors)", () => {
   const page = readFileSync(new URL("../../docs/errors.md", import.meta.url), "utf8");
