@@ -107,7 +107,7 @@ export const nothingYet = (): AllWays => ({ checked: 0, answered: 0, otherStates
 /** Differences of answers that stand for the tolerance of a solve [-]. */
 const near = 1e-5;
 
-class Ways {
+class FlowDirections {
   private readonly compiled: CompiledNetwork;
   /** Output paths that are known to be offered. */
   private readonly offered = new Set<string>();
@@ -204,7 +204,7 @@ const sameRefusal = (document: string, way: string): boolean => {
  */
 export const tryAllWays = (name: string, document: unknown, found: AllWays, random: Random, most = Infinity): void => {
   const network = parseNetwork(document);
-  const ways = new Ways(name, network, found);
+  const ways = new FlowDirections(name, network, found);
   const places = parametersOf(network);
   const share = most / places.length;
   for (const place of places) {

@@ -131,7 +131,7 @@ export const balancedBy = (
 };
 
 /** What came of asking for an index run. */
-export type Finding =
+export type ElementProblem =
   | { readonly kind: "held"; readonly run: IndexRun; readonly faults: readonly string[] }
   | { readonly kind: "needless"; readonly faults: readonly string[] }
   | { readonly kind: "refused"; readonly why: string };
@@ -221,7 +221,7 @@ const faultsOf = (network: NetworkDocument, run: IndexRun): string[] => {
 };
 
 /** Asks for the index run of a fan and holds it against the network. */
-export const judged = (document: NetworkDocument, fan: string): Finding => {
+export const judged = (document: NetworkDocument, fan: string): ElementProblem => {
   let run: IndexRun;
   try {
     run = indexRun(document, fan);

@@ -407,8 +407,8 @@ export const networks = (manner: Manner = {}): fc.Arbitrary<NetworkDocument> =>
       });
       if (unit !== undefined) {
         const { supply, extract, elevation } = unit;
-        const streamsOf = { supply: supply?.[0], extract: extract?.[0] };
-        drawing.node(present({ id: "unit", kind: "airHandler", elevation, ...streamsOf }));
+        const airStreamsOf = { supply: supply?.[0], extract: extract?.[0] };
+        drawing.node(present({ id: "unit", kind: "airHandler", elevation, ...airStreamsOf }));
         if (supply !== undefined) {
           drawing.system("us", supply[1], { outside: "unit.intake", inside: "unit.supply", service: "supply" });
         }

@@ -102,7 +102,7 @@ class Compiled implements CompiledNetwork {
   private readonly model: Model;
   private readonly handles: Handles;
   /** Holds the document's values, but while `solve` runs. */
-  private aside: { readonly model: Model; readonly handles: Handles } | undefined;
+  private scratch: { readonly model: Model; readonly handles: Handles } | undefined;
   private own: OwnAnswer | "none" | undefined;
   private last: Convergence | undefined;
   private next: "cold" | "last" | "document" = "cold";
@@ -159,7 +159,7 @@ class Compiled implements CompiledNetwork {
     const changed = handles.of(values);
     const own = this.documentAnswer();
     try {
-      for (const { knob, path } of changed) knob.write(values[path]);
+      for (const { handle, path } of changed) handle.write(values[path]);
       const contradictions = contradictionProblems(changed);
       if (contradictions.length > 0) throw new InputError(contradictions);
       model.refresh();
@@ -167,17 +167,17 @@ class Compiled implements CompiledNetwork {
       const found = solvedAgain(model, own, limits) ?? solveFrom(model.solver, own?.answer, limits);
       return solutionOf(model.network, model.system, model.solver, found);
     } finally {
-      for (const { knob } of changed) knob.write(knob.initial);
+      for (const { handle } of changed) handle.write(handle.initial);
       model.refresh();
     }
   }
 
   private besides(): { readonly model: Model; readonly handles: Handles } {
-    if (this.aside === undefined) {
+    if (this.scratch === undefined) {
       const model = new Model(this.network);
-      this.aside = { model, handles: new Handles(model) };
+      this.scratch = { model, handles: new Handles(model) };
     }
-    return this.aside;
+    return this.scratch;
   }
 
   /** The answer at the document's own values; undefined where it has none. */

@@ -1,28 +1,28 @@
-import { type Controlled, controlledOf, helplessFindings } from "../document/control-checks.js";
+import { type Controlled, controlledOf, helplessProblems } from "../document/control-checks.js";
 import { losesBefore, ratiosAreFree } from "../document/controllability.js";
 import { Read } from "../document/reading.js";
 import { closedWithoutResistance, ductResists, losslessBranches } from "../document/resistance.js";
-import { airFindings } from "../elements/air-checks.js";
-import { ductFindings } from "../elements/duct-checks.js";
+import { airProblems } from "../elements/air-checks.js";
+import { ductProblems } from "../elements/duct-checks.js";
 import type { Surroundings } from "../elements/kinds/kind.js";
 import { kindOf, type NetworkNode } from "../elements/kinds/list.js";
 import type { ControlPart, SensorPart } from "../format/control.js";
 import type { Duct } from "../format/elements.js";
-import type { Finding } from "../results/finding.js";
+import type { ElementProblem } from "../results/element-problem.js";
 import type { Model } from "./model.js";
 import { type Owner, pathOf } from "./paths.js";
 
 /** A fault that a change has made, and the path of the element where it shows. */
 export interface Contradiction {
   readonly element: string;
-  readonly finding: Finding;
+  readonly problem: ElementProblem;
 }
 
 /** Keys of a duct whose numbers may be at odds with others. */
 const ductKeys = ["section", "air", "parallel", "roughness", "compression", "fittings"];
 
-function* at(element: string, findings: Iterable<Finding>): Generator<Contradiction> {
-  for (const finding of findings) yield { element, finding };
+function* at(element: string, problems: Iterable<ElementProblem>): Generator<Contradiction> {
+  for (const problem of problems) yield { element, problem };
 }
 
 type SensorInDuct = Extract<SensorPart, { readonly duct: string }>;
@@ -72,9 +72,9 @@ export class Contradictions {
   /** At every air that leans on the network's, and wherever ducts must carry one air. */
   private *ofAirs(): Generator<Contradiction> {
     const { air, ducts, nodes, outdoorAir } = this.model.network;
-    yield* at("", airFindings(air, air, "air"));
-    yield* at("", airFindings(outdoorAir, air, "outdoorAir"));
-    for (const { air: own, id } of ducts) yield* at(`ducts.${id}`, airFindings(own, air, "air"));
+    yield* at("", airProblems(air, air, "air"));
+    yield* at("", airProblems(outdoorAir, air, "outdoorAir"));
+    for (const { air: own, id } of ducts) yield* at(`ducts.${id}`, airProblems(own, air, "air"));
     for (const node of nodes) yield* this.ofNode(node);
   }
 
@@ -85,21 +85,21 @@ export class Contradictions {
     const kind = key === "fittings" ? duct.fittings[Number(which)].kind : undefined;
     // Nothing else depends on the numbers of these.
     if (!ductKeys.includes(key) || kind === "fixed" || kind === "rating") return;
-    yield* at(pathOf(network, { list: "ducts", index }), ductFindings(duct, network.air));
+    yield* at(pathOf(network, { list: "ducts", index }), ductProblems(duct, network.air));
     for (const end of this.model.endsReading(duct, keys)) yield* this.ofNode(network.nodes[end]);
   }
 
   private *ofNode(node: NetworkNode): Generator<Contradiction> {
-    yield* at(`nodes.${node.id}`, kindOf(node).findings(node, this.surroundingsOf(node)));
+    yield* at(`nodes.${node.id}`, kindOf(node).problems(node, this.surroundingsOf(node)));
   }
 
   /** Paths of the air that have lost their last resistance, where one of these elements may have had it. */
   private *ofResistance(elements: readonly number[]): Generator<Contradiction> {
     const { network, system } = this.model;
     if (!elements.some((element) => this.isLossless(element))) return;
-    const branches = losslessBranches(pathsOf("nodes", network.nodes), pathsOf("ducts", network.ducts), system.plan);
-    for (const { branch, finding } of closedWithoutResistance(branches, system.plan)) {
-      yield { element: branch.path, finding };
+    const branches = losslessBranches(pathsOf("nodes", network.nodes), pathsOf("ducts", network.ducts), system.layout);
+    for (const { branch, problem } of closedWithoutResistance(branches, system.layout)) {
+      yield { element: branch.path, problem };
     }
   }
 
@@ -113,7 +113,7 @@ export class Contradictions {
         .some(({ resists }) => !resists);
     }
     const duct: Duct | undefined = ducts[element - nodes.length];
-    return duct !== undefined && !ductResists(duct, system.plan);
+    return duct !== undefined && !ductResists(duct, system.layout);
   }
 
   /** Controllers that can no longer hold what they are for: a matter of connections, and of few numbers. */
@@ -122,11 +122,11 @@ export class Contradictions {
     if (this.lossesSensed() === this.behindLoss) {
       if (keys[keys.length - 1] !== "ratio") return;
       const acting = this.controlled.filter(({ fan }) => fan.still !== true);
-      this.freeRatios ??= ratiosAreFree(system.plan, network.openings, acting);
+      this.freeRatios ??= ratiosAreFree(system.layout, network.openings, acting);
       if (this.freeRatios) return;
     }
-    for (const { read, finding } of helplessFindings(this.controlled, system.plan, network.openings)) {
-      yield { element: `nodes.${read.id}`, finding };
+    for (const { read, problem } of helplessProblems(this.controlled, system.layout, network.openings)) {
+      yield { element: `nodes.${read.id}`, problem };
     }
   }
 
@@ -134,21 +134,21 @@ export class Contradictions {
     const { index, network, system } = this.model;
     const positions = this.sensors.length > 0 ? index.positions("ducts") : undefined;
     return this.sensors
-      .map(({ at, duct }) => losesBefore(system.plan, network.ducts[positions?.get(duct) as number], at))
+      .map(({ at, duct }) => losesBefore(system.layout, network.ducts[positions?.get(duct) as number], at))
       .join();
   }
 
   private surroundingsOf(node: NetworkNode): Surroundings {
     const { index, network, system } = this.model;
-    const { plan } = system;
+    const { layout } = system;
     return {
-      runs: plan.runsAt(node.id),
-      ducts: () => plan.ductsAt(node.id),
-      portDuct: (port) => plan.ductsAt(`${node.id}.${port}`)[0],
+      runs: layout.runsAt(node.id),
+      ducts: () => layout.ductsAt(node.id),
+      portDuct: (port) => layout.ductsAt(`${node.id}.${port}`)[0],
       kindOf: (id) => network.nodes[index.positions("nodes").get(id) as number]?.kind,
       nearestOf: () => undefined,
-      airIn: (duct) => plan.soundAirIn(duct),
-      inherits: plan.inherits,
+      airIn: (duct) => layout.soundAirIn(duct),
+      inherits: layout.inherits,
       air: network.air,
     };
   }

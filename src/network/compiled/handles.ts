@@ -1,17 +1,17 @@
 import { InputError, type Problem } from "../../core/errors.js";
 import { problemsOf } from "../../core/gather.js";
-import { forgetReading } from "../elements/curve-cache.js";
+import { invalidateFanReading } from "../elements/curve-cache.js";
 import type { CurvePart } from "../format/parts.js";
 import { type Contradiction, Contradictions } from "./contradictions.js";
 import { curveAt, type Model, type Reach } from "./model.js";
 import {
+  canonicalPathOf,
   doubledProblems,
   holderOf,
   type Owner,
   ownedBy,
   type ParameterPlace,
   parameterPlace,
-  standingOf,
   valueProblem,
 } from "./paths.js";
 
@@ -29,7 +29,7 @@ export interface Parameter {
 }
 
 /** A number in a model's network, one for all of its names, with the elements that read it. */
-class Knob {
+class ParameterHandle {
   readonly initial: number;
   private readonly owner: Owner;
   private readonly keys: readonly string[];
@@ -44,7 +44,7 @@ class Knob {
     private readonly model: Model,
     private readonly contradictions: Contradictions,
     /** Its path by the ids of a document. */
-    readonly standing: string,
+    readonly canonicalPath: string,
     { keys, owner }: ParameterPlace,
   ) {
     this.owner = owner;
@@ -71,8 +71,8 @@ class Knob {
     if (old === this.initial) this.model.changed++;
     if (value === this.initial) this.model.changed--;
     this.holder[this.key] = value;
-    if (this.curve !== undefined) forgetReading(this.curve);
-    this.model.touch(this.elements, this.reach);
+    if (this.curve !== undefined) invalidateFanReading(this.curve);
+    this.model.markDirty(this.elements, this.reach);
   }
 
   /** What is wrong beside the other numbers of the network. */
@@ -86,7 +86,7 @@ export class Handle implements Parameter {
   constructor(
     private readonly model: Model,
     readonly place: ParameterPlace,
-    readonly knob: Knob,
+    readonly handle: ParameterHandle,
   ) {}
 
   get path(): string {
@@ -94,22 +94,22 @@ export class Handle implements Parameter {
   }
 
   get initial(): number {
-    return this.knob.initial;
+    return this.handle.initial;
   }
 
   get value(): number {
-    return this.knob.value;
+    return this.handle.value;
   }
 
   set value(value: number) {
-    const { knob } = this;
-    const old = knob.value;
+    const { handle } = this;
+    const old = handle.value;
     const problem = this.problemOf(value);
     if (problem !== undefined) throw new InputError([problem]);
-    knob.write(value);
+    handle.write(value);
     const problems = contradictionProblems([this]);
     if (problems.length > 0) {
-      knob.write(old);
+      handle.write(old);
       throw new InputError(problems);
     }
     if (value !== old) this.model.unsolved = true;
@@ -121,24 +121,24 @@ export class Handle implements Parameter {
   }
 
   /** A contradiction for which its value stands. */
-  problemFrom({ element, finding }: Contradiction): Problem {
-    const { code, expected, found } = finding;
-    const where = placeOf({ element, finding });
+  problemFrom({ element, problem }: Contradiction): Problem {
+    const { code, expected, found } = problem;
+    const where = placeOf({ element, problem });
     const message = `${this.path}: ${this.value} contradicts the rest of the network: ${where} is expected to be ${expected}, got ${found}`;
     return { code, path: this.path, message, expected, found };
   }
 }
 
-const placeOf = ({ element, finding }: Contradiction): string =>
-  [element, finding.key].filter((word) => word !== "").join(".");
+const placeOf = ({ element, problem }: Contradiction): string =>
+  [element, problem.key].filter((word) => word !== "").join(".");
 
 /** What the values of some numbers contradict: each fault once, at the number where it shows if that is one of them. */
 export const contradictionProblems = (handles: readonly Handle[]): Problem[] => {
   const meeting = new Map<string, { readonly contradiction: Contradiction; readonly handles: Handle[] }>();
   for (const handle of handles) {
-    for (const contradiction of handle.knob.contradicted()) {
-      const { element, finding } = contradiction;
-      const name = `${element} ${finding.key} ${finding.code} ${finding.expected}`;
+    for (const contradiction of handle.handle.contradicted()) {
+      const { element, problem } = contradiction;
+      const name = `${element} ${problem.key} ${problem.code} ${problem.expected}`;
       const met = meeting.get(name);
       if (met === undefined) meeting.set(name, { contradiction, handles: [handle] });
       else met.handles.push(handle);
@@ -146,8 +146,9 @@ export const contradictionProblems = (handles: readonly Handle[]): Problem[] => 
   }
   return Array.from(meeting.values(), ({ contradiction, handles: met }) => {
     const place = placeOf(contradiction);
-    const own = met.find(({ knob }) => knob.standing === place);
-    const near = own ?? met.find(({ knob }) => knob.standing.startsWith(`${contradiction.element}.`)) ?? met[0];
+    const own = met.find(({ handle }) => handle.canonicalPath === place);
+    const near =
+      own ?? met.find(({ handle }) => handle.canonicalPath.startsWith(`${contradiction.element}.`)) ?? met[0];
     return near.problemFrom(contradiction);
   });
 };
@@ -155,7 +156,7 @@ export const contradictionProblems = (handles: readonly Handle[]): Problem[] => 
 /** The numbers of a model that have been asked for. */
 export class Handles {
   private readonly handles = new Map<string, Handle>();
-  private readonly knobs = new Map<string, Knob>();
+  private readonly byPath = new Map<string, ParameterHandle>();
   private contradictions: Contradictions | undefined;
 
   constructor(private readonly model: Model) {}
@@ -165,23 +166,23 @@ export class Handles {
     let handle = this.handles.get(path);
     if (handle === undefined) {
       const place = parameterPlace(this.model.index, path);
-      handle = new Handle(this.model, place, this.knobOf(place));
+      handle = new Handle(this.model, place, this.handleOf(place));
       this.handles.set(path, handle);
     }
     return handle;
   }
 
-  private knobOf(place: ParameterPlace): Knob {
+  private handleOf(place: ParameterPlace): ParameterHandle {
     const { model } = this;
-    const standing = standingOf(model.network, place);
-    let knob = this.knobs.get(standing);
-    if (knob === undefined) {
+    const canonicalPath = canonicalPathOf(model.network, place);
+    let handle = this.byPath.get(canonicalPath);
+    if (handle === undefined) {
       this.contradictions ??= new Contradictions(model);
       model.own(place.owner);
-      knob = new Knob(model, this.contradictions, standing, place);
-      this.knobs.set(standing, knob);
+      handle = new ParameterHandle(model, this.contradictions, canonicalPath, place);
+      this.byPath.set(canonicalPath, handle);
     }
-    return knob;
+    return handle;
   }
 
   /**

@@ -1,6 +1,6 @@
 import { isControlled } from "../document/control-checks.js";
-import { meetingsOf, type Network } from "../document/document.js";
-import { shareReading } from "../elements/curve-cache.js";
+import { connectivityOf, type Network } from "../document/document.js";
+import { shareFanReading } from "../elements/curve-cache.js";
 import { kindOf, type NetworkNode } from "../elements/kinds/list.js";
 import { isTerminal } from "../elements/kinds/terminal.js";
 import { type NetworkSolver, solverOf } from "../equations/solver.js";
@@ -13,7 +13,7 @@ import { copyOf, holderOf, NetworkIndex, type Owner } from "./paths.js";
 
 /** What of an element is to be refreshed: of a duct the coefficients of its fixed fittings, or all. */
 export type Reach = "fixed fittings" | "everything";
-const untouched = 0;
+const clean = 0;
 const fixedFittings = 1;
 const everything = 2;
 
@@ -35,7 +35,7 @@ const keptCopy = (node: NetworkNode): NetworkNode => {
   const copy = copyOf(node);
   for (const { keys } of kindOf(node).fans(node)) {
     const [curve, copied] = [curveAt(node, keys), curveAt(copy, keys)];
-    if (curve !== undefined && copied !== undefined) shareReading(curve, copied);
+    if (curve !== undefined && copied !== undefined) shareFanReading(curve, copied);
   }
   return copy;
 };
@@ -67,7 +67,7 @@ export class Model {
     this.network = { ...rest, nodes: this.nodes, ducts: this.ducts };
     this.index = new NetworkIndex(this.network);
     this.sensing = this.nodes.flatMap((node, index) => (isControlled(node) ? [index] : []));
-    this.system = assemble(this.network, { meetings: meetingsOf(network) });
+    this.system = assemble(this.network, { connectivity: connectivityOf(network) });
     this.solver = solverOf(this.system.equations);
     this.dirty = new Uint8Array(this.system.elements.count);
   }
@@ -82,15 +82,15 @@ export class Model {
   }
 
   /** Marks elements to be refreshed; all of them where the air of the network has changed. */
-  touch(elements: readonly number[] | "all", reach: Reach): void {
+  markDirty(elements: readonly number[] | "all", reach: Reach): void {
     if (elements === "all") {
-      this.system.plan.forgetClimate();
+      this.system.layout.forgetClimate();
       this.airChanged = true;
       return;
     }
     const level = reach === "everything" ? everything : fixedFittings;
     for (const element of elements) {
-      if (this.dirty[element] === untouched) this.waiting.push(element);
+      if (this.dirty[element] === clean) this.waiting.push(element);
       if (this.dirty[element] < level) this.dirty[element] = level;
     }
   }
@@ -107,14 +107,14 @@ export class Model {
         else elements.refresh(element);
       }
     }
-    for (const element of this.waiting) this.dirty[element] = untouched;
+    for (const element of this.waiting) this.dirty[element] = clean;
     this.waiting.length = 0;
   }
 
   /** Whether a change below some keys of an owner may change the air of elements far from it. */
   changesAirs({ list }: Owner, [key]: readonly string[]): boolean {
     if (list === "air" || list === "outdoorAir") return true;
-    return this.system.plan.inherits && airKeys.includes(key);
+    return this.system.layout.inherits && airKeys.includes(key);
   }
 
   /** The nodes at the ends of a duct that a change below some keys of it concerns. */
@@ -143,13 +143,13 @@ export class Model {
     const node = this.nodes[index];
     const ducts = this.index.positions("ducts");
     const beside = endsOf(node).flatMap((end) =>
-      this.system.plan.ductsAt(end).map(({ id }) => firstDuct + at(ducts, id)),
+      this.system.layout.ductsAt(end).map(({ id }) => firstDuct + at(ducts, id)),
     );
-    return [index, ...beside, ...this.leaningOn(node.id), ...this.sensing];
+    return [index, ...beside, ...this.dependentsOf(node.id), ...this.sensing];
   }
 
   /** The elements of openings that lead to a node and of terminals in it. */
-  private leaningOn(id: string): readonly number[] {
+  private dependentsOf(id: string): readonly number[] {
     if (this.leaning === undefined) {
       const { network } = this;
       const leaning = new Map<string, number[]>();

@@ -180,7 +180,7 @@ export const pathOf = (network: Network, { list, index }: Owner): string =>
   list === "air" || list === "outdoorAir" ? list : joined(list, network[list][index].id);
 
 /** Where a number stands by the ids of a document: one path for each, whatever the names that it is asked for by. */
-export const standingOf = (network: Network, { owner, keys }: ParameterPlace): string =>
+export const canonicalPathOf = (network: Network, { owner, keys }: ParameterPlace): string =>
   joined(pathOf(network, owner), ...keys);
 
 /** Problems of changes that give one number two values, by two of its names. */
@@ -192,9 +192,9 @@ export const doubledProblems = (
   const first = new Map<string, string>();
   return places.flatMap((place) => {
     const { path } = place;
-    const standing = standingOf(network, place);
-    const before = first.get(standing) ?? path;
-    first.set(standing, before);
+    const canonicalPath = canonicalPathOf(network, place);
+    const before = first.get(canonicalPath) ?? path;
+    first.set(canonicalPath, before);
     if (before === path || changes[before] === changes[path]) return [];
     const expected = `the value of ${before}, which is the same number`;
     return [problemOf("conflict", path, expected, `${shown(changes[path])} beside ${shown(changes[before])}`)];

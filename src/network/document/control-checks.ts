@@ -4,15 +4,15 @@ import { fanAt } from "../elements/fan.js";
 import { kindOf, type NetworkNode } from "../elements/kinds/list.js";
 import type { ControlPart, SensorPart } from "../format/control.js";
 import type { Opening } from "../format/elements.js";
-import { nodeIdOf, type Plan } from "../layout/layout.js";
-import type { Finding } from "../results/finding.js";
+import { type Layout, nodeIdOf } from "../layout/layout.js";
+import type { ElementProblem } from "../results/element-problem.js";
 import { type ControlledFan, helplessControllers } from "./controllability.js";
 import type { Read, ReadElements } from "./reading.js";
 
 /** A fault of a controller, at its fan's node. */
-export interface ControlFinding {
+export interface ControlProblem {
   readonly read: Read<NetworkNode>;
-  readonly finding: Finding;
+  readonly problem: ElementProblem;
 }
 
 /** A fan with its controller, and the node that it belongs to. */
@@ -90,7 +90,7 @@ class ControlChecks {
     return this.knownRinged;
   }
 
-  *of({ control, fan, key }: Controlled): Generator<Finding> {
+  *of({ control, fan, key }: Controlled): Generator<ElementProblem> {
     if (control.kind === "balance") yield* this.checkBalance(fan.name, `${key}.to`, control.to);
     if (control.kind !== "pressure") return;
     const { against, sensor } = control;
@@ -102,11 +102,17 @@ class ControlChecks {
     yield { code: "key.conflict", key: `${key}.against`, expected, found: "the same place" };
   }
 
-  private unknown(code: string, key: string, expected: string, found: string, nearest: string | undefined): Finding {
+  private unknown(
+    code: string,
+    key: string,
+    expected: string,
+    found: string,
+    nearest: string | undefined,
+  ): ElementProblem {
     return nearest === undefined ? { code, key, expected, found } : { code, key, expected, found, nearest };
   }
 
-  private *checkBalance(fan: string, key: string, to: string): Generator<Finding> {
+  private *checkBalance(fan: string, key: string, to: string): Generator<ElementProblem> {
     if (!this.fans.has(to)) {
       const read = this.nodes.get(nodeIdOf(to));
       // Which fans a node would have that was not well formed is not known.
@@ -120,7 +126,7 @@ class ControlChecks {
     yield { code: "control.ring", key, expected, found: shown(to) };
   }
 
-  private *checkSensor(key: string, sensor: SensorPart): Generator<Finding> {
+  private *checkSensor(key: string, sensor: SensorPart): Generator<ElementProblem> {
     if ("duct" in sensor) {
       if (!this.elements.ductsListed || this.ducts.has(sensor.duct)) return;
       const nearest = this.nearest(sensor.duct, this.ducts);
@@ -142,52 +148,52 @@ class ControlChecks {
 }
 
 /** Faults of the names and places of controllers, beside whatever else may be wrong. */
-export const controlNameFindings = function* (
+export const controlNameProblems = function* (
   controlled: readonly Controlled[],
   elements: ReadElements,
   nodes: ReadonlyMap<string, Read<NetworkNode>>,
   nearest: Nearest,
-): Generator<ControlFinding> {
+): Generator<ControlProblem> {
   if (controlled.length === 0) return;
   const checks = new ControlChecks(elements, nodes, nearest);
-  for (const one of controlled) for (const finding of checks.of(one)) yield { read: one.read, finding };
+  for (const one of controlled) for (const problem of checks.of(one)) yield { read: one.read, problem };
 };
 
 /** A fan that does not change what its controller reads. */
-const withoutEffect = ({ control, fan, key, read }: Controlled): ControlFinding => {
+const withoutEffect = ({ control, fan, key, read }: Controlled): ControlProblem => {
   if (control.kind === "pressure") {
     const expected = `a place whose pressure the fan ${shown(fan.name)} can change`;
     const found = "one in another part of the network, or of given pressure";
-    return { read, finding: { code: "sensor.isolated", key: `${key}.sensor`, expected, found } };
+    return { read, problem: { code: "sensor.isolated", key: `${key}.sensor`, expected, found } };
   }
   const expected = `a flow that the fan ${shown(fan.name)} can change`;
   const found =
     control.kind === "flow"
       ? "one that the network fixes, by an inflow or a dead end"
       : `one that is always that of ${shown(control.to)}, since all air passes both`;
-  return { read, finding: { code: "control.no-effect", key, expected, found } };
+  return { read, problem: { code: "control.no-effect", key, expected, found } };
 };
 
 const heldThings = { flow: "its flow", pressure: "its pressure", balance: "its share of a flow" } as const;
 
 /** Controllers of which each follows from the others: the first is told of them. */
-const heldTogether = ([one, ...others]: readonly Controlled[]): ControlFinding => {
+const heldTogether = ([one, ...others]: readonly Controlled[]): ControlProblem => {
   const names = others.map(({ fan }) => shown(fan.name)).join(" and ");
   const expected = "one controller for each thing that can be held";
   const what = heldThings[one.control.kind];
   const found = `${what}, which follows from what ${names} ${others.length === 1 ? "holds" : "hold"}`;
-  return { read: one.read, finding: { code: "control.doubled", key: one.key, expected, found } };
+  return { read: one.read, problem: { code: "control.doubled", key: one.key, expected, found } };
 };
 
 /** Controllers that cannot hold what they are for, which shows only in the whole of a network without another fault. */
-export const helplessFindings = (
+export const helplessProblems = (
   controlled: readonly Controlled[],
-  plan: Plan,
+  layout: Layout,
   openings: readonly Opening[],
-): ControlFinding[] => {
+): ControlProblem[] => {
   if (controlled.length === 0) return [];
   const acting = controlled.filter(({ fan }) => fan.still !== true);
-  const { without, together } = helplessControllers(plan, openings, acting);
+  const { without, together } = helplessControllers(layout, openings, acting);
   return [
     ...without.map((c) => withoutEffect(acting[c])),
     ...together.map((set) => heldTogether(set.map((c) => acting[c]))),

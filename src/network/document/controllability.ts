@@ -2,7 +2,7 @@ import { dependentRows, drawn, ModularLaplacian, minus, prime, residueOf, times 
 import type { FanOutline } from "../elements/kinds/kind.js";
 import type { ControlPart, SensorPart } from "../format/control.js";
 import type { Duct, Opening } from "../format/elements.js";
-import type { Plan } from "../layout/layout.js";
+import type { Layout } from "../layout/layout.js";
 
 /** A fan with its controller. */
 export interface ControlledFan {
@@ -26,9 +26,9 @@ const draws: readonly number[] = [1, 2, 3, 4, 5, 6];
 const headDraws = 1000;
 
 /** Whether air loses anything between the place where a duct ends and a sensor inside it, whichever way it flows. */
-export const losesBefore = (plan: Plan, duct: Duct, at: "inlet" | "outlet"): boolean => {
-  const place = plan.meetings.names.get(at === "inlet" ? duct.from : duct.to) as number;
-  return plan.entryAt(place, duct) + plan.exitAt(place, duct) > 0;
+export const losesBefore = (layout: Layout, duct: Duct, at: "inlet" | "outlet"): boolean => {
+  const place = layout.connectivity.names.get(at === "inlet" ? duct.from : duct.to) as number;
+  return layout.entryAt(place, duct) + layout.exitAt(place, duct) > 0;
 };
 
 /** The network when one fan pushes: pressures at its free places, flows in its branches. */
@@ -59,11 +59,11 @@ class DrawnNetwork {
   private draw = 0;
 
   constructor(
-    private readonly plan: Plan,
+    private readonly layout: Layout,
     openings: readonly Opening[],
   ) {
-    const { nodes, ducts } = plan.elements;
-    const { kinds, nodeOf } = plan.meetings;
+    const { nodes, ducts } = layout.elements;
+    const { kinds, nodeOf } = layout.connectivity;
     this.free = new Int32Array(nodeOf.length);
     let count = 0;
     for (let place = 0; place < nodeOf.length; place++) {
@@ -93,7 +93,7 @@ class DrawnNetwork {
   }
 
   private freeAt(end: string): number {
-    const place = this.plan.meetings.names.get(end);
+    const place = this.layout.connectivity.names.get(end);
     return place === undefined ? ground : this.free[place];
   }
 
@@ -165,10 +165,10 @@ class DrawnNetwork {
   private sense(sensor: SensorPart, kind: "static" | "total", { flow, pressure }: Response): number {
     if ("node" in sensor) return this.pressureAt(sensor.node, pressure);
     const position = this.ducts.get(sensor.duct) as number;
-    const duct = this.plan.elements.ducts[position];
+    const duct = this.layout.elements.ducts[position];
     const end = sensor.at === "inlet" ? duct.from : duct.to;
     const here = this.pressureAt(end, pressure);
-    if (kind === "total" && !losesBefore(this.plan, duct, sensor.at)) return here;
+    if (kind === "total" && !losesBefore(this.layout, duct, sensor.at)) return here;
     const head = drawn(headDraws + this.draw, 2 * position + (sensor.at === "inlet" ? 0 : 1));
     return minus(here, times(head, flow(this.firstDuct + position)));
   }
@@ -188,11 +188,11 @@ interface Readings {
 
 /** What controllers cannot do in a network of which nothing else is wrong. */
 export const helplessControllers = (
-  plan: Plan,
+  layout: Layout,
   openings: readonly Opening[],
   controlled: readonly ControlledFan[],
 ): Helpless => {
-  const network = new DrawnNetwork(plan, openings);
+  const network = new DrawnNetwork(layout, openings);
   const found: Helpless[] = [];
   for (const draw of draws) {
     const readings = network.readings(controlled, draw);
@@ -213,10 +213,10 @@ export const helplessControllers = (
 
 /** Whether no ratio of a balance can keep controllers from what they are for; false also where that is not plain. */
 export const ratiosAreFree = (
-  plan: Plan,
+  layout: Layout,
   openings: readonly Opening[],
   controlled: readonly ControlledFan[],
-): boolean => new DrawnNetwork(plan, openings).leavesRatiosFree(controlled, draws[0]);
+): boolean => new DrawnNetwork(layout, openings).leavesRatiosFree(controlled, draws[0]);
 
 const judge = ({ rows, apart }: Readings): Helpless => {
   const without = rows.flatMap((row, c) => (row[c] === 0 || !apart[c] ? [c] : []));

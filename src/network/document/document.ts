@@ -19,7 +19,7 @@ import { type NetworkNode, node } from "../elements/kinds/list.js";
 import { type Duct, duct, type Opening, opening } from "../format/elements.js";
 import type { Form, Labelled, Preset } from "../format/forms.js";
 import { type AirPart, air, endPattern, idPattern, labels } from "../format/parts.js";
-import type { Meetings } from "../layout/connectivity.js";
+import type { Connectivity } from "../layout/connectivity.js";
 import type { Elements } from "../layout/layout.js";
 import { checkElements } from "./element-checks.js";
 import { type Ends, placeOf, Read, withItsPlace } from "./reading.js";
@@ -137,7 +137,7 @@ const airAt = (value: unknown, key: string): AirPart | undefined => {
 interface Document {
   readonly network?: Network;
   /** Where there is a network. */
-  readonly meetings?: Meetings;
+  readonly connectivity?: Connectivity;
   readonly problems: readonly Problem[];
 }
 
@@ -156,12 +156,12 @@ const readDocument = (value: unknown): Document => {
   const listed = given !== undefined;
   const ductsListed = givenDucts !== undefined || peek(value, "ducts") === undefined;
   const read = { air: airs.air, outdoorAir: airs.outdoorAir, nodes, listed, ducts, ductsListed, openings };
-  const { problems: found, meetings } = checkElements(read);
+  const { problems: found, connectivity } = checkElements(read);
   const all = [...problems, ...found];
   if (all.length > 0 || "problems" in root) return { problems: all };
   const elements: Elements = { air: airs.air, nodes: values(nodes), ducts: values(ducts), openings: values(openings) };
   for (const list of [elements.nodes, elements.ducts, elements.openings]) Object.freeze(list);
-  return { network: { ...root.value, ...elements }, meetings, problems: all };
+  return { network: { ...root.value, ...elements }, connectivity, problems: all };
 };
 
 /** Marks what `parseNetwork` has given, and holds which ducts meet where; not to be seen, and lost in any copy. */
@@ -180,14 +180,14 @@ const parsed = Symbol("parsed");
  */
 export function parseNetwork(value: unknown): Network {
   if (isParsed(value)) return value;
-  const { network, meetings, problems } = readDocument(value);
+  const { network, connectivity, problems } = readDocument(value);
   if (network === undefined) throw new DocumentError(problems);
-  return Object.freeze(Object.defineProperty(network, parsed, { value: meetings }));
+  return Object.freeze(Object.defineProperty(network, parsed, { value: connectivity }));
 }
 
 /** Which ducts of a parsed network meet where. */
-export const meetingsOf = (network: Network): Meetings | undefined =>
-  (network as { readonly [parsed]?: Meetings })[parsed];
+export const connectivityOf = (network: Network): Connectivity | undefined =>
+  (network as { readonly [parsed]?: Connectivity })[parsed];
 
 const isParsed = (value: unknown): value is Network => {
   try {

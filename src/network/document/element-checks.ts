@@ -2,15 +2,15 @@ import type { Problem } from "../../core/errors.js";
 import { nearestName } from "../../core/nearest.js";
 import { shown } from "../../core/show.js";
 import { type Place, problem } from "../../input/faults.js";
-import { airFindings } from "../elements/air-checks.js";
-import { ductFindings } from "../elements/duct-checks.js";
-import { noFindings } from "../elements/kinds/kind.js";
+import { airProblems } from "../elements/air-checks.js";
+import { ductProblems } from "../elements/duct-checks.js";
+import { noProblems } from "../elements/kinds/kind.js";
 import { kindOf, type NetworkNode } from "../elements/kinds/list.js";
 import type { Duct, Opening } from "../format/elements.js";
-import type { Meetings } from "../layout/connectivity.js";
-import { nodeIdOf, Plan } from "../layout/layout.js";
-import type { Finding } from "../results/finding.js";
-import { type Controlled, controlledOf, controlNameFindings, helplessFindings } from "./control-checks.js";
+import type { Connectivity } from "../layout/connectivity.js";
+import { Layout, nodeIdOf } from "../layout/layout.js";
+import type { ElementProblem } from "../results/element-problem.js";
+import { type Controlled, controlledOf, controlNameProblems, helplessProblems } from "./control-checks.js";
 import type { Read, ReadElements } from "./reading.js";
 import { isPlainlySound, topologyProblems } from "./topology.js";
 
@@ -18,9 +18,9 @@ import { isPlainlySound, topologyProblems } from "./topology.js";
 const comparisonsAllowed = 200_000;
 
 /** The second pass: faults that show only between keys and elements, over whatever was well formed. */
-export const checkElements = (elements: ReadElements): { problems: Problem[]; meetings: Meetings } => {
+export const checkElements = (elements: ReadElements): { problems: Problem[]; connectivity: Connectivity } => {
   const checks = new ElementChecks(elements);
-  const { plan } = checks;
+  const { layout } = checks;
   let problems = [
     ...rootProblems(elements),
     ...(checks.hasDoubledNodes ? duplicates("nodes", elements.nodes) : []),
@@ -31,16 +31,17 @@ export const checkElements = (elements: ReadElements): { problems: Problem[]; me
   const openings = valuesOf(elements.openings);
   const whole =
     elements.listed &&
-    plan.elements.nodes.length === elements.nodes.length &&
-    plan.elements.ducts.length === elements.ducts.length &&
+    layout.elements.nodes.length === elements.nodes.length &&
+    layout.elements.ducts.length === elements.ducts.length &&
     openings.length === elements.openings.length;
-  if (problems.length > 0 || !whole || !isPlainlySound(plan, openings)) problems = [...problems, ...checks.topology()];
+  if (problems.length > 0 || !whole || !isPlainlySound(layout, openings))
+    problems = [...problems, ...checks.topology()];
   if (problems.length === 0 && whole) {
-    for (const { read, finding } of helplessFindings(checks.controlled, plan, openings)) {
-      problems.push(problemOf(read.place, finding));
+    for (const { read, problem } of helplessProblems(checks.controlled, layout, openings)) {
+      problems.push(problemOf(read.place, problem));
     }
   }
-  return { problems, meetings: plan.meetings };
+  return { problems, connectivity: layout.connectivity };
 };
 
 /** The values of elements that were well formed. */
@@ -51,11 +52,11 @@ const valuesOf = <T>(reads: readonly Read<T>[]): T[] => {
 };
 
 const rootProblems = ({ air, outdoorAir }: ReadElements): Problem[] =>
-  [...airFindings(air, air, "air"), ...airFindings(outdoorAir, air, "outdoorAir")].map((finding) =>
-    problemOf({ path: "" }, finding),
+  [...airProblems(air, air, "air"), ...airProblems(outdoorAir, air, "outdoorAir")].map((problem) =>
+    problemOf({ path: "" }, problem),
   );
 
-const problemOf = ({ path, id }: Place, { key, code, expected, found, nearest }: Finding): Problem =>
+const problemOf = ({ path, id }: Place, { key, code, expected, found, nearest }: ElementProblem): Problem =>
   problem(
     { path: [path, key].filter((part) => part !== "").join("."), ...(id === undefined ? {} : { id }) },
     code,
@@ -90,7 +91,7 @@ class ElementChecks {
   private readonly taken = new Map<string, string>();
   /** Nodes beside a fault: what hangs on them is not known well enough to be called wrong. */
   private readonly doubtful = new Set<string>();
-  readonly plan: Plan;
+  readonly layout: Layout;
   readonly controlled: readonly Controlled[];
   private comparisons = 0;
 
@@ -102,7 +103,7 @@ class ElementChecks {
       if (doubled) this.hasDoubledNodes = true;
       else this.nodes.set(read.id, read);
     }
-    this.plan = new Plan({
+    this.layout = new Layout({
       air: elements.air,
       outdoorAir: elements.outdoorAir,
       nodes: valuesOf(elements.nodes),
@@ -119,14 +120,14 @@ class ElementChecks {
     for (const { ends } of nodes) if (ends.room !== undefined) this.touch(ends.room);
     for (const read of nodes) this.checkNode(read);
     const nearest = (name: string, known: Iterable<string>): string | undefined => this.nearest(name, known);
-    for (const { read, finding } of controlNameFindings(this.controlled, this.elements, this.nodes, nearest)) {
-      this.report(read, finding);
+    for (const { read, problem } of controlNameProblems(this.controlled, this.elements, this.nodes, nearest)) {
+      this.report(read, problem);
     }
     return this.problems;
   }
 
   topology(): Problem[] {
-    return topologyProblems(this.elements, this.plan, this.doubtful);
+    return topologyProblems(this.elements, this.layout, this.doubtful);
   }
 
   private touch(id: string): void {
@@ -134,8 +135,8 @@ class ElementChecks {
     if (node !== undefined) node.touched = true;
   }
 
-  private report({ place }: Read<unknown>, finding: Finding): void {
-    this.problems.push(problemOf(place, finding));
+  private report({ place }: Read<unknown>, problem: ElementProblem): void {
+    this.problems.push(problemOf(place, problem));
   }
 
   private nearest(name: string, known: Iterable<string>): string | undefined {
@@ -149,8 +150,8 @@ class ElementChecks {
     if (!this.elements.listed) return;
     const nearest = this.nearest(name, this.nodes.keys());
     const found = `${shown(name)}, which no node is called`;
-    const finding = { code: "reference.node", key, expected: "the id of a node", found };
-    this.report(read, nearest === undefined ? finding : { ...finding, nearest });
+    const problem = { code: "reference.node", key, expected: "the id of a node", found };
+    this.report(read, nearest === undefined ? problem : { ...problem, nearest });
     if (nearest === undefined) return;
     this.touch(nearest);
     this.doubtful.add(nearest);
@@ -168,7 +169,7 @@ class ElementChecks {
       this.report(read, { code: "duct.ends-same", key: "to", expected: "another end than 'from'", found });
     }
     if (value === undefined) return;
-    for (const finding of ductFindings(value, this.elements.air)) this.report(read, finding);
+    for (const problem of ductProblems(value, this.elements.air)) this.report(read, problem);
   }
 
   /** Checks where a duct ends; false where that is nowhere. */
@@ -195,8 +196,8 @@ class ElementChecks {
       const expected = `a port of ${shown(name)}: ${ports.join(", ")}`;
       const nearest = port === "" ? undefined : nearestName(port, ports);
       const code = port === "" ? "port.missing" : "port.unknown";
-      const finding = { code, key, expected, found: shown(end) };
-      this.report(read, nearest === undefined ? finding : { ...finding, nearest: `${name}.${nearest}` });
+      const problem = { code, key, expected, found: shown(end) };
+      this.report(read, nearest === undefined ? problem : { ...problem, nearest: `${name}.${nearest}` });
       if (nearest !== undefined) this.meant.add(`${name}.${nearest}`);
       return false;
     }
@@ -251,20 +252,20 @@ class ElementChecks {
       this.report(read, { code: "node.untouched", key: "", expected, found: "none" });
       this.doubtful.add(id);
     }
-    if (kind.findings === noFindings) return;
+    if (kind.problems === noProblems) return;
     const surroundings = {
-      runs: this.plan.runsAt(id),
-      ducts: () => this.plan.ductsAt(id),
-      portDuct: (port: string) => this.plan.ductsAt(`${id}.${port}`)[0],
+      runs: this.layout.runsAt(id),
+      ducts: () => this.layout.ductsAt(id),
+      portDuct: (port: string) => this.layout.ductsAt(`${id}.${port}`)[0],
       kindOf: (other: string) => this.kindName(other),
       nearestOf: (other: string, wanted: string) => this.nearest(other, this.idsOf(wanted)),
-      airIn: (duct: Duct) => this.plan.soundAirIn(duct),
-      inherits: this.plan.inherits,
+      airIn: (duct: Duct) => this.layout.soundAirIn(duct),
+      inherits: this.layout.inherits,
       air: this.elements.air,
     };
-    for (const finding of kind.findings(value, surroundings)) {
-      this.report(read, finding);
-      if (finding.code === "reference.room") this.doubtful.add(id);
+    for (const problem of kind.problems(value, surroundings)) {
+      this.report(read, problem);
+      if (problem.code === "reference.room") this.doubtful.add(id);
     }
   }
 

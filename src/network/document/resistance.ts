@@ -3,8 +3,8 @@ import { kindOf, type NetworkNode } from "../elements/kinds/list.js";
 import { equipmentRating, lawsOf } from "../format/catalogue.js";
 import type { Duct } from "../format/elements.js";
 import type { FittingPart, SectionPart } from "../format/parts.js";
-import type { Plan } from "../layout/layout.js";
-import type { Finding } from "../results/finding.js";
+import type { Layout } from "../layout/layout.js";
+import type { ElementProblem } from "../results/element-problem.js";
 
 /** The still outdoor air, as a point of the network: no id is empty. */
 export const still = "";
@@ -28,16 +28,16 @@ const fittingResists = (fitting: FittingPart, section: SectionPart): boolean => 
 };
 
 /** Whether air in a duct loses pressure, in both directions. */
-export const ductResists = (duct: Duct, plan: Plan): boolean => {
+export const ductResists = (duct: Duct, layout: Layout): boolean => {
   const { frictionFactor, frictionRating, fittings, length } = duct;
   const wall = frictionRating === undefined ? frictionFactor !== 0 : frictionRating.pressure > 0;
   if (length > 0 && wall) return true;
   if (fittings.some((one) => fittingResists(one, duct.section))) return true;
-  const from = plan.meetings.names.get(duct.from) as number;
-  const to = plan.meetings.names.get(duct.to) as number;
-  if ((plan.ratingAt(from, duct)?.pressure ?? 0) + (plan.ratingAt(to, duct)?.pressure ?? 0) > 0) return true;
-  const forward = plan.entryAt(from, duct) + plan.exitAt(to, duct);
-  const backward = plan.entryAt(to, duct) + plan.exitAt(from, duct);
+  const from = layout.connectivity.names.get(duct.from) as number;
+  const to = layout.connectivity.names.get(duct.to) as number;
+  if ((layout.ratingAt(from, duct)?.pressure ?? 0) + (layout.ratingAt(to, duct)?.pressure ?? 0) > 0) return true;
+  const forward = layout.entryAt(from, duct) + layout.exitAt(to, duct);
+  const backward = layout.entryAt(to, duct) + layout.exitAt(from, duct);
   return forward > 0 && backward > 0;
 };
 
@@ -45,9 +45,9 @@ export const ductResists = (duct: Duct, plan: Plan): boolean => {
 export function* losslessBranches(
   nodes: Iterable<readonly [node: NetworkNode, path: string]>,
   ducts: Iterable<readonly [duct: Duct, path: string]>,
-  plan: Plan,
+  layout: Layout,
 ): Generator<Lossless> {
-  const known = (end: string): boolean => end === still || plan.meetings.names.has(end);
+  const known = (end: string): boolean => end === still || layout.connectivity.names.has(end);
   for (const [node, path] of nodes) {
     for (const { from, to, resists } of kindOf(node).links(node)) {
       if (!resists && known(from) && known(to)) yield { name: node.id, path, from, to };
@@ -55,7 +55,7 @@ export function* losslessBranches(
   }
   for (const [duct, path] of ducts) {
     const { from, id, to } = duct;
-    if (known(from) && known(to) && !ductResists(duct, plan)) yield { name: id, path, from, to };
+    if (known(from) && known(to) && !ductResists(duct, layout)) yield { name: id, path, from, to };
   }
 }
 
@@ -68,12 +68,12 @@ const pointName = (end: string): string => (end === still ? "the outdoor air" : 
  */
 export function* closedWithoutResistance(
   branches: Iterable<Lossless>,
-  plan: Plan,
-): Generator<{ readonly branch: Lossless; readonly finding: Finding }> {
+  layout: Layout,
+): Generator<{ readonly branch: Lossless; readonly problem: ElementProblem }> {
   const pointOf = (end: string): string => {
-    const place = plan.meetings.names.get(end);
+    const place = layout.connectivity.names.get(end);
     if (place === undefined) return still;
-    const node = plan.nodeAt(place);
+    const node = layout.nodeAt(place);
     return kindOf(node).pressure(node) === undefined ? end : still;
   };
   const leader = new Map<string, string>();
@@ -97,6 +97,6 @@ export function* closedWithoutResistance(
     }
     const expected = "a length, a loss or a fitting somewhere in every loop and in every path between given pressures";
     const found = `${shown(name)}, which closes one without any, between ${pointName(from)} and ${pointName(to)}`;
-    yield { branch, finding: { code: "network.no-resistance", key: "", expected, found } };
+    yield { branch, problem: { code: "network.no-resistance", key: "", expected, found } };
   }
 }

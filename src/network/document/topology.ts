@@ -6,7 +6,7 @@ import { DisjointSets } from "../../numerics/disjoint-sets.js";
 import { kindOf } from "../elements/kinds/list.js";
 import type { Opening } from "../format/elements.js";
 import { endsOf } from "../layout/connectivity.js";
-import { nodeIdOf, type Plan } from "../layout/layout.js";
+import { type Layout, nodeIdOf } from "../layout/layout.js";
 import type { Read, ReadElements } from "./reading.js";
 import { closedWithoutResistance, ductResists, losslessBranches, still } from "./resistance.js";
 
@@ -92,10 +92,12 @@ function* placed<T>(reads: readonly Read<T>[]): Generator<readonly [T, string]> 
 }
 
 /** Loops, and paths between given pressures, along which no air would lose pressure. */
-const pathsWithoutResistance = ({ nodes, ducts }: ReadElements, plan: Plan): Problem[] => {
-  const branches = losslessBranches(placed(nodes), placed(ducts), plan);
-  return Array.from(closedWithoutResistance(branches, plan), ({ branch: { name, path }, finding }) =>
-    problem({ path, id: name }, finding.code, finding.expected, finding.found),
+const pathsWithoutResistance = ({ nodes, ducts }: ReadElements, layout: Layout): Problem[] => {
+  const branches = losslessBranches(placed(nodes), placed(ducts), layout);
+  return Array.from(
+    closedWithoutResistance(branches, layout),
+    ({ branch: { name, path }, problem: { code, expected, found } }) =>
+      problem({ path, id: name }, code, expected, found),
   );
 };
 
@@ -103,9 +105,9 @@ const pathsWithoutResistance = ({ nodes, ducts }: ReadElements, plan: Plan): Pro
  * Whether a network of which nothing is wrong so far plainly has no fault as a graph either: each part has a point of
  * given pressure, and air loses pressure in every branch. Nearly all networks are such, and need no graph object.
  */
-export const isPlainlySound = (plan: Plan, openings: readonly Opening[]): boolean => {
-  const { nodes, ducts } = plan.elements;
-  const { ends, firstPlace, kinds, names, nodeOf } = plan.meetings;
+export const isPlainlySound = (layout: Layout, openings: readonly Opening[]): boolean => {
+  const { nodes, ducts } = layout.elements;
+  const { ends, firstPlace, kinds, names, nodeOf } = layout.connectivity;
   const ground = nodeOf.length;
   const parts = new DisjointSets(ground + 1);
   const placeOf = (end: string): number => (end === still ? ground : (names.get(end) as number));
@@ -118,7 +120,7 @@ export const isPlainlySound = (plan: Plan, openings: readonly Opening[]): boolea
     }
   }
   for (let d = 0; d < ducts.length; d++) {
-    if (!ductResists(ducts[d], plan)) return false;
+    if (!ductResists(ducts[d], layout)) return false;
     parts.join(ends[2 * d], ends[2 * d + 1]);
   }
   for (const { from, to } of openings) parts.join(placeOf(from), placeOf(to));
@@ -128,7 +130,7 @@ export const isPlainlySound = (plan: Plan, openings: readonly Opening[]): boolea
 };
 
 /** Faults of the network as a graph: parts without a level of pressure, paths without resistance. */
-export const topologyProblems = (elements: ReadElements, plan: Plan, doubtful: ReadonlySet<string>): Problem[] => {
+export const topologyProblems = (elements: ReadElements, layout: Layout, doubtful: ReadonlySet<string>): Problem[] => {
   const graph = graphOf(elements, doubtful);
-  return [...partsWithoutReference(graph), ...pathsWithoutResistance(elements, plan)];
+  return [...partsWithoutReference(graph), ...pathsWithoutResistance(elements, layout)];
 };

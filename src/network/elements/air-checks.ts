@@ -1,14 +1,14 @@
 import { airState } from "../../air/state.js";
 import { InputError } from "../../core/errors.js";
 import type { AirPart } from "../format/parts.js";
-import type { Finding } from "../results/finding.js";
+import type { ElementProblem } from "../results/element-problem.js";
 import { completeAir } from "./climate.js";
 
 /** What checks of arguments find, by the codes of a document. */
 const documentCodes: Readonly<Record<string, string>> = { "out-of-range": "value.range", conflict: "key.conflict" };
 
 /** Runs a check of arguments, and gives what it threw as findings below a key. */
-export const findingsOf = (key: string, check: () => void): Finding[] => {
+export const problemsBelow = (key: string, check: () => void): ElementProblem[] => {
   try {
     check();
     return [];
@@ -24,5 +24,5 @@ export const findingsOf = (key: string, check: () => void): Finding[] => {
 };
 
 /** Faults of an element's air that no single key shows: two pressures, vapour above the pressure. */
-export const airFindings = (air: AirPart | undefined, base: AirPart, key: string): Finding[] =>
-  air === undefined ? [] : findingsOf(key, () => airState(completeAir(air, base)));
+export const airProblems = (air: AirPart | undefined, base: AirPart, key: string): ElementProblem[] =>
+  air === undefined ? [] : problemsBelow(key, () => airState(completeAir(air, base)));

@@ -1,7 +1,7 @@
 import { atmosphereSource } from "../../air/atmosphere.js";
 import { type Air, type AirState, airState, moistAirSource, viscositySource } from "../../air/state.js";
 import type { AirPart } from "../format/parts.js";
-import { type Basis, givenBasis } from "../results/provenance.js";
+import { givenProvenance, type Provenance } from "../results/provenance.js";
 
 /**
  * Air as an element gives it, made whole: a temperature without pressure or altitude takes those of the network's air.
@@ -15,9 +15,9 @@ export const completeAir = (part: AirPart, base: AirPart): Air => {
 };
 
 /** What an air rests on. */
-export function* airBases(part: AirPart, base: AirPart, of: string): Generator<Basis> {
+export function* airProvenance(part: AirPart, base: AirPart, of: string): Generator<Provenance> {
   const air = completeAir(part, base);
-  if ("density" in air) yield givenBasis(of);
+  if ("density" in air) yield givenProvenance(of);
   else {
     for (const source of [moistAirSource, viscositySource]) yield { source, of };
     if (air.pressure === undefined) yield { source: atmosphereSource, of };
@@ -25,7 +25,7 @@ export function* airBases(part: AirPart, base: AirPart, of: string): Generator<B
 }
 
 /** What an air that follows from others rests on beside them; of a density that is given, nothing else. */
-export function* inheritedBases(air: AirState, of: string): Generator<Basis> {
+export function* inheritedProvenance(air: AirState, of: string): Generator<Provenance> {
   if (air.temperature === undefined) return;
   for (const source of [moistAirSource, viscositySource]) yield { source, of };
 }

@@ -5,7 +5,7 @@ import type { CurvePart } from "../format/parts.js";
 const readings = new WeakMap<CurvePart, FanReading>();
 
 /** A curve as it was read, once for each. */
-export const readingOf = (curve: CurvePart): FanReading => {
+export const fanReadingOf = (curve: CurvePart): FanReading => {
   const known = readings.get(curve);
   if (known !== undefined) return known;
   const reading = readFan(curve);
@@ -14,11 +14,11 @@ export const readingOf = (curve: CurvePart): FanReading => {
 };
 
 /** Lets a copy of a curve be known as the curve is. */
-export const shareReading = (curve: CurvePart, copy: CurvePart): void => {
-  readings.set(copy, readingOf(curve));
+export const shareFanReading = (curve: CurvePart, copy: CurvePart): void => {
+  readings.set(copy, fanReadingOf(curve));
 };
 
 /** Forgets a curve of which a number has changed. */
-export const forgetReading = (curve: CurvePart): void => {
+export const invalidateFanReading = (curve: CurvePart): void => {
   readings.delete(curve);
 };

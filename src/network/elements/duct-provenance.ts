@@ -6,9 +6,9 @@ import { circularDiameterOf, circularSources, hydraulicDiameterOf, hydraulicSour
 import { roughnessMaterials } from "../../ducts/roughness.js";
 import type { Spread } from "../../fittings/fitting.js";
 import { shapeOf } from "../../fittings/shape.js";
-import { partBases } from "../format/catalogue.js";
+import { partProvenance } from "../format/catalogue.js";
 import type { Duct } from "../format/elements.js";
-import { type Basis, givenBasis } from "../results/provenance.js";
+import { givenProvenance, type Provenance } from "../results/provenance.js";
 
 /** Between laminar and turbulent every duct settles for itself. */
 const unsettled: Spread = { family: "friction between laminar and turbulent", shared: 0, own: 0.3 };
@@ -23,31 +23,31 @@ const damperSource: Source = {
 };
 
 /** What the results of a duct rest on, its air and its ends apart. */
-export function* ductBases(duct: Duct, law: FrictionLawName, reynolds: number): Generator<Basis> {
+export function* ductProvenance(duct: Duct, law: FrictionLawName, reynolds: number): Generator<Provenance> {
   const of = `ducts.${duct.id}`;
-  if (duct.length > 0) yield* frictionBases(duct, of, law, reynolds);
+  if (duct.length > 0) yield* frictionProvenance(duct, of, law, reynolds);
   for (let i = 0; i < duct.fittings.length; i++) {
-    yield* partBases(duct.fittings[i], `${of}.fittings.${i}`, duct.section);
+    yield* partProvenance(duct.fittings[i], `${of}.fittings.${i}`, duct.section);
   }
   if (duct.backdraught === true) yield { source: damperSource, of: `${of}.backdraught` };
 }
 
-function* frictionBases(duct: Duct, of: string, law: FrictionLawName, reynolds: number): Generator<Basis> {
+function* frictionProvenance(duct: Duct, of: string, law: FrictionLawName, reynolds: number): Generator<Provenance> {
   if (duct.frictionRating !== undefined) {
-    yield givenBasis(`${of}.frictionRating`);
+    yield givenProvenance(`${of}.frictionRating`);
     return;
   }
   const hydraulic = duct.equivalent === "hydraulic" && duct.frictionFactor === undefined;
   const shape = shapeOf(duct.section);
   if (shape !== "round") yield { source: hydraulic ? hydraulicSource : circularSources[shape], of: `${of}.section` };
   if (duct.frictionFactor !== undefined) {
-    yield givenBasis(`${of}.frictionFactor`);
+    yield givenProvenance(`${of}.frictionFactor`);
     return;
   }
   const between = reynolds > 2000 && reynolds < 4000;
   const source = lawSource(law, reynolds);
   yield { source, of: `${of}.frictionFactor`, ...(between ? { spread: unsettled } : {}) };
-  if (source !== laminarSource) yield roughnessBasis(duct, of);
+  if (source !== laminarSource) yield roughnessProvenance(duct, of);
   if (duct.compression === 0) return;
   const diameter = hydraulic ? hydraulicDiameterOf(duct.section) : circularDiameterOf(duct.section);
   const tested = isWithin(diameter, compressionCovered.diameter);
@@ -63,10 +63,10 @@ const lawSource = (law: FrictionLawName, reynolds: number): Source => {
   return reynolds <= 2000 ? laminarSource : bridgeSource;
 };
 
-const roughnessBasis = ({ material, roughness }: Duct, of: string): Basis => {
+const roughnessProvenance = ({ material, roughness }: Duct, of: string): Provenance => {
   const at = `${of}.roughness`;
   const known = roughnessMaterials.find(({ name }) => name === material);
-  if (known === undefined || known.roughness !== roughness) return givenBasis(at);
+  if (known === undefined || known.roughness !== roughness) return givenProvenance(at);
   const [low, high] = [known.low, known.high].map((metres) => Number((1000 * metres).toPrecision(6)));
   return { source: known.source, of: at, note: `${known.name}: ${low} to ${high} mm is published` };
 };

@@ -4,8 +4,8 @@ import { chainProblems } from "../../fans/chain.js";
 import type { FanData } from "../../fans/data.js";
 import type { ChainPart } from "../format/drive-chain.js";
 import type { CurvePart } from "../format/parts.js";
-import type { Finding } from "../results/finding.js";
-import { readingOf } from "./curve-cache.js";
+import type { ElementProblem } from "../results/element-problem.js";
+import { fanReadingOf } from "./curve-cache.js";
 import type { FanPart } from "./fan.js";
 
 /** Below this share of the slowest curve's speed, and above this many times the fastest's, a speed is in another unit [-] */
@@ -16,7 +16,7 @@ const fartherUp = 5;
 const noSettings: ReadonlyMap<string, number> = new Map();
 
 /** Faults of a fan that show only beside its other keys. */
-export const fanFindings = function* (fan: FanPart, key: string): Generator<Finding> {
+export const fanProblems = function* (fan: FanPart, key: string): Generator<ElementProblem> {
   const at = (name: string): string => (key === "" ? name : `${key}.${name}`);
   if (fan.speed === 0 && fan.stopped === undefined) {
     yield { code: "fan.stopped-missing", key: at("speed"), expected: "above 0, or a fan with 'stopped'", found: "0" };
@@ -25,11 +25,11 @@ export const fanFindings = function* (fan: FanPart, key: string): Generator<Find
     const expected = "above 0 beside 'control', which begins its search there";
     yield { code: "fan.control-stopped", key: at("speed"), expected, found: "0" };
   }
-  if (fan.chain !== undefined) yield* chainFindings(fan.chain, fan.curve, at);
+  if (fan.chain !== undefined) yield* driveChainProblems(fan.chain, fan.curve, at);
   if (fan.curve === undefined) {
     const still = fan.speed === 0 && fan.stopped !== undefined;
     if (!still) yield { code: "key.missing", key: at("curve"), expected: "a fan curve", found: "nothing" };
-    else if (fan.setting !== undefined) yield* settingFindings(fan.setting, fan.speed, noSettings, at);
+    else if (fan.setting !== undefined) yield* settingProblems(fan.setting, fan.speed, noSettings, at);
     return; // limits of control are in the unit of the curve
   }
   if (fan.control !== undefined) {
@@ -39,21 +39,21 @@ export const fanFindings = function* (fan: FanPart, key: string): Generator<Find
       yield { code: "value.range", key: at("control.minSpeed"), expected, found: `${minSpeed}` };
     }
   }
-  const { data, problems } = readingOf(fan.curve);
+  const { data, problems } = fanReadingOf(fan.curve);
   for (const { code, path, message, expected = message, found = "the points given" } of problems) {
     yield { code, key: at(`curve.${path}`), expected, found };
   }
   if (data === undefined) return;
-  if (fan.setting !== undefined) yield* settingFindings(fan.setting, fan.speed, data.settings, at);
-  yield* speedFindings(fan, data, at);
+  if (fan.setting !== undefined) yield* settingProblems(fan.setting, fan.speed, data.settings, at);
+  yield* speedProblems(fan, data, at);
 };
 
 /** A chain begins at the impeller, whose efficiency only the curve can tell. */
-const chainFindings = function* (
+const driveChainProblems = function* (
   chain: ChainPart,
   curve: CurvePart | undefined,
   at: (name: string) => string,
-): Generator<Finding> {
+): Generator<ElementProblem> {
   for (const { code, path, message, expected = message, found = "the parts given" } of chainProblems(chain)) {
     yield { code, key: at(path), expected, found };
   }
@@ -69,17 +69,17 @@ const chainFindings = function* (
 };
 
 /** A setting must be one of the curve's, and the speed beside it a share of that of the setting. */
-const settingFindings = function* (
+const settingProblems = function* (
   setting: string,
   speed: number,
   settings: ReadonlyMap<string, number>,
   at: (name: string) => string,
-): Generator<Finding> {
+): Generator<ElementProblem> {
   if (!settings.has(setting)) {
     const nearest = nearestName(setting, settings.keys());
     const expected = settings.size === 0 ? "a curve with named settings" : "a setting of the curve";
-    const finding = { code: "reference.setting", key: at("setting"), expected, found: shown(setting) };
-    yield nearest === undefined ? finding : { ...finding, nearest };
+    const problem = { code: "reference.setting", key: at("setting"), expected, found: shown(setting) };
+    yield nearest === undefined ? problem : { ...problem, nearest };
   } else if (speed !== 0 && !(speed >= fartherDown && speed <= fartherUp)) {
     const expected = `a speed over that of the setting, ${fartherDown} to ${fartherUp}`;
     yield { code: "fan.speed-far", key: at("speed"), expected, found: `${speed}` };
@@ -87,11 +87,11 @@ const settingFindings = function* (
 };
 
 /** Speeds must be in the unit of the curves, that of a single one over its own; any speed between limits is then too. */
-const speedFindings = function* (
+const speedProblems = function* (
   { control: part, curve, setting, speed }: FanPart,
   { speeds }: FanData,
   at: (name: string) => string,
-): Generator<Finding> {
+): Generator<ElementProblem> {
   const expected =
     curve !== undefined && "speeds" in curve
       ? `a speed in the unit of the curves, which stand at ${rounded(speeds.min)} to ${rounded(speeds.max)}`

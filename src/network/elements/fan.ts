@@ -31,9 +31,9 @@ import { type ControlPart, control } from "../format/control.js";
 import { type ChainPart, chain } from "../format/drive-chain.js";
 import type { Form, Preset } from "../format/forms.js";
 import { type CurvePart, curve, type RatingPart, rating } from "../format/parts.js";
-import { type Basis, givenBasis } from "../results/provenance.js";
+import { givenProvenance, type Provenance } from "../results/provenance.js";
 import type { ControlResult, FanResult, Solution, Warning } from "../results/solution.js";
-import { readingOf } from "./curve-cache.js";
+import { fanReadingOf } from "./curve-cache.js";
 import type { Assembly } from "./element.js";
 import { fanPower } from "./fan-power.js";
 import { ratingCoefficient } from "./ratings.js";
@@ -121,10 +121,10 @@ const speedOf = ({ setting, speed }: FanPart, { settings }: FanData): number =>
 export const fanResists = ({ speed, stopped }: FanPart): boolean => speed > 0 || (stopped?.pressure ?? 0) > 0;
 
 /** What a fan of a name rests on. */
-export function* fanBases(name: string, part: FanPart, { fans }: Solution): Generator<Basis> {
+export function* fanProvenance(name: string, part: FanPart, { fans }: Solution): Generator<Provenance> {
   const { speed } = fans[name];
-  if (part.chain !== undefined) yield givenBasis(`fans.${name}.chain`);
-  yield givenBasis(`fans.${name}.${speed === 0 ? "stopped" : "curve"}`);
+  if (part.chain !== undefined) yield givenProvenance(`fans.${name}.chain`);
+  yield givenProvenance(`fans.${name}.${speed === 0 ? "stopped" : "curve"}`);
   const given = part.curve !== undefined && "speeds" in part.curve ? part.curve.speeds : [{ speed: 1 }];
   const ofCurve = given.some((one) => (one.speed ?? 1) === speed);
   if (speed !== 0 && !ofCurve) yield { source: fanLawsSource, of: `fans.${name}.speed` };
@@ -148,7 +148,7 @@ const termOf = ({ curve, density: own, speed }: PressureCurve, density: number):
 });
 
 /** Joins a fan to a branch, by the name that results know it by. */
-export const joinFan = (fan: FanPart, name: string, branch: number, assembly: Assembly): RunningFan => {
+export const assembleFan = (fan: FanPart, name: string, branch: number, assembly: Assembly): RunningFan => {
   const term = assembly.builder.fan(branch);
   const still = assembly.builder.power(branch);
   const controller = fan.control !== undefined ? assembly.builder.control(term) : -1;
@@ -159,7 +159,7 @@ export const joinFan = (fan: FanPart, name: string, branch: number, assembly: As
     refresh: (air) => {
       const { equations } = assembly;
       density = air.density;
-      data = fan.curve && readingOf(fan.curve).data;
+      data = fan.curve && fanReadingOf(fan.curve).data;
       if (fan.speed === 0 || data === undefined) {
         const stopped = fan.stopped as RatingPart;
         equations.setFan(term, noFan);

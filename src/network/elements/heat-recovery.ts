@@ -3,7 +3,7 @@ import type { AirState } from "../../air/state.js";
 import { about, exactly, type Field, forms, named, object, quantity } from "../../input/fields.js";
 import type { ControlPart } from "../format/control.js";
 import type { Form, Quantified } from "../format/forms.js";
-import { type Basis, givenBasis } from "../results/provenance.js";
+import { givenProvenance, type Provenance } from "../results/provenance.js";
 import type { ControlResult } from "../results/solution.js";
 
 /** The heat exchanger of a unit. */
@@ -115,15 +115,15 @@ export const slowed = (control: ControlPart, share: number): ControlPart => {
 };
 
 /** What the heat side of a unit rests on. */
-export function* heatBases(
+export function* heatProvenance(
   id: string,
   part: { readonly exchanger?: ExchangerPart; readonly frost?: FrostPart },
-): Generator<Basis> {
+): Generator<Provenance> {
   if (part.exchanger !== undefined) {
-    yield givenBasis(`nodes.${id}.exchanger`);
+    yield givenProvenance(`nodes.${id}.exchanger`);
     yield { source: exchangerSource, of: `airHandlers.${id}` };
   }
-  if (part.frost !== undefined) yield givenBasis(`nodes.${id}.frost`);
+  if (part.frost !== undefined) yield givenProvenance(`nodes.${id}.frost`);
 }
 
 /** The heat side of a unit that is on or in bypass; its air flows are known. */

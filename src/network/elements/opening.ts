@@ -1,7 +1,7 @@
 import type { Source } from "../../core/sources.js";
 import type { Answer } from "../equations/state.js";
 import type { Opening } from "../format/elements.js";
-import { type Basis, givenBasis } from "../results/provenance.js";
+import { givenProvenance, type Provenance } from "../results/provenance.js";
 import { type Assembly, type Block, columnAt, resumeBranch } from "./element.js";
 
 const dischargeSource: Source = {
@@ -14,13 +14,13 @@ const dischargeSource: Source = {
 const usualDischarge = 0.6;
 
 /** What an opening rests on. */
-export const openingBasis = (opening: Opening): Basis => {
+export const openingProvenance = (opening: Opening): Provenance => {
   const of = `openings.${opening.id}`;
-  if ("coefficient" in opening) return givenBasis(`${of}.coefficient`);
+  if ("coefficient" in opening) return givenProvenance(`${of}.coefficient`);
   const usual = opening.dischargeCoefficient === usualDischarge;
   return usual
     ? { source: dischargeSource, of: `${of}.dischargeCoefficient` }
-    : givenBasis(`${of}.dischargeCoefficient`);
+    : givenProvenance(`${of}.dischargeCoefficient`);
 };
 
 /** C [m³/(s·Paⁿ)] of an opening for air of a density: an area opens by C_d·A·√(2/ρ). */
@@ -28,7 +28,7 @@ const coefficientOf = (opening: Opening, density: number): number =>
   "coefficient" in opening ? opening.coefficient : opening.dischargeCoefficient * opening.area * Math.sqrt(2 / density);
 
 /** An opening in the equations: one branch; its air is that of the side that it comes from. */
-export const joinOpening = (opening: Opening, assembly: Assembly): Block => {
+export const assembleOpening = (opening: Opening, assembly: Assembly): Block => {
   const { builder, site } = assembly;
   const branch = builder.branch(site.placeAt(opening.from).point, site.placeAt(opening.to).point);
   const term = builder.opening(branch);

@@ -1,7 +1,7 @@
 import { isWithin } from "../../core/ranges.js";
 import { type Regulator, regulatorCurve, regulatorNeed } from "../../fittings/regulator.js";
 import type { FanTerm } from "../equations/equations.js";
-import type { Finding } from "../results/finding.js";
+import type { ElementProblem } from "../results/element-problem.js";
 import type { FittingResult, OutsideResult, Warning } from "../results/solution.js";
 
 /**
@@ -18,7 +18,10 @@ export const regulatorTerm = (regulator: Regulator, acts: boolean, flow: number,
 });
 
 /** Faults of a regulator that show only between its keys. */
-export const regulatorFindings = function* ({ minPressure, maxPressure }: Regulator, key: string): Generator<Finding> {
+export const regulatorProblems = function* (
+  { minPressure, maxPressure }: Regulator,
+  key: string,
+): Generator<ElementProblem> {
   if (maxPressure > minPressure) return;
   const expected = `above ${minPressure}, from which it holds its flow`;
   yield { code: "value.range", key: `${key}.maxPressure`, expected, found: `${maxPressure}` };

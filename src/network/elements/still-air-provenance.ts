@@ -1,5 +1,5 @@
 import { flushEnd } from "../../fittings/ends.js";
-import { type Basis, givenBasis } from "../results/provenance.js";
+import { givenProvenance, type Provenance } from "../results/provenance.js";
 import type { Solution } from "../results/solution.js";
 import type { Site } from "./element.js";
 
@@ -12,15 +12,15 @@ const [entrySource, exitSource] = flushEnd.sources;
 const usualEntry = 0.5;
 
 /** What ducts rest on that meet still air: a sharp edge where they take from it, and the loss of the whole jet into it. */
-export function* stillAirBases(
+export function* stillAirProvenance(
   node: { readonly id: string; readonly entry: number },
   site: Site,
   solution: Solution,
-): Generator<Basis> {
+): Generator<Provenance> {
   for (const duct of site.ductsAt(node.id)) {
     if (!takesFrom(node.id, duct, solution)) yield { source: exitSource, of: `ducts.${duct.id}.exitLoss` };
-    else if (duct.entry !== undefined) yield givenBasis(`ducts.${duct.id}.entry`);
-    else if (node.entry !== usualEntry) yield givenBasis(`nodes.${node.id}.entry`);
+    else if (duct.entry !== undefined) yield givenProvenance(`ducts.${duct.id}.entry`);
+    else if (node.entry !== usualEntry) yield givenProvenance(`nodes.${node.id}.entry`);
     else yield { source: entrySource, of: `nodes.${node.id}.entry`, spread: flushEnd.spread };
   }
 }

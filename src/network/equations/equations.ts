@@ -93,7 +93,7 @@ export class EquationsBuilder {
   readonly pointFixed: IndexList;
   readonly frictionBranch: IndexList;
   readonly powerBranch: IndexList = new IndexList();
-  readonly scaledBranch: IndexList = new IndexList();
+  readonly reynoldsBranch: IndexList = new IndexList();
   readonly fanBranch: IndexList = new IndexList();
   readonly teeBranch: IndexList = new IndexList();
   readonly openingBranch: IndexList = new IndexList();
@@ -129,8 +129,8 @@ export class EquationsBuilder {
   }
 
   /** Adds a term of a coefficient that varies with the Reynolds number to a branch. */
-  scaled(branch: number): number {
-    return this.scaledBranch.push(branch);
+  reynoldsDependent(branch: number): number {
+    return this.reynoldsBranch.push(branch);
   }
 
   /** Adds a fan term to a branch. */
@@ -201,9 +201,9 @@ export class Equations {
   readonly startFlow: Float64Array;
   /** `leastSlope` in terms of mass flow [Pa·s/kg]. */
   readonly leastSlope: Float64Array;
-  private readonly both: Float64Array;
+  private readonly quadratic: Float64Array;
   private readonly perCoefficient: Float64Array;
-  private readonly without: Float64Array;
+  private readonly quadraticBase: Float64Array;
   private readonly forward: Float64Array;
   private readonly backward: Float64Array;
   private readonly frictionBranch: Int32Array;
@@ -217,15 +217,15 @@ export class Equations {
   private readonly powerBranch: Int32Array;
   private readonly powerCoefficient: Float64Array;
   private readonly powerExponent: Float64Array;
-  private readonly scaledBranch: Int32Array;
-  private readonly scaledReynolds: Float64Array;
-  private readonly scaledCoefficient: Float64Array;
-  private readonly scaledFactor: CubicCurve[];
+  private readonly reynoldsBranch: Int32Array;
+  private readonly reynoldsOfFlow: Float64Array;
+  private readonly reynoldsCoefficient: Float64Array;
+  private readonly reynoldsFactor: CubicCurve[];
   /** Whether a term was set since these terms were last evaluated. */
-  private scaledChanged = true;
-  private readonly scaledLosses: Float64Array;
-  private readonly scaledSlopes: Float64Array;
-  private readonly scaledPiece: Float64Array = new Float64Array(2);
+  private reynoldsChanged = true;
+  private readonly reynoldsLosses: Float64Array;
+  private readonly reynoldsSlopes: Float64Array;
+  private readonly reynoldsPiece: Float64Array = new Float64Array(2);
   readonly fanBranch: Int32Array;
   private readonly fans: FanTerm[];
   /** The branches of each tee: from leg a, from leg b. */
@@ -261,9 +261,9 @@ export class Equations {
     this.offset = new Float64Array(this.branches);
     this.startFlow = new Float64Array(this.branches);
     this.leastSlope = new Float64Array(this.branches);
-    this.both = new Float64Array(this.branches);
+    this.quadratic = new Float64Array(this.branches);
     this.perCoefficient = new Float64Array(this.branches);
-    this.without = new Float64Array(this.branches);
+    this.quadraticBase = new Float64Array(this.branches);
     this.forward = new Float64Array(this.branches);
     this.backward = new Float64Array(this.branches);
     this.frictionBranch = builder.frictionBranch.toArray();
@@ -275,12 +275,12 @@ export class Equations {
     this.powerBranch = builder.powerBranch.toArray();
     this.powerCoefficient = new Float64Array(this.powerBranch.length);
     this.powerExponent = new Float64Array(this.powerBranch.length).fill(2);
-    this.scaledBranch = builder.scaledBranch.toArray();
-    this.scaledReynolds = new Float64Array(this.scaledBranch.length);
-    this.scaledLosses = new Float64Array(this.scaledBranch.length);
-    this.scaledSlopes = new Float64Array(this.scaledBranch.length);
-    this.scaledCoefficient = new Float64Array(this.scaledBranch.length);
-    this.scaledFactor = Array.from(this.scaledBranch, () => noFan.curve);
+    this.reynoldsBranch = builder.reynoldsBranch.toArray();
+    this.reynoldsOfFlow = new Float64Array(this.reynoldsBranch.length);
+    this.reynoldsLosses = new Float64Array(this.reynoldsBranch.length);
+    this.reynoldsSlopes = new Float64Array(this.reynoldsBranch.length);
+    this.reynoldsCoefficient = new Float64Array(this.reynoldsBranch.length);
+    this.reynoldsFactor = Array.from(this.reynoldsBranch, () => noFan.curve);
     this.fanBranch = builder.fanBranch.toArray();
     this.fans = Array.from(this.fanBranch, () => noFan);
     this.teeBranch = builder.teeBranch.toArray();
@@ -307,17 +307,17 @@ export class Equations {
   /** Sets what a loss coefficient of 1 adds to k of a branch, and what k is without any [Pa·s²/kg²]. */
   setFittings(branch: number, perCoefficient: number, without: number): void {
     this.perCoefficient[branch] = perCoefficient;
-    this.without[branch] = without;
+    this.quadraticBase[branch] = without;
   }
 
   /** Sets the loss coefficient of a branch in both directions [-], after `setFittings`. */
   setCoefficient(branch: number, coefficient: number): void {
-    this.both[branch] = coefficient * this.perCoefficient[branch] + this.without[branch];
+    this.quadratic[branch] = coefficient * this.perCoefficient[branch] + this.quadraticBase[branch];
   }
 
   /** Sets the quadratic loss h = k·m|m| of a branch that both directions have [Pa·s²/kg²]. */
   setQuadratic(branch: number, both: number): void {
-    this.both[branch] = both;
+    this.quadratic[branch] = both;
   }
 
   /** Sets what is added to k for flow along the branch, and against it [Pa·s²/kg²]. */
@@ -365,10 +365,10 @@ export class Equations {
    * @param coefficient - In terms of mass flow [Pa·s²/kg²]; 0 for a term that another stands in for.
    */
   setScaled(index: number, reynolds: number, coefficient: number, factor: CubicCurve): void {
-    this.scaledChanged = true;
-    this.scaledReynolds[index] = reynolds;
-    this.scaledCoefficient[index] = coefficient;
-    this.scaledFactor[index] = factor;
+    this.reynoldsChanged = true;
+    this.reynoldsOfFlow[index] = reynolds;
+    this.reynoldsCoefficient[index] = coefficient;
+    this.reynoldsFactor[index] = factor;
   }
 
   setFan(index: number, term: FanTerm): void {
@@ -431,7 +431,7 @@ export class Equations {
    * @param withTees - Whether tees lose anything.
    */
   evaluate(massFlow: Float64Array, h: Float64Array, slope: Float64Array, sameFlows = false, withTees = true): void {
-    const { both, forward, backward } = this;
+    const { quadratic: both, forward, backward } = this;
     for (let e = 0; e < massFlow.length; e++) {
       const m = massFlow[e];
       const k = both[e] + (m >= 0 ? forward[e] : backward[e]);
@@ -442,7 +442,7 @@ export class Equations {
     if (!sameFlows || this.frictionChanged) this.evaluateFriction(massFlow);
     this.addFriction(h, slope);
     this.addPowers(massFlow, h, slope);
-    if (!sameFlows || this.scaledChanged) this.evaluateScaled(massFlow);
+    if (!sameFlows || this.reynoldsChanged) this.evaluateScaled(massFlow);
     this.addScaled(h, slope);
     for (let t = 0; t < this.fanBranch.length; t++) {
       const e = this.fanBranch[t];
@@ -493,14 +493,20 @@ export class Equations {
   }
 
   private evaluateScaled(massFlow: Float64Array): void {
-    const { scaledBranch, scaledReynolds, scaledCoefficient, scaledFactor, scaledPiece: piece } = this;
+    const {
+      reynoldsBranch: scaledBranch,
+      reynoldsOfFlow: scaledReynolds,
+      reynoldsCoefficient: scaledCoefficient,
+      reynoldsFactor: scaledFactor,
+      reynoldsPiece: piece,
+    } = this;
     let e = -1;
     let logReynolds = 0;
     for (let t = 0; t < scaledBranch.length; t++) {
       const k = scaledCoefficient[t];
       if (k === 0) {
-        this.scaledLosses[t] = 0;
-        this.scaledSlopes[t] = 0;
+        this.reynoldsLosses[t] = 0;
+        this.reynoldsSlopes[t] = 0;
         continue;
       }
       // Fittings of a duct stand together and share its Reynolds number.
@@ -510,14 +516,14 @@ export class Equations {
       }
       evaluateAt(scaledFactor[t], logReynolds, piece);
       const steep = k * Math.abs(massFlow[e]);
-      this.scaledLosses[t] = steep * piece[0] * massFlow[e];
-      this.scaledSlopes[t] = steep * (2 * piece[0] + piece[1]);
+      this.reynoldsLosses[t] = steep * piece[0] * massFlow[e];
+      this.reynoldsSlopes[t] = steep * (2 * piece[0] + piece[1]);
     }
-    this.scaledChanged = false;
+    this.reynoldsChanged = false;
   }
 
   private addScaled(h: Float64Array, slope: Float64Array): void {
-    const { scaledBranch, scaledLosses, scaledSlopes } = this;
+    const { reynoldsBranch: scaledBranch, reynoldsLosses: scaledLosses, reynoldsSlopes: scaledSlopes } = this;
     for (let t = 0; t < scaledBranch.length; t++) {
       h[scaledBranch[t]] += scaledLosses[t];
       slope[scaledBranch[t]] += scaledSlopes[t];

@@ -44,9 +44,9 @@ const cutsAllowed = 12;
 export const trustedResidual = 1e-2;
 /** How far an unstable answer is left, as a share of the flow at which a fan starts. */
 const departure = 0.05;
-const departuresAllowed = 8;
+const escapesAllowed = 8;
 /** Whole steps from near a crest to it. */
-const stepsToCrest = 4;
+const stepsToSaddle = 4;
 /** Steps without a new best residual after which steps are guarded, though all laws rise: whole steps never failed there. */
 const patienceUnguarded = 4;
 /** Steps without a new best residual after which the search has stalled. */
@@ -72,9 +72,9 @@ export class Solver {
   readonly pressure: Float64Array;
   readonly speed: Float64Array = noSpeeds;
   /** Whether the last step took falling laws as rising, since with their own slopes it would not have led downhill. */
-  protected bent = false;
+  protected convexified = false;
   /** How many laws fell with flow when conductances were last set. */
-  private falling = 0;
+  private negativeSlopes = 0;
   /** Whether the equations were last evaluated at `massFlow`. */
   protected evaluated = false;
   protected readonly factors: LaplacianFactors;
@@ -182,12 +182,12 @@ export class Solver {
     const { equations, massFlow, h, slope } = this;
     equations.evaluate(massFlow, h, slope, this.evaluated);
     this.evaluated = true;
-    this.bent = false;
+    this.convexified = false;
     let best = Number.POSITIVE_INFINITY;
     let sinceBest = 0;
-    let departures = 0;
+    let escapes = 0;
     /** Whether an answer was met that is unstable, and left. */
-    let left = false;
+    let escaped = false;
     let guarded = false;
     for (let iterations = 0; ; iterations++) {
       const { mass, pressure } = this.measure();
@@ -196,31 +196,31 @@ export class Solver {
       const settled = mass <= massLimit && pressure <= pressureTolerance * tolerance;
       if (settled) {
         const stable = this.isStable();
-        if (stable || departures >= departuresAllowed) {
+        if (stable || escapes >= escapesAllowed) {
           const solved = { iterations, massResidual: mass, pressureResidual: pressure, stable };
-          return stable && left ? { ...solved, otherStates: true } : solved;
+          return stable && escaped ? { ...solved, otherStates: true } : solved;
         }
-        left = true;
-        this.leave(++departures);
+        escaped = true;
+        this.escapeSaddle(++escapes);
         best = Number.POSITIVE_INFINITY;
         continue;
       }
       if (iterations >= maxIterations) throw this.failure("max-iterations", iterations);
-      if (this.bent && pressure < trustedResidual && departures < departuresAllowed) {
+      if (this.convexified && pressure < trustedResidual && escapes < escapesAllowed) {
         // Close to a crest between valleys: steps would shrink towards it, then grow away from it ever so slowly.
-        this.bent = false;
-        left ||= this.isCrest(tolerance);
-        this.leave(++departures);
+        this.convexified = false;
+        escaped ||= this.isNearSaddle(tolerance);
+        this.escapeSaddle(++escapes);
         best = Number.POSITIVE_INFINITY;
         continue;
       }
       const worst = Math.max(mass / massLimit, pressure / (pressureTolerance * tolerance));
       // On the way down from a crest residuals rise before they fall.
-      sinceBest = worst < best || this.bent ? 0 : sinceBest + 1;
+      sinceBest = worst < best || this.convexified ? 0 : sinceBest + 1;
       best = Math.min(best, worst);
       if (sinceBest > patience) throw this.failure("stalled", iterations);
       if (!this.findStep()) throw this.failure("singular", iterations);
-      guarded ||= this.falling > 0 || sinceBest >= patienceUnguarded;
+      guarded ||= this.negativeSlopes > 0 || sinceBest >= patienceUnguarded;
       this.takeStep(guarded && iterations > 0 && mass <= massLimit && pressure >= trustedResidual);
     }
   }
@@ -234,11 +234,11 @@ export class Solver {
   }
 
   /** Whether a few whole steps end in an unstable answer; the state stays what it is. */
-  private isCrest(tolerance: number): boolean {
+  private isNearSaddle(tolerance: number): boolean {
     const { equations, factors, h, slope } = this;
     const [massFlow, pressure] = [this.massFlow.slice(), this.pressure.slice()];
     let crest = false;
-    for (let steps = 0; steps < stepsToCrest && !crest; steps++) {
+    for (let steps = 0; steps < stepsToSaddle && !crest; steps++) {
       this.setConductances(false);
       if (!factors.factor(this.conductance)) break;
       this.substitute();
@@ -309,11 +309,11 @@ export class Solver {
   /** Factors the conductances such that the step points downhill. */
   private factorDownhill(): boolean {
     const { factors, conductance } = this;
-    this.falling = this.setConductances(false);
-    this.bent = false;
-    if (this.falling === 0) return factors.factor(conductance);
-    if (factors.factor(conductance) && factors.negativePivots === this.falling) return true;
-    this.bent = true;
+    this.negativeSlopes = this.setConductances(false);
+    this.convexified = false;
+    if (this.negativeSlopes === 0) return factors.factor(conductance);
+    if (factors.factor(conductance) && factors.negativePivots === this.negativeSlopes) return true;
+    this.convexified = true;
     this.setConductances(true);
     return factors.factor(conductance);
   }
@@ -322,14 +322,14 @@ export class Solver {
   protected setConductances(allRising: boolean): number {
     const { slope, conductance } = this;
     const { leastSlope } = this.equations;
-    let falling = 0;
+    let negativeSlopes = 0;
     for (let e = 0; e < slope.length; e++) {
       const g = slope[e];
       const least = leastSlope[e];
-      if (g < 0) falling++;
+      if (g < 0) negativeSlopes++;
       conductance[e] = 1 / (g >= 0 || allRising ? Math.max(Math.abs(g), least) : Math.min(g, -least));
     }
-    return falling;
+    return negativeSlopes;
   }
 
   /**
@@ -374,16 +374,16 @@ export class Solver {
 
   /** Whether the answer is a minimum of the content: no more free descent than the falling laws account for. */
   private isStable(): boolean {
-    const falling = this.setConductances(false);
-    if (falling === 0) return true;
-    return this.factors.factor(this.conductance) && this.factors.negativePivots === falling;
+    const negativeSlopes = this.setConductances(false);
+    if (negativeSlopes === 0) return true;
+    return this.factors.factor(this.conductance) && this.factors.negativePivots === negativeSlopes;
   }
 
   /**
    * Leaves an unstable answer, along the circulation in which a push on one falling law makes the content fall most.
    * Two equal fans side by side need it: they may start alike, and then nothing else would ever part them.
    */
-  private leave(times: number): void {
+  private escapeSaddle(times: number): void {
     const { equations, massFlow, step, trial, h, slope } = this;
     this.setConductances(true);
     this.factors.factor(this.conductance);
@@ -391,7 +391,7 @@ export class Solver {
     let chosen = -1;
     for (let e = 0; e < slope.length; e++) {
       if (slope[e] >= 0) continue;
-      this.circulate(e);
+      this.unitCirculation(e);
       let curvature = 0;
       let size = 0;
       for (let i = 0; i < step.length; i++) {
@@ -403,7 +403,7 @@ export class Solver {
         chosen = e;
       }
     }
-    this.circulate(chosen);
+    this.unitCirculation(chosen);
     const length = (departure * times * equations.startFlow[chosen]) / step[chosen];
     for (let e = 0; e < trial.length; e++) trial[e] = massFlow[e] + (times % 2 === 0 ? -length : length) * step[e];
     massFlow.set(trial);
@@ -411,7 +411,7 @@ export class Solver {
   }
 
   /** Writes the step that a pressure of 1 Pa in one branch drives, with the last factors. */
-  private circulate(branch: number): void {
+  private unitCirculation(branch: number): void {
     this.residual.fill(0);
     this.residual[branch] = 1;
     this.imbalance.fill(0);

@@ -24,8 +24,8 @@ import {
   type Shape,
   word,
 } from "../../input/fields.js";
-import type { Finding } from "../results/finding.js";
-import { type Basis, givenBasis } from "../results/provenance.js";
+import type { ElementProblem } from "../results/element-problem.js";
+import { givenProvenance, type Provenance } from "../results/provenance.js";
 import type { Form } from "./forms.js";
 
 /** Parameters as a document writes them: quantities may be texts, and those with a preset may be left out. */
@@ -95,10 +95,10 @@ export const lawsOf = (part: AnyPart, section: Section, other?: Section): Laws |
  * What a fitting rests on: every source of its kind, with the spread that this geometry has; the document where it is not
  * of the catalogue.
  */
-export function* partBases(part: AnyPart, of: string, section: Section, other?: Section): Generator<Basis> {
+export function* partProvenance(part: AnyPart, of: string, section: Section, other?: Section): Generator<Provenance> {
   const found = byKind.get(part.kind);
   if (found === undefined) {
-    yield givenBasis(of);
+    yield givenProvenance(of);
     return;
   }
   const laws = lawsOf(part, section, other);
@@ -124,12 +124,12 @@ const tableFaults = function* (part: AnyPart, fitting: AnyFitting): Generator<Ge
 };
 
 /** Faults of a part of the catalogue that show only beside its other parameters and its sections. */
-export const partFindings = function* (
+export const partProblems = function* (
   part: AnyPart,
   key: string,
   section: Section,
   other?: Section,
-): Generator<Finding> {
+): Generator<ElementProblem> {
   const fitting = byKind.get(part.kind);
   if (fitting === undefined) return;
   const sections = other === undefined ? [section] : [section, other];

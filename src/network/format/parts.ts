@@ -404,7 +404,7 @@ export type CurvePart<F extends Form = "parsed"> = CurveBasis<F> &
       }
   );
 
-const curveBasis = () => ({
+const curveProvenance = () => ({
   pressureKind: about(
     "Total: p_t,out − p_t,in; static: p_s,out − p_t,in; staticDifference: p_s,out − p_s,in.",
     choice(["total", "static", "staticDifference"]),
@@ -442,9 +442,9 @@ export const curve: Field<CurvePart, CurvePart<"written">> = exactly<CurvePart, 
     "curve",
     "A fan curve as its maker publishes it: points at one speed or at several, or a polynomial.",
     forms(
-      object({ ...curveBasis(), points: curvePoints() }),
+      object({ ...curveProvenance(), points: curvePoints() }),
       object({
-        ...curveBasis(),
+        ...curveProvenance(),
         speeds: about(
           "Curves at several speeds, which rise strictly; the fan's `speed` is in their unit.",
           list(
@@ -461,7 +461,7 @@ export const curve: Field<CurvePart, CurvePart<"written">> = exactly<CurvePart, 
         ),
       }),
       object({
-        ...curveBasis(),
+        ...curveProvenance(),
         coefficients: about("Of pressure [Pa], by rising powers of flow in m³/s.", list(number({}), 2, 9)),
         powerCoefficients: about("Of electrical input [W], likewise.", optional(list(number({}), 1, 9))),
         from: about("Lowest flow at which it holds.", quantity("flow", notNegative)),

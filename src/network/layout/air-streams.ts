@@ -2,23 +2,23 @@ import { DisjointSets } from "../../numerics/disjoint-sets.js";
 import { kindOf, type NetworkNode } from "../elements/kinds/list.js";
 import { isTerminal } from "../elements/kinds/terminal.js";
 import type { Duct } from "../format/elements.js";
-import type { Meetings } from "./connectivity.js";
-import { waysOf } from "./flow-directions.js";
+import type { Connectivity } from "./connectivity.js";
+import { flowDirectionsOf } from "./flow-directions.js";
 
 /** Still air: that of a node at a position, where a terminal at a position may take it in; −1 is the network's. */
-export interface StillInlet {
+export interface StillSource {
   readonly node: number;
   readonly terminal?: number;
 }
 
 /** Air of another pool, or where it passes a duct that names its own, at a position, that; pool −1 is the network's. */
-export interface PoolInlet {
-  readonly pool: number;
+export interface StreamSource {
+  readonly stream: number;
   readonly duct?: number;
 }
 
 /** Air behind a unit at a position, from the pools before both its streams. */
-export interface UnitInlet {
+export interface UnitSource {
   readonly unit: number;
   readonly service: "supply" | "extract";
   readonly supply: number;
@@ -26,48 +26,48 @@ export interface UnitInlet {
 }
 
 /** Where air comes into a pool. */
-export type Inlet = StillInlet | PoolInlet | UnitInlet;
+export type AirSource = StillSource | StreamSource | UnitSource;
 
 /** Which airs meet on their way through a network, by the document alone. */
-export interface Streams {
+export interface AirStreams {
   /** Airs that ducts carry, each by what comes together in it; a pool stands behind those that flow into it. */
-  readonly pools: readonly (readonly Inlet[])[];
+  readonly streams: readonly (readonly AirSource[])[];
   /** The pool of each duct that inherits its air. */
-  readonly poolOf: ReadonlyMap<string, number>;
+  readonly streamOf: ReadonlyMap<string, number>;
 }
 
 /** An inlet before pools are made: those of a unit are the places before it, those of a pool the place it comes from. */
-type Entry = StillInlet | UnitInlet | { readonly from: number; readonly duct?: number };
+type Entry = StillSource | UnitSource | { readonly from: number; readonly duct?: number };
 
 const placesBefore = (entry: Entry): readonly number[] => {
   if ("from" in entry) return [entry.from];
   return "unit" in entry ? [entry.supply, entry.extract] : [];
 };
 
-class StreamFinder {
+class AirStreamFinder {
   private readonly pointOf: Int32Array;
   /** Points that share one air, since the document does not tell which way air goes between them. */
-  private readonly mixtures: DisjointSets;
+  private readonly zones: DisjointSets;
   /** The place whose air each duct carries; −1 where the document does not tell. */
   private readonly carried: Int32Array;
   /** What comes to each mixture. */
   private readonly entries: (Entry[] | undefined)[];
-  private readonly pools: (readonly Inlet[])[] = [];
+  private readonly streams: (readonly AirSource[])[] = [];
   /** The pool of each mixture, and of outdoors and rooms; −1 where there is none. */
-  private readonly pooled: Int32Array;
+  private readonly streamBehind: Int32Array;
 
   constructor(
     private readonly nodes: readonly NetworkNode[],
     private readonly ducts: readonly Duct[],
-    private readonly meetings: Meetings,
+    private readonly connectivity: Connectivity,
   ) {
-    const places = meetings.nodeOf.length;
-    const { pointOf, direction } = waysOf(nodes, meetings);
+    const places = connectivity.nodeOf.length;
+    const { pointOf, direction } = flowDirectionsOf(nodes, connectivity);
     this.pointOf = pointOf;
-    this.mixtures = new DisjointSets(places);
+    this.zones = new DisjointSets(places);
     this.carried = new Int32Array(ducts.length).fill(-1);
     this.entries = new Array(places);
-    this.pooled = new Int32Array(places).fill(-1);
+    this.streamBehind = new Int32Array(places).fill(-1);
     this.follow(direction);
     this.enterTerminals();
     this.enterUnits();
@@ -75,8 +75,8 @@ class StreamFinder {
 
   /** Follows the ducts: those without a direction join mixtures, the others bring air to them. */
   private follow(direction: Int8Array): void {
-    const { carried, ducts, mixtures, pointOf } = this;
-    const { ends } = this.meetings;
+    const { carried, ducts, zones, pointOf } = this;
+    const { ends } = this.connectivity;
     const names = (d: number): boolean => ducts[d].air !== undefined;
     for (let d = 0; d < ducts.length; d++) {
       const [from, to] = [ends[2 * d], ends[2 * d + 1]];
@@ -84,7 +84,7 @@ class StreamFinder {
       const [one, other] = [pointOf[from], pointOf[to]];
       if (one < 0 || other < 0) continue;
       carried[d] = one;
-      if (!names(d)) mixtures.join(one, other);
+      if (!names(d)) zones.join(one, other);
     }
     for (let d = 0; d < ducts.length; d++) {
       if (direction[d] === 0) continue;
@@ -96,15 +96,15 @@ class StreamFinder {
   }
 
   private enter(point: number, entry: Entry): void {
-    const mixture = this.mixtures.leaderOf(point);
-    const already = this.entries[mixture];
-    if (already === undefined) this.entries[mixture] = [entry];
+    const zone = this.zones.leaderOf(point);
+    const already = this.entries[zone];
+    if (already === undefined) this.entries[zone] = [entry];
     else already.push(entry);
   }
 
   /** Extract terminals take in the air of their rooms, those without a room the network's. */
   private enterTerminals(): void {
-    const { firstPlace, nodeOf, names } = this.meetings;
+    const { firstPlace, nodeOf, names } = this.connectivity;
     this.nodes.forEach((node, n) => {
       if (!isTerminal(node) || node.service !== "extract") return;
       const room = node.room === undefined ? undefined : names.get(node.room);
@@ -114,7 +114,7 @@ class StreamFinder {
 
   /** Fans and units pass air on; a unit may change it on the way. */
   private enterUnits(): void {
-    const { names } = this.meetings;
+    const { names } = this.connectivity;
     this.nodes.forEach((node, n) => {
       const kind = kindOf(node);
       const before = { supply: -1, extract: -1 };
@@ -131,56 +131,56 @@ class StreamFinder {
   }
 
   /** The pool of a place: of its mixture, once that is filled, or of outdoors or a room. */
-  private poolAt(place: number): number {
-    const { meetings, mixtures, pointOf, pooled, pools } = this;
+  private streamAt(place: number): number {
+    const { connectivity, zones, pointOf, streamBehind, streams } = this;
     if (place < 0) return -1;
-    if (pointOf[place] >= 0) return pooled[mixtures.leaderOf(place)];
-    if (pooled[place] < 0) pooled[place] = pools.push([{ node: meetings.nodeOf[place] }]) - 1;
-    return pooled[place];
+    if (pointOf[place] >= 0) return streamBehind[zones.leaderOf(place)];
+    if (streamBehind[place] < 0) streamBehind[place] = streams.push([{ node: connectivity.nodeOf[place] }]) - 1;
+    return streamBehind[place];
   }
 
-  private inletOf(entry: Entry): Inlet {
+  private sourceOf(entry: Entry): AirSource {
     if ("from" in entry) {
       const { from, duct } = entry;
-      if (duct !== undefined) return { pool: this.poolAt(from), duct };
-      return this.pointOf[from] < 0 ? { node: this.meetings.nodeOf[from] } : { pool: this.poolAt(from) };
+      if (duct !== undefined) return { stream: this.streamAt(from), duct };
+      return this.pointOf[from] < 0 ? { node: this.connectivity.nodeOf[from] } : { stream: this.streamAt(from) };
     }
     if (!("unit" in entry)) return entry;
-    return { ...entry, supply: this.poolAt(entry.supply), extract: this.poolAt(entry.extract) };
+    return { ...entry, supply: this.streamAt(entry.supply), extract: this.streamAt(entry.extract) };
   }
 
   /** Makes the pool of a mixture; where one air comes in and no more, it is that air's pool. */
-  private fill(mixture: number): void {
-    const inlets: Inlet[] = [];
+  private fill(zone: number): void {
+    const sources: AirSource[] = [];
     const plain = new Set<number>();
-    for (const entry of this.entries[mixture] ?? []) {
-      const inlet = this.inletOf(entry);
-      if ("pool" in inlet && inlet.duct === undefined) {
+    for (const entry of this.entries[zone] ?? []) {
+      const source = this.sourceOf(entry);
+      if ("stream" in source && source.duct === undefined) {
         // Side by side fans bring the same air twice.
-        if (plain.has(inlet.pool)) continue;
-        plain.add(inlet.pool);
+        if (plain.has(source.stream)) continue;
+        plain.add(source.stream);
       }
-      inlets.push(inlet);
+      sources.push(source);
     }
-    const [only] = inlets;
+    const [only] = sources;
     if (only === undefined) return;
-    const passed = inlets.length === 1 && "pool" in only && only.duct === undefined;
-    this.pooled[mixture] = passed ? only.pool : this.pools.push(inlets) - 1;
+    const passed = sources.length === 1 && "stream" in only && only.duct === undefined;
+    this.streamBehind[zone] = passed ? only.stream : this.streams.push(sources) - 1;
   }
 
   /** Fills mixtures in an order in which the pools before each are known; those in a ring through a fan stay without. */
-  find(): Streams {
-    const { entries, mixtures, pointOf } = this;
+  find(): AirStreams {
+    const { entries, zones, pointOf } = this;
     const waiting = new Int32Array(pointOf.length);
     const behind: (number[] | undefined)[] = new Array(pointOf.length);
     const ready: number[] = [];
     for (let place = 0; place < pointOf.length; place++) {
-      if (pointOf[place] !== place || mixtures.leaderOf(place) !== place) continue;
+      if (pointOf[place] !== place || zones.leaderOf(place) !== place) continue;
       for (const entry of entries[place] ?? []) {
         for (const before of placesBefore(entry)) {
           if (before < 0 || pointOf[before] < 0) continue;
           waiting[place]++;
-          const source = mixtures.leaderOf(before);
+          const source = zones.leaderOf(before);
           behind[source] ??= [];
           behind[source].push(place);
         }
@@ -189,18 +189,21 @@ class StreamFinder {
     }
     for (let next = 0; next < ready.length; next++) {
       this.fill(ready[next]);
-      for (const mixture of behind[ready[next]] ?? []) if (--waiting[mixture] === 0) ready.push(mixture);
+      for (const zone of behind[ready[next]] ?? []) if (--waiting[zone] === 0) ready.push(zone);
     }
-    const poolOf = new Map<string, number>();
+    const streamOf = new Map<string, number>();
     for (let d = 0; d < this.ducts.length; d++) {
       const { air, id } = this.ducts[d];
-      const pool = air === undefined ? this.poolAt(this.carried[d]) : -1;
-      if (pool >= 0) poolOf.set(id, pool);
+      const stream = air === undefined ? this.streamAt(this.carried[d]) : -1;
+      if (stream >= 0) streamOf.set(id, stream);
     }
-    return { pools: this.pools, poolOf };
+    return { streams: this.streams, streamOf };
   }
 }
 
 /** Finds which airs meet in a network. The document's numbers are not asked, so that they may change. */
-export const streamsOf = (nodes: readonly NetworkNode[], ducts: readonly Duct[], meetings: Meetings): Streams =>
-  new StreamFinder(nodes, ducts, meetings).find();
+export const airStreamsOf = (
+  nodes: readonly NetworkNode[],
+  ducts: readonly Duct[],
+  connectivity: Connectivity,
+): AirStreams => new AirStreamFinder(nodes, ducts, connectivity).find();

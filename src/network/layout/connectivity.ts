@@ -11,7 +11,7 @@ export const endsOf = (node: NetworkNode): readonly string[] => {
  * Which ducts meet where, by position: all that follows from the names in a document alone. A place is a node or a port
  * of one; places are numbered in the order of the nodes.
  */
-export class Meetings {
+export class Connectivity {
   /** The kind of each node. */
   readonly kinds: readonly AnyKind[];
   /** Position of the node of each place. */

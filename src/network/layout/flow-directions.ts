@@ -1,6 +1,6 @@
 import { kindOf, type NetworkNode } from "../elements/kinds/list.js";
 import { isTerminal } from "../elements/kinds/terminal.js";
-import type { Meetings } from "./connectivity.js";
+import type { Connectivity } from "./connectivity.js";
 
 /*
  * Which way the air of ducts goes by the document: units and fans move it from one port to the other, extract terminals
@@ -8,7 +8,7 @@ import type { Meetings } from "./connectivity.js";
  */
 
 /** Which way air goes by the document. */
-export interface Ways {
+export interface FlowDirections {
   /**
    * The point of each place, by the place that stands for it: ports between which air finds its own way are one point, those
    * of fans and units points of their own. −1 for outdoors and rooms, where every duct ends by itself.
@@ -18,7 +18,7 @@ export interface Ways {
   readonly direction: Int8Array;
 }
 
-const pointsOf = (nodes: readonly NetworkNode[], { firstPlace, nodeOf }: Meetings): Int32Array => {
+const pointsOf = (nodes: readonly NetworkNode[], { firstPlace, nodeOf }: Connectivity): Int32Array => {
   const pointOf = new Int32Array(nodeOf.length);
   for (let n = 0; n < nodes.length; n++) {
     const kind = kindOf(nodes[n]);
@@ -32,25 +32,25 @@ const pointsOf = (nodes: readonly NetworkNode[], { firstPlace, nodeOf }: Meeting
 
 // What a part of a network serves, and whether fans suck from it and blow into it.
 const serving = { supply: 1, extract: 2 } as const;
-const sucked = 4;
-const blown = 8;
+const suctionSide = 4;
+const dischargeSide = 8;
 
 /** Whether outdoors or a room that ducts of a part meet brings air to them; undefined where the part does not tell. */
 const bringsAir = (traits: number, isRoom: boolean): boolean | undefined => {
-  const moved = traits & (sucked | blown);
-  if (moved === sucked || moved === blown) return moved === sucked;
+  const moved = traits & (suctionSide | dischargeSide);
+  if (moved === suctionSide || moved === dischargeSide) return moved === suctionSide;
   const served = traits & (serving.supply | serving.extract);
   if (served === serving.supply) return !isRoom;
   return served === serving.extract ? isRoom : undefined;
 };
 
-class WayFinder {
+class FlowDirectionFinder {
   readonly pointOf: Int32Array;
   readonly direction: Int8Array;
   /** How often air comes to each point from outside the ducts; later to all points behind it. */
-  private readonly gives: Int32Array;
+  private readonly sources: Int32Array;
   /** How often air leaves the ducts at it; later at all points behind it. */
-  private readonly takes: Int32Array;
+  private readonly sinks: Int32Array;
   /** What is at each point, as bits. */
   private readonly traits: Uint8Array;
   /** Points in the order in which a walk comes to them, and the rank of each in it; −1 before. */
@@ -64,13 +64,13 @@ class WayFinder {
 
   constructor(
     private readonly nodes: readonly NetworkNode[],
-    private readonly meetings: Meetings,
+    private readonly connectivity: Connectivity,
   ) {
-    const places = meetings.nodeOf.length;
-    this.pointOf = pointsOf(nodes, meetings);
-    this.direction = new Int8Array(meetings.ends.length / 2);
-    this.gives = new Int32Array(places);
-    this.takes = new Int32Array(places);
+    const places = connectivity.nodeOf.length;
+    this.pointOf = pointsOf(nodes, connectivity);
+    this.direction = new Int8Array(connectivity.ends.length / 2);
+    this.sources = new Int32Array(places);
+    this.sinks = new Int32Array(places);
     this.traits = new Uint8Array(places);
     this.rank = new Int32Array(places).fill(-1);
     this.lowest = new Int32Array(places);
@@ -89,29 +89,29 @@ class WayFinder {
 
   /** Notes where terminals, fans and units bring air and take it. */
   private mark(): void {
-    const { gives, takes, traits } = this;
-    const { firstPlace, names } = this.meetings;
+    const { sources, sinks, traits } = this;
+    const { firstPlace, names } = this.connectivity;
     this.nodes.forEach((node, n) => {
       if (isTerminal(node)) {
         const point = firstPlace[n];
         traits[point] |= serving[node.service];
-        if (node.service === "supply") takes[point]++;
-        else gives[point]++;
+        if (node.service === "supply") sinks[point]++;
+        else sources[point]++;
       }
       for (const { from, to, service } of kindOf(node).fans(node)) {
         const [before, behind] = [from, to].map((end) => names.get(end) as number);
         const serves = service === undefined ? 0 : serving[service];
-        takes[before]++;
-        traits[before] |= sucked | serves;
-        gives[behind]++;
-        traits[behind] |= blown | serves;
+        sinks[before]++;
+        traits[before] |= suctionSide | serves;
+        sources[behind]++;
+        traits[behind] |= dischargeSide | serves;
       }
     });
   }
 
   /** The point at the other end of a duct; −1 where there is none. */
   private across(duct: number, point: number): number {
-    const { ends } = this.meetings;
+    const { ends } = this.connectivity;
     const [from, to] = [ends[2 * duct], ends[2 * duct + 1]];
     if (from < 0 || to < 0) return -1;
     return this.pointOf[from] === point ? this.pointOf[to] : this.pointOf[from];
@@ -121,13 +121,13 @@ class WayFinder {
   private ductsOf(point: number): [start: number, stop: number] {
     let next = point + 1;
     while (next < this.pointOf.length && this.pointOf[next] === point) next++;
-    return [this.meetings.firstDuct[point], this.meetings.firstDuct[next]];
+    return [this.connectivity.firstDuct[point], this.connectivity.firstDuct[next]];
   }
 
   /** Walks to all points that ducts join to one, deep first. */
   private walk(start: number): void {
     const { before, lowest, order, rank, through } = this;
-    const { ducts } = this.meetings;
+    const { ducts } = this.connectivity;
     const visit = (point: number): { point: number; next: number; stop: number } => {
       rank[point] = lowest[point] = order.length;
       order.push(point);
@@ -157,8 +157,8 @@ class WayFinder {
 
   /** Which way air goes in the ducts of a part that meet outdoors or a room. */
   private orientEnds(part: readonly number[]): void {
-    const { direction, gives, pointOf, takes } = this;
-    const { ducts, ends, nodeOf } = this.meetings;
+    const { direction, sources, pointOf, sinks } = this;
+    const { ducts, ends, nodeOf } = this.connectivity;
     const traits = part.reduce((bits, point) => bits | this.traits[point], 0);
     for (const point of part) {
       const [start, stop] = this.ductsOf(point);
@@ -170,8 +170,8 @@ class WayFinder {
         if (pointOf[place] >= 0) continue;
         const brings = bringsAir(traits, this.nodes[nodeOf[place]].kind === "room");
         if (brings === undefined) continue;
-        if (brings) gives[point]++;
-        else takes[point]++;
+        if (brings) sources[point]++;
+        else sinks[point]++;
         direction[duct] = brings === (place === from) ? 1 : -1;
       }
     }
@@ -179,35 +179,35 @@ class WayFinder {
 
   /** Which way air goes in the ducts between the points of a part: known where nothing but a duct joins its two sides. */
   private orient(part: readonly number[]): void {
-    const { before, direction, gives, lowest, meetings, pointOf, rank, takes, through } = this;
+    const { before, direction, sources, lowest, connectivity, pointOf, rank, sinks, through } = this;
     for (let i = part.length - 1; i > 0; i--) {
-      gives[before[part[i]]] += gives[part[i]];
-      takes[before[part[i]]] += takes[part[i]];
+      sources[before[part[i]]] += sources[part[i]];
+      sinks[before[part[i]]] += sinks[part[i]];
     }
     for (let i = 1; i < part.length; i++) {
       const point = part[i];
       if (lowest[point] <= rank[before[point]]) continue;
-      const onwards = wayBetween(
-        { gives: gives[part[0]] - gives[point], takes: takes[part[0]] - takes[point] },
-        { gives: gives[point], takes: takes[point] },
+      const onwards = directionBetween(
+        { sources: sources[part[0]] - sources[point], sinks: sinks[part[0]] - sinks[point] },
+        { sources: sources[point], sinks: sinks[point] },
       );
       const duct = through[point];
-      direction[duct] = pointOf[meetings.ends[2 * duct + 1]] === point ? onwards : -onwards;
+      direction[duct] = pointOf[connectivity.ends[2 * duct + 1]] === point ? onwards : -onwards;
     }
   }
 }
 
 interface Side {
-  readonly gives: number;
-  readonly takes: number;
+  readonly sources: number;
+  readonly sinks: number;
 }
 
 /** Which way air goes between two sides: 1 from one to the other, −1 back, 0 where both ways are possible. */
-const wayBetween = (one: Side, other: Side): number => {
-  const [gives, givesToo] = [one.gives > 0, other.gives > 0];
-  if (gives !== givesToo) return gives ? 1 : -1;
-  const [takes, takesToo] = [one.takes > 0, other.takes > 0];
-  if (takes !== takesToo) return takesToo ? 1 : -1;
+const directionBetween = (one: Side, other: Side): number => {
+  const [sources, otherSources] = [one.sources > 0, other.sources > 0];
+  if (sources !== otherSources) return sources ? 1 : -1;
+  const [sinks, otherSinks] = [one.sinks > 0, other.sinks > 0];
+  if (sinks !== otherSinks) return otherSinks ? 1 : -1;
   return 0;
 };
 
@@ -217,4 +217,5 @@ const wayBetween = (one: Side, other: Side): number => {
  * Outdoors and rooms that ducts meet bring air where fans suck, and take it where fans blow; where they do both or neither,
  * outdoors bring it to what supplies and rooms to what extracts.
  */
-export const waysOf = (nodes: readonly NetworkNode[], meetings: Meetings): Ways => new WayFinder(nodes, meetings);
+export const flowDirectionsOf = (nodes: readonly NetworkNode[], connectivity: Connectivity): FlowDirections =>
+  new FlowDirectionFinder(nodes, connectivity);

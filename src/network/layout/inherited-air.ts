@@ -5,7 +5,7 @@ import { type PreheaterPart, preheated } from "../elements/heat-recovery.js";
 import { kindOf, type NetworkNode } from "../elements/kinds/list.js";
 import type { TerminalNode } from "../elements/kinds/terminal.js";
 import type { Duct } from "../format/elements.js";
-import type { Inlet, Streams, UnitInlet } from "./air-streams.js";
+import type { AirSource, AirStreams, UnitSource } from "./air-streams.js";
 
 /** Air on its way, with what it counts where it meets other air. */
 interface Stream {
@@ -25,30 +25,30 @@ class Inheritance {
     private readonly climate: Climate,
   ) {}
 
-  airsOf(pools: Streams["pools"]): readonly AirState[] {
-    for (const inlets of pools) this.streams.push(together(inlets.map((inlet) => this.streamAt(inlet))));
+  airsOf(streams: AirStreams["streams"]): readonly AirState[] {
+    for (const sources of streams) this.streams.push(together(sources.map((source) => this.streamAt(source))));
     return this.streams.map(({ air }) => air);
   }
 
-  private streamFrom(pool: number): Stream {
-    return this.streams[pool] ?? { air: this.climate.network, massFlow: Number.NaN, origins: 1 };
+  private streamFrom(stream: number): Stream {
+    return this.streams[stream] ?? { air: this.climate.network, massFlow: Number.NaN, origins: 1 };
   }
 
-  private streamAt(inlet: Inlet): Stream {
+  private streamAt(source: AirSource): Stream {
     const { climate, ducts, nodes } = this;
-    if ("unit" in inlet) return this.behindUnit(inlet);
-    if ("pool" in inlet) {
-      const stream = this.streamFrom(inlet.pool);
-      return inlet.duct === undefined ? stream : { ...stream, air: climate.of(ducts[inlet.duct].air) };
+    if ("unit" in source) return this.behindUnit(source);
+    if ("stream" in source) {
+      const stream = this.streamFrom(source.stream);
+      return source.duct === undefined ? stream : { ...stream, air: climate.of(ducts[source.duct].air) };
     }
-    const node = nodes[inlet.node];
+    const node = nodes[source.node];
     const air = node === undefined ? climate.network : kindOf(node).air(node, climate);
-    const terminal = inlet.terminal === undefined ? undefined : (nodes[inlet.terminal] as TerminalNode);
+    const terminal = source.terminal === undefined ? undefined : (nodes[source.terminal] as TerminalNode);
     return { air, massFlow: (terminal?.designFlow ?? Number.NaN) * air.density, origins: 1 };
   }
 
   /** The air that leaves a unit: its exchanger brings both airs nearer to each other, each with its own water. */
-  private behindUnit({ unit, service, supply, extract }: UnitInlet): Stream {
+  private behindUnit({ unit, service, supply, extract }: UnitSource): Stream {
     const node = this.nodes[unit];
     const { efficiency = 0, preheater } = kindOf(node).treatment?.(node) ?? {};
     const outside = this.streamFrom(supply);
@@ -76,7 +76,7 @@ const together = (parts: readonly Stream[]): Stream => {
 
 /** The air of each pool, from what the document says now. */
 export const inheritedAirs = (
-  { pools }: Streams,
+  { streams }: AirStreams,
   { nodes, ducts }: { readonly nodes: readonly NetworkNode[]; readonly ducts: readonly Duct[] },
   climate: Climate,
-): readonly AirState[] => new Inheritance(nodes, ducts, climate).airsOf(pools);
+): readonly AirState[] => new Inheritance(nodes, ducts, climate).airsOf(streams);

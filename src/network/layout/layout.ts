@@ -7,8 +7,8 @@ import type { EndLaw } from "../elements/kinds/kind.js";
 import { kindOf, type NetworkNode } from "../elements/kinds/list.js";
 import type { Duct, Opening } from "../format/elements.js";
 import type { AirPart } from "../format/parts.js";
-import { type Streams, streamsOf } from "./air-streams.js";
-import { Meetings } from "./connectivity.js";
+import { type AirStreams, airStreamsOf } from "./air-streams.js";
+import { Connectivity } from "./connectivity.js";
 import { inheritedAirs } from "./inherited-air.js";
 
 /** The parts of a document that stand in a network. */
@@ -30,21 +30,21 @@ const noDucts: readonly Duct[] = [];
 
 class EndPlace implements Place {
   constructor(
-    private readonly plan: Plan,
+    private readonly layout: Layout,
     readonly point: number,
   ) {}
 
   get node(): NetworkNode {
-    return this.plan.nodeAt(this.point);
+    return this.layout.nodeAt(this.point);
   }
 
   get runs(): number {
-    return this.plan.meetings.runsAt(this.point);
+    return this.layout.connectivity.runsAt(this.point);
   }
 
   duct(which: number): Duct {
-    const { elements, meetings } = this.plan;
-    return elements.ducts[meetings.ducts[meetings.firstDuct[this.point] + which]];
+    const { elements, connectivity } = this.layout;
+    return elements.ducts[connectivity.ducts[connectivity.firstDuct[this.point] + which]];
   }
 }
 
@@ -52,39 +52,39 @@ class EndPlace implements Place {
  * A network by name: which ducts meet where, and what its elements know of each other. Elements are read from its lists
  * when they are asked for, so that a list may change them.
  */
-export class Plan implements Site {
+export class Layout implements Site {
   private known: Climate | undefined;
-  private streams: Streams | "none" | undefined;
+  private streams: AirStreams | "none" | undefined;
   /** Airs that ducts inherit, by pool. */
-  private pooled: readonly AirState[] | undefined;
+  private streamStates: readonly AirState[] | undefined;
   private byId: ReadonlyMap<string, NetworkNode> | undefined;
   private severalAirs: boolean | undefined;
 
   constructor(
     readonly elements: Elements,
-    readonly meetings: Meetings = new Meetings(elements.nodes, elements.ducts),
+    readonly connectivity: Connectivity = new Connectivity(elements.nodes, elements.ducts),
   ) {}
 
   /** The node of a place, as it is now. */
   nodeAt(place: number): NetworkNode {
-    return this.elements.nodes[this.meetings.nodeOf[place]];
+    return this.elements.nodes[this.connectivity.nodeOf[place]];
   }
 
   /** What a duct loses where it meets a place. */
   endsAt(place: number): EndLaw<NetworkNode> {
-    return this.meetings.kinds[this.meetings.nodeOf[place]].ends;
+    return this.connectivity.kinds[this.connectivity.nodeOf[place]].ends;
   }
 
   /** Coefficient on ½ρv² for air that enters a duct at a place [-] */
   entryAt(place: number, duct: Duct): number {
     const node = this.nodeAt(place);
-    return this.endsAt(place).entry(node, this.meetings.runsAt(place), duct);
+    return this.endsAt(place).entry(node, this.connectivity.runsAt(place), duct);
   }
 
   /** Coefficient on ½ρv² for air that leaves a duct at a place [-] */
   exitAt(place: number, duct: Duct): number {
     const node = this.nodeAt(place);
-    return this.endsAt(place).exit(node, this.meetings.runsAt(place), duct);
+    return this.endsAt(place).exit(node, this.connectivity.runsAt(place), duct);
   }
 
   /** The area of the velocity of `entryAt` and `exitAt` [m²]; default: the duct's own. */
@@ -105,7 +105,7 @@ export class Plan implements Site {
   /** Forgets the airs, which are read again when they are needed. */
   forgetClimate(): void {
     this.known = undefined;
-    this.pooled = undefined;
+    this.streamStates = undefined;
   }
 
   /** Whether ducts that name no air inherit that of outdoors, rooms and units: where a unit treats its air. */
@@ -113,7 +113,7 @@ export class Plan implements Site {
     if (this.streams === undefined) {
       const { ducts, nodes } = this.elements;
       const treats = nodes.some((node) => kindOf(node).treatment?.(node) !== undefined);
-      this.streams = treats ? streamsOf(nodes, ducts, this.meetings) : "none";
+      this.streams = treats ? airStreamsOf(nodes, ducts, this.connectivity) : "none";
     }
     return this.streams !== "none";
   }
@@ -142,19 +142,19 @@ export class Plan implements Site {
   /** The air that a duct inherits; undefined where it inherits none. */
   inheritedBy({ air, id }: Duct): AirState | undefined {
     if (!this.inherits || air !== undefined) return undefined;
-    const streams = this.streams as Streams;
-    const pool = streams.poolOf.get(id);
-    if (pool === undefined) return undefined;
-    if (this.pooled === undefined) {
+    const streams = this.streams as AirStreams;
+    const stream = streams.streamOf.get(id);
+    if (stream === undefined) return undefined;
+    if (this.streamStates === undefined) {
       // Where one of them is at odds with itself, the others are not sought again for each duct.
-      this.pooled = [];
-      this.pooled = inheritedAirs(streams, this.elements, this.climate);
+      this.streamStates = [];
+      this.streamStates = inheritedAirs(streams, this.elements, this.climate);
     }
-    return this.pooled[pool];
+    return this.streamStates[stream];
   }
 
   node(id: string): NetworkNode | undefined {
-    const place = this.meetings.names.get(id);
+    const place = this.connectivity.names.get(id);
     return place === undefined ? this.ported.get(id) : this.nodeAt(place);
   }
 
@@ -168,26 +168,26 @@ export class Plan implements Site {
 
   /** How many ducts meet at an end. */
   runsAt(end: string): number {
-    const place = this.meetings.names.get(end);
-    return place === undefined ? 0 : this.meetings.runsAt(place);
+    const place = this.connectivity.names.get(end);
+    return place === undefined ? 0 : this.connectivity.runsAt(place);
   }
 
   /** The ducts at an end; none where there is no such end. */
   ductsAt(end: string): readonly Duct[] {
-    const place = this.meetings.names.get(end);
+    const place = this.connectivity.names.get(end);
     return place === undefined ? noDucts : this.ductsMeeting(place);
   }
 
   /** The ducts at a place. */
   ductsMeeting(place: number): readonly Duct[] {
-    const { ducts, firstDuct } = this.meetings;
+    const { ducts, firstDuct } = this.connectivity;
     const found: Duct[] = [];
     for (let i = firstDuct[place]; i < firstDuct[place + 1]; i++) found.push(this.elements.ducts[ducts[i]]);
     return found;
   }
 
   placeAt(end: string): EndPlace {
-    return new EndPlace(this, this.meetings.names.get(end) as number);
+    return new EndPlace(this, this.connectivity.names.get(end) as number);
   }
 
   airOf(id: string): AirState {

@@ -2,7 +2,7 @@ import { InputError, problemOf, SolveError } from "../../core/errors.js";
 import type { SystemPoint } from "../../fans/intersections.js";
 import type { FanModel } from "../../fans/model.js";
 import type { Network } from "../document/document.js";
-import { readingOf } from "../elements/curve-cache.js";
+import { fanReadingOf } from "../elements/curve-cache.js";
 import { type FanPart, fanAt } from "../elements/fan.js";
 import type { FanOutline } from "../elements/kinds/kind.js";
 import type { NetworkNode } from "../elements/kinds/list.js";
@@ -103,7 +103,7 @@ export const hasReference = ({ from, to, freeIndex }: Equations, start: number, 
 };
 
 /** What a search finds; undefined where that is not solved. */
-export const unlessUnsolved = <T>(search: () => T): T | undefined => {
+export const undefinedIfUnsolved = <T>(search: () => T): T | undefined => {
   try {
     return search();
   } catch (error) {
@@ -135,7 +135,7 @@ const reachedState = ({ massFlow, pressure, speed }: Answer): Answer => ({
 /** The state that a solver has reached, as sharp as rounding allows. */
 export const sharpened = (solver: NetworkSolver): Answer => {
   const standard = reachedState(solver);
-  const sharper = unlessUnsolved(() => {
+  const sharper = undefinedIfUnsolved(() => {
     solver.startFrom(solver);
     solver.solve({ ...limitsOf({ tolerance: sharp, maxIterations: stepsFollowing }), following: true });
     return reachedState(solver);
@@ -152,8 +152,8 @@ export const demandOf = (network: Network, fan: FanOutline, solution: Solution |
   // The fan's branch is cut off where it begins: what enters the network there is imposed, and the pressure on both sides
   // of the cut differs by what the fan gives too little.
   const system = assemble(network, { cut: fan.from });
-  const { plan, equations, elements } = system;
-  const before = plan.placeAt(fan.from).point;
+  const { layout, equations, elements } = system;
+  const before = layout.placeAt(fan.from).point;
   const cut = elements.cutPoint as number;
   for (const point of [before, cut]) {
     if (hasReference(equations, point)) continue;
@@ -161,7 +161,7 @@ export const demandOf = (network: Network, fan: FanOutline, solution: Solution |
     const found = `'${fan.name}', before or behind which the network ends`;
     throw new InputError([problemOf("fan.no-way-round", "fanName", expected, found)]);
   }
-  const { density } = plan.airIn(plan.placeAt(fan.at).duct(0));
+  const { density } = layout.airIn(layout.placeAt(fan.at).duct(0));
   const position = network.nodes.indexOf(nodeOf(network, fan));
   const solver = solverOf(equations);
   const missing = ({ pressure }: Answer): number => pressure[cut] - pressure[before];
@@ -203,9 +203,9 @@ export const demandOf = (network: Network, fan: FanOutline, solution: Solution |
     return following(start, known.fans[fan.name].flow);
   };
   return {
-    solved: solution && unlessUnsolved(() => inSolved(solution)),
+    solved: solution && undefinedIfUnsolved(() => inSolved(solution)),
     at,
     from: (near, flow) => following(near?.state ?? cold, flow),
-    fan: curve === undefined || speed === 0 ? undefined : readingOf(curve).data?.at(speed, density),
+    fan: curve === undefined || speed === 0 ? undefined : fanReadingOf(curve).data?.at(speed, density),
   };
 };

@@ -4,7 +4,7 @@ import { type Network, type NetworkDocument, parseNetwork } from "../document/do
 import type { FanOutline } from "../elements/kinds/kind.js";
 import { kindOf } from "../elements/kinds/list.js";
 import type { TerminalNode } from "../elements/kinds/terminal.js";
-import { Plan } from "../layout/layout.js";
+import { Layout } from "../layout/layout.js";
 import type { Solution } from "../results/solution.js";
 import { assemble } from "../solve/assemble.js";
 import { requireSolutionOf } from "../solve/solution-check.js";
@@ -112,7 +112,7 @@ const withNeutralRooms = (network: Network): Network => ({
 export function indexRun(network: Network | NetworkDocument, fanName: string): IndexRun {
   const parsed = withNeutralRooms(parseNetwork(network));
   const fan = fanOf(parsed, fanName);
-  const joined = terminalsJoined(new Plan(parsed), fan);
+  const joined = terminalsJoined(new Layout(parsed), fan);
   if (joined.length === 0) refuseWithout(fanName, "which no duct joins to any");
   const state = designStateOf(parsed, fan, joined);
   const served = [...state.held].sort((a, b) => a.left - b.left);
@@ -152,20 +152,20 @@ const designStateOf = (network: Network, fan: FanOutline, joined: readonly Termi
 
 /** The path through the index terminal, by its fan where several bring or take its air. */
 const indexPath = (fan: FanOutline, { answer, system }: DesignState, terminal: TerminalNode): PathStep[] => {
-  const { elements, plan } = system;
+  const { elements, layout } = system;
   const design = emptySolution({ iterations: 0, massResidual: 0, pressureResidual: 0 });
   elements.reportAll(answer, design);
   const supply = terminal.service === "supply";
-  const valve = { path: `terminals.${terminal.id}`, loss: openLoss(plan, terminal) };
-  const toFan = follow(plan, design, terminal.id, supply, supply ? fan.to : fan.from);
+  const valve = { path: `terminals.${terminal.id}`, loss: openLoss(layout, terminal) };
+  const toFan = follow(layout, design, terminal.id, supply, supply ? fan.to : fan.from);
   const reached = toFan.length === 0 ? terminal.id : toFan[toFan.length - 1].end;
-  const ducts = [...toFan, ...follow(plan, design, reached, supply)];
+  const ducts = [...toFan, ...follow(layout, design, reached, supply)];
   if (supply) {
     const source = ducts.length === 0 ? terminal.id : ducts[ducts.length - 1].end;
     return falling(startOf(design, source), [...ducts.reverse(), valve]);
   }
   const from = terminal.room === undefined ? `terminals.${terminal.id}` : `nodes.${terminal.room}`;
-  const start = { path: from, loss: 0, totalPressure: facedPressure(plan, design, terminal) };
+  const start = { path: from, loss: 0, totalPressure: facedPressure(layout, design, terminal) };
   return falling(start, [valve, ...ducts]);
 };
 
@@ -187,7 +187,7 @@ const indexPath = (fan: FanOutline, { answer, system }: DesignState, terminal: T
 export function leastFavoured(network: Network | NetworkDocument, solution: Solution, fanName: string): LeastFavoured {
   const parsed = parseNetwork(network);
   const fan = fanOf(parsed, fanName);
-  const joined = terminalsJoined(new Plan(parsed), fan);
+  const joined = terminalsJoined(new Layout(parsed), fan);
   if (joined.length === 0) refuseWithout(fanName, "which no duct joins to any");
   const designed = joined.filter((terminal) => terminal.designFlow !== undefined);
   if (designed.length === 0) requireDesignFlows(joined);

@@ -3,7 +3,7 @@ import { type Network, type NetworkDocument, parseNetwork } from "../document/do
 import { columnAt } from "../elements/element.js";
 import { kindOf, type NetworkNode } from "../elements/kinds/list.js";
 import { isTerminal, type TerminalNode } from "../elements/kinds/terminal.js";
-import { nodeIdOf, Plan } from "../layout/layout.js";
+import { Layout, nodeIdOf } from "../layout/layout.js";
 import type { Solution } from "../results/solution.js";
 import { requireSolutionOf } from "../solve/solution-check.js";
 
@@ -46,21 +46,27 @@ const carried = (ways: readonly Way[]): number => ways.reduce((sum, { massFlow }
  * it does where a way misses the goal, if there is one. The stretches are in the order in which they were passed, none
  * where nothing leads to the goal; losses are those in the direction of the flow.
  */
-export const follow = (plan: Plan, solution: Solution, from: string, upstream: boolean, goal?: string): Stretch[] => {
+export const follow = (
+  layout: Layout,
+  solution: Solution,
+  from: string,
+  upstream: boolean,
+  goal?: string,
+): Stretch[] => {
   const stretches: Stretch[] = [];
   const passed = new Set([from]);
-  const isRest = (end: string): boolean => kindOf(plan.node(nodeIdOf(end)) as NetworkNode).endsPaths;
+  const isRest = (end: string): boolean => kindOf(layout.node(nodeIdOf(end)) as NetworkNode).endsPaths;
   // Into dead ends flows what the tolerance leaves, and nothing more.
-  const least = 1e-6 * carried(waysFrom(plan, solution, from, upstream));
+  const least = 1e-6 * carried(waysFrom(layout, solution, from, upstream));
   for (let end = from; end !== goal && (goal !== undefined || !isRest(end)); ) {
-    const ways = isRest(end) ? [] : waysFrom(plan, solution, end, upstream);
+    const ways = isRest(end) ? [] : waysFrom(layout, solution, end, upstream);
     const next = ways.find((way) => way.massFlow > least && !passed.has(way.end));
     if (next !== undefined) {
       passed.add(next.end);
       stretches.push(next);
     } else {
       // Less air on this side than on the other: here some begins or ends, at a valve, an opening or an inflow.
-      const rests = carried(ways) < (1 - 1e-6) * carried(waysFrom(plan, solution, end, !upstream));
+      const rests = carried(ways) < (1 - 1e-6) * carried(waysFrom(layout, solution, end, !upstream));
       if ((rests && goal === undefined) || stretches.pop() === undefined) break;
     }
     end = stretches[stretches.length - 1]?.end ?? from;
@@ -71,7 +77,7 @@ export const follow = (plan: Plan, solution: Solution, from: string, upstream: b
 const portOf = (end: string): string => end.slice(end.indexOf(".") + 1);
 
 /** The ways on from a node or port, the largest flow first. */
-const waysFrom = (plan: Plan, solution: Solution, end: string, upstream: boolean): Way[] => {
+const waysFrom = (layout: Layout, solution: Solution, end: string, upstream: boolean): Way[] => {
   const ways: Way[] = [];
   const add = (
     path: string,
@@ -84,12 +90,12 @@ const waysFrom = (plan: Plan, solution: Solution, end: string, upstream: boolean
     const loss = massFlow > 0 ? fall : -fall;
     ways.push({ path, loss, end: starts ? ends.to : ends.from, massFlow: Math.abs(massFlow) });
   };
-  const massAt = (port: string): number => Math.abs(solution.ducts[plan.ductsAt(port)[0].id].massFlow);
-  for (const duct of plan.ductsAt(end)) {
+  const massAt = (port: string): number => Math.abs(solution.ducts[layout.ductsAt(port)[0].id].massFlow);
+  for (const duct of layout.ductsAt(end)) {
     const { massFlow, totalLoss, buoyancy } = solution.ducts[duct.id];
     add(`ducts.${duct.id}`, massFlow, totalLoss + buoyancy, duct);
   }
-  const node = plan.node(nodeIdOf(end)) as NetworkNode;
+  const node = layout.node(nodeIdOf(end)) as NetworkNode;
   for (const fan of kindOf(node).fans(node)) {
     if (fan.from !== end && fan.to !== end) continue;
     const { ports = {} } = solution.nodes[node.id];
@@ -107,10 +113,10 @@ const waysFrom = (plan: Plan, solution: Solution, end: string, upstream: boolean
 };
 
 /** The pressure that a terminal faces at its own height [Pa]. */
-export const facedPressure = (plan: Plan, { nodes }: Pick<Solution, "nodes">, terminal: TerminalNode): number =>
+export const facedPressure = (layout: Layout, { nodes }: Pick<Solution, "nodes">, terminal: TerminalNode): number =>
   terminal.room === undefined
     ? 0
-    : (nodes[terminal.room].totalPressure ?? 0) - columnAt(plan, terminal.room, terminal.elevation);
+    : (nodes[terminal.room].totalPressure ?? 0) - columnAt(layout, terminal.room, terminal.elevation);
 
 /** Pressures along stretches that begin at a pressure. */
 export const falling = (start: PathStep, stretches: readonly Omit<Stretch, "end">[]): PathStep[] => {
@@ -148,15 +154,15 @@ export const startOf = (solution: Solution, end: string): PathStep => {
  */
 export function pressurePath(network: Network | NetworkDocument, solution: Solution, terminalId: string): PathStep[] {
   const parsed = parseNetwork(network);
-  const plan = new Plan(parsed);
+  const layout = new Layout(parsed);
   const terminal = terminalOf(parsed, terminalId);
   requireSolutionOf(parsed, solution);
   const { flow } = solution.terminals[terminal.id];
   const outward = (terminal.service === "supply") === flow >= 0;
-  const faced = facedPressure(plan, solution, terminal);
+  const faced = facedPressure(layout, solution, terminal);
   const inside = solution.nodes[terminal.id].totalPressure ?? 0;
   const valve = { path: `terminals.${terminal.id}`, loss: outward ? inside - faced : faced - inside };
-  const ducts = follow(plan, solution, terminal.id, outward);
+  const ducts = follow(layout, solution, terminal.id, outward);
   if (!outward) {
     const from = terminal.room === undefined ? `terminals.${terminal.id}` : `nodes.${terminal.room}`;
     return falling({ path: from, loss: 0, totalPressure: faced }, [valve, ...ducts]);

@@ -9,7 +9,7 @@ import { type TerminalNode, terminalLaw, terminalLoss } from "../elements/kinds/
 import { solverOf } from "../equations/solver.js";
 import type { Answer } from "../equations/state.js";
 import type { RatingPart } from "../format/parts.js";
-import { Plan } from "../layout/layout.js";
+import { Layout } from "../layout/layout.js";
 import { assemble, type System } from "../solve/assemble.js";
 import { limitsOf, solveFrom } from "../solve/solve.js";
 import { hasReference, mostPressure, sharpened, withFan } from "./fan-demand.js";
@@ -58,15 +58,15 @@ const passage = (flow: number): RatingPart => ({
 });
 
 /** A terminal's design mass flow, positive in the direction of its service [kg/s]. */
-const designMass = (plan: Plan, { id, designFlow = 0 }: TerminalNode): number =>
-  designFlow * plan.airIn(plan.ductsAt(id)[0]).density;
+const designMass = (layout: Layout, { id, designFlow = 0 }: TerminalNode): number =>
+  designFlow * layout.airIn(layout.ductsAt(id)[0]).density;
 
 /** What a terminal loses at design flow, fully open, with what its regulator needs [Pa]. */
-export const openLoss = (plan: Plan, terminal: TerminalNode): number => {
+export const openLoss = (layout: Layout, terminal: TerminalNode): number => {
   const { designFlow = 0, regulator } = terminal;
-  const law = terminalLaw(terminal.open ?? terminal.loss, terminal.service, plan.ductsAt(terminal.id), plan);
+  const law = terminalLaw(terminal.open ?? terminal.loss, terminal.service, layout.ductsAt(terminal.id), layout);
   const held = regulator === undefined ? 0 : valueAt(regulatorNeed(regulator), designFlow);
-  return terminalLoss(law, designMass(plan, terminal)) + held;
+  return terminalLoss(law, designMass(layout, terminal)) + held;
 };
 
 const refuse = ({ name }: FanOutline, why: string): never => {
@@ -93,9 +93,9 @@ const designOf = (
   held: readonly TerminalNode[],
   needing: ReadonlySet<string>,
 ): Design => {
-  const plan = new Plan(network);
+  const layout = new Layout(network);
   const inflowOf = (terminal: TerminalNode): number =>
-    (terminal.service === "supply" ? -1 : 1) * designMass(plan, terminal);
+    (terminal.service === "supply" ? -1 : 1) * designMass(layout, terminal);
   const flow = held.reduce((sum, { designFlow = 0 }) => sum + designFlow, 0);
   const open = withFan(network, fan, { speed: 0, stopped: passage(flow), setting: undefined, control: undefined });
   const system = assemble(open, { held: new Map(held.map((one) => [one.id, inflowOf(one)])), needing });
@@ -107,10 +107,10 @@ const designOf = (
   /** What is left of a pressure at a terminal. */
   const leftAt = held.map((terminal): ((pressure: Float64Array) => number) => {
     const { elevation, id, room, service } = terminal;
-    const loss = openLoss(plan, terminal);
-    const { point } = plan.placeAt(id);
-    const roomPoint = room === undefined ? 0 : plan.placeAt(room).point;
-    const column = room === undefined ? 0 : columnAt(plan, room, elevation);
+    const loss = openLoss(layout, terminal);
+    const { point } = layout.placeAt(id);
+    const roomPoint = room === undefined ? 0 : layout.placeAt(room).point;
+    const column = room === undefined ? 0 : columnAt(layout, room, elevation);
     return (pressure) => {
       const faced = room === undefined ? 0 : pressure[roomPoint] - column;
       return (service === "supply" ? pressure[point] - faced : faced - pressure[point]) - loss;

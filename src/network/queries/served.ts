@@ -2,7 +2,7 @@ import { SymmetricPatternLU } from "../../numerics/lu.js";
 import type { FanOutline } from "../elements/kinds/kind.js";
 import { kindOf, type NetworkNode } from "../elements/kinds/list.js";
 import { isTerminal, type TerminalNode } from "../elements/kinds/terminal.js";
-import { nodeIdOf, type Plan } from "../layout/layout.js";
+import { type Layout, nodeIdOf } from "../layout/layout.js";
 import type { System } from "../solve/assemble.js";
 
 /** Share of a terminal's air from which it counts as passing a fan: less is what the tolerance leaves [-] */
@@ -11,19 +11,19 @@ export const leastShare = 1e-6;
 const leastLost = 1e-12;
 
 /** Terminals that ducts, fans and other passages join to a fan without passing a place of rest. */
-export const terminalsJoined = (plan: Plan, fan: FanOutline): TerminalNode[] => {
+export const terminalsJoined = (layout: Layout, fan: FanOutline): TerminalNode[] => {
   const terminals: TerminalNode[] = [];
   const reached = new Set([fan.from, fan.to]);
   // A set grows while it is walked through: each end is visited once.
   for (const end of reached) {
-    const node = plan.node(nodeIdOf(end)) as NetworkNode;
+    const node = layout.node(nodeIdOf(end)) as NetworkNode;
     if (isTerminal(node)) terminals.push(node);
     if (kindOf(node).endsPaths) continue;
     const isPort = (name: string): boolean => name.startsWith(`${node.id}.`);
     for (const { from, to } of kindOf(node).links(node)) {
       if ((from === end || to === end) && isPort(from) && isPort(to)) reached.add(from).add(to);
     }
-    for (const { from, to } of plan.ductsAt(end)) reached.add(from === end ? to : from);
+    for (const { from, to } of layout.ductsAt(end)) reached.add(from === end ? to : from);
   }
   return terminals;
 };
@@ -46,8 +46,8 @@ const endsIn = (
 };
 
 /** Whether air comes to rest at a point: from there on it no longer counts as air of the fan. */
-const restsAt = ({ plan: { meetings } }: System, point: number): boolean =>
-  point >= meetings.nodeOf.length || meetings.kinds[meetings.nodeOf[point]].endsPaths;
+const restsAt = ({ layout: { connectivity } }: System, point: number): boolean =>
+  point >= connectivity.nodeOf.length || connectivity.kinds[connectivity.nodeOf[point]].endsPaths;
 
 /** Shares of a fan's air by point; airs that meet mix in proportion to their flows. */
 const sharesOf = (system: System, massFlow: Float64Array, fan: number, sign: 1 | -1): Float64Array => {
@@ -96,8 +96,8 @@ export const fanAirIn = (system: System, massFlow: Float64Array, fan: number): F
 });
 
 /** The share of a terminal's air that passes the fan. */
-export const shareOf = ({ plan }: System, { behind, before }: FanAir, { id, service }: TerminalNode): number =>
-  (service === "supply" ? behind : before)[plan.placeAt(id).point];
+export const shareOf = ({ layout }: System, { behind, before }: FanAir, { id, service }: TerminalNode): number =>
+  (service === "supply" ? behind : before)[layout.placeAt(id).point];
 
 /** Points from which air flows on to some others, these included; or, −1, to which it flows from them. */
 const pointsTo = (system: System, massFlow: Float64Array, targets: readonly number[], sign: 1 | -1): Set<number> => {
@@ -120,9 +120,9 @@ export const ductsOnWay = (
   { behind, before }: FanAir,
   terminals: readonly TerminalNode[],
 ): Set<string> => {
-  const { plan, equations } = system;
+  const { layout, equations } = system;
   const pointsOf = (service: TerminalNode["service"]): number[] =>
-    terminals.filter((terminal) => terminal.service === service).map(({ id }) => plan.placeAt(id).point);
+    terminals.filter((terminal) => terminal.service === service).map(({ id }) => layout.placeAt(id).point);
   const [supplied, extracted] = [pointsOf("supply"), pointsOf("extract")];
   const toSupplied = pointsTo(system, massFlow, supplied, 1);
   const fromExtracted = pointsTo(system, massFlow, extracted, -1);

@@ -1,12 +1,12 @@
 import type { Source } from "../../core/sources.js";
 import type { Spread } from "../../fittings/fitting.js";
 import { type Network, type NetworkDocument, parseNetwork } from "../document/document.js";
-import { airBases, inheritedBases } from "../elements/climate.js";
-import { ductBases } from "../elements/duct-provenance.js";
+import { airProvenance, inheritedProvenance } from "../elements/climate.js";
+import { ductProvenance } from "../elements/duct-provenance.js";
 import { kindOf } from "../elements/kinds/list.js";
-import { openingBasis } from "../elements/opening.js";
-import { Plan } from "../layout/layout.js";
-import { type Basis, givenSource } from "../results/provenance.js";
+import { openingProvenance } from "../elements/opening.js";
+import { Layout } from "../layout/layout.js";
+import { givenSource, type Provenance } from "../results/provenance.js";
 import type { Solution } from "../results/solution.js";
 import { requireSolutionOf } from "../solve/solution-check.js";
 
@@ -49,7 +49,7 @@ export function sources(network: Network | NetworkDocument, solution: Solution):
   const parsed = parseNetwork(network);
   requireSolutionOf(parsed, solution);
   const merged = new Map<string, { readonly source: Source; readonly entry: SourceEntry; readonly of: Set<string> }>();
-  for (const { source, of, ...more } of bases(parsed, solution)) {
+  for (const { source, of, ...more } of provenance(parsed, solution)) {
     const key = JSON.stringify([source, more.spread, more.note]);
     let known = merged.get(key);
     if (known === undefined) {
@@ -64,21 +64,21 @@ export function sources(network: Network | NetworkDocument, solution: Solution):
 }
 
 /** Everything in the order of the document. */
-function* bases(network: Network, solution: Solution): Generator<Basis> {
+function* provenance(network: Network, solution: Solution): Generator<Provenance> {
   const { air, outdoorAir, friction } = network;
-  const plan = new Plan(network);
-  yield* airBases(air, air, "air");
-  if (outdoorAir !== undefined) yield* airBases(outdoorAir, air, "outdoorAir");
+  const layout = new Layout(network);
+  yield* airProvenance(air, air, "air");
+  if (outdoorAir !== undefined) yield* airProvenance(outdoorAir, air, "outdoorAir");
   for (const node of network.nodes) {
-    if ("air" in node && node.air !== undefined) yield* airBases(node.air, air, `nodes.${node.id}.air`);
-    const found = kindOf(node).bases?.(node, plan, solution);
+    if ("air" in node && node.air !== undefined) yield* airProvenance(node.air, air, `nodes.${node.id}.air`);
+    const found = kindOf(node).provenance?.(node, layout, solution);
     if (found !== undefined) yield* found;
   }
   for (const duct of network.ducts) {
-    const inherited = plan.inheritedBy(duct);
-    if (inherited !== undefined) yield* inheritedBases(inherited, `ducts.${duct.id}.air`);
-    if (duct.air !== undefined) yield* airBases(duct.air, air, `ducts.${duct.id}.air`);
-    yield* ductBases(duct, friction, solution.ducts[duct.id].reynolds);
+    const inherited = layout.inheritedBy(duct);
+    if (inherited !== undefined) yield* inheritedProvenance(inherited, `ducts.${duct.id}.air`);
+    if (duct.air !== undefined) yield* airProvenance(duct.air, air, `ducts.${duct.id}.air`);
+    yield* ductProvenance(duct, friction, solution.ducts[duct.id].reynolds);
   }
-  for (const opening of network.openings) yield openingBasis(opening);
+  for (const opening of network.openings) yield openingProvenance(opening);
 }

@@ -8,7 +8,7 @@ import type { Intersection, SystemPoint } from "../../fans/intersections.js";
 import type { FanModel } from "../../fans/model.js";
 import { type Network, type NetworkDocument, parseNetwork } from "../document/document.js";
 import { solveNetwork } from "../solve/solve.js";
-import { atFixedSpeed, type Demand, demandOf, isControlled, type Need, unlessUnsolved } from "./fan-demand.js";
+import { atFixedSpeed, type Demand, demandOf, isControlled, type Need, undefinedIfUnsolved } from "./fan-demand.js";
 import { fanOf } from "./index-run.js";
 
 /** The flows at which a system curve is computed. */
@@ -106,7 +106,7 @@ const attempt = (flow: number, search: () => Need): Need | UnreachableFlow => {
 };
 
 /** The need at a flow in the state of another, in short steps. */
-const inShortSteps = (demand: Demand, near: Need, flow: number): Need => {
+const continueInSubsteps = (demand: Demand, near: Need, flow: number): Need => {
   let need = near;
   for (let i = 1; i < shorterSteps; i++) {
     need = demand.from(need, near.flow + ((flow - near.flow) * i) / shorterSteps);
@@ -123,7 +123,8 @@ const walk = (demand: Demand, flows: readonly number[], start: Need | undefined)
     const near = last;
     let found = attempt(flow, () => demand.from(near, flow));
     // Where short steps have not led to a flow, they do not lead beyond it.
-    if (!isNeed(found) && near !== undefined && !lost) found = attempt(flow, () => inShortSteps(demand, near, flow));
+    if (!isNeed(found) && near !== undefined && !lost)
+      found = attempt(flow, () => continueInSubsteps(demand, near, flow));
     if (!isNeed(found) && searches > 0) {
       found = attempt(flow, () => demand.at(flow));
       if (!isNeed(found)) searches--;
@@ -185,7 +186,8 @@ const meetingsOn = (model: FanModel, demand: Demand, needs: readonly Need[]): Co
     const behind = needs.findIndex((need) => need.flow > flow);
     const sides = [needs[behind - 1], needs[behind]];
     const [near, far] = flow < started ? sides.reverse() : sides;
-    const found = unlessUnsolved(() => demand.from(near, flow)) ?? unlessUnsolved(() => demand.from(far, flow));
+    const found =
+      undefinedIfUnsolved(() => demand.from(near, flow)) ?? undefinedIfUnsolved(() => demand.from(far, flow));
     return (found ?? demand.at(flow)).pressure;
   });
 };
@@ -229,20 +231,20 @@ export function systemCurve(
   requireFlows(range);
   const parsed = parseNetwork(network);
   const fan = fanOf(parsed, fanName);
-  const solution = isControlled(parsed, fan) ? solveNetwork(parsed) : unlessUnsolved(() => solveNetwork(parsed));
+  const solution = isControlled(parsed, fan) ? solveNetwork(parsed) : undefinedIfUnsolved(() => solveNetwork(parsed));
   const demand = demandOf(solution === undefined ? parsed : atFixedSpeed(parsed, fan, solution), fan, solution);
   const { from, to } = range;
   const asked = flowsBetween(from, to, range.points);
   const walked = walkAll(demand, walkedFlows(asked));
   const answers = walked.filter(({ flow }) => asked.includes(flow));
   const { fan: model } = demand;
-  const meetings =
+  const connectivity =
     model === undefined ? [] : stretchesOf(demand, walked).map((needs) => meetingsOn(model, demand, needs));
   return {
     fan: fanName,
     points: answers.filter(isNeed).map(pointOf),
     unreachable: answers.filter((one): one is UnreachableFlow => !isNeed(one)),
-    intersections: meetings.flatMap(({ intersections }) => intersections),
-    jumps: meetings.flatMap(({ jumps }) => jumps),
+    intersections: connectivity.flatMap(({ intersections }) => intersections),
+    jumps: connectivity.flatMap(({ jumps }) => jumps),
   };
 }

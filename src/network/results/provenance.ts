@@ -2,7 +2,7 @@ import type { Source } from "../../core/sources.js";
 import type { Spread } from "../../fittings/fitting.js";
 
 /** One thing that a part of an answer rests on. */
-export interface Basis {
+export interface Provenance {
   readonly source: Source;
   /** The part, as a path by id. */
   readonly of: string;
@@ -16,4 +16,4 @@ export interface Basis {
 export const givenSource: Source = { author: "the document", title: "given in the document", status: "read" };
 
 /** A value that the document gives. */
-export const givenBasis = (of: string): Basis => ({ source: givenSource, of });
+export const givenProvenance = (of: string): Provenance => ({ source: givenSource, of });

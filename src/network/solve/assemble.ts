@@ -1,18 +1,18 @@
 import { frictionLaws } from "../../ducts/friction-laws.js";
 import type { Network } from "../document/document.js";
 import { type Assembly, type Block, resumePoint } from "../elements/element.js";
-import { joinOpening } from "../elements/opening.js";
+import { assembleOpening } from "../elements/opening.js";
 import { Equations, EquationsBuilder, type Names, type Reading } from "../equations/equations.js";
 import type { Answer } from "../equations/state.js";
 import type { SensorPart } from "../format/control.js";
-import { endsOf, type Meetings } from "../layout/connectivity.js";
-import { Plan } from "../layout/layout.js";
+import { type Connectivity, endsOf } from "../layout/connectivity.js";
+import { Layout } from "../layout/layout.js";
 import type { Solution } from "../results/solution.js";
 import { Ducts } from "./ducts.js";
 
 /** A network made ready to solve. */
 export interface System {
-  readonly plan: Plan;
+  readonly layout: Layout;
   readonly equations: Equations;
   readonly elements: WorkingElements;
   /** Branches of fans by name. */
@@ -28,19 +28,19 @@ export interface Known {
   /** Ducts whose regulators do not act, but take what they need to hold their flow. */
   readonly needing?: ReadonlySet<string>;
   /** Which ducts of the network meet where. */
-  readonly meetings?: Meetings;
+  readonly connectivity?: Connectivity;
 }
 
 /** Makes the equations of a network. */
-export const assemble = (network: Network, { held, cut, needing, meetings }: Known = {}): System => {
-  const plan = new Plan(network, meetings);
-  const points = plan.meetings.nodeOf.length;
+export const assemble = (network: Network, { held, cut, needing, connectivity }: Known = {}): System => {
+  const layout = new Layout(network, connectivity);
+  const points = layout.connectivity.nodeOf.length;
   const builder = new EquationsBuilder({ points: points + 2, branches: points + network.ducts.length });
   let equations: Equations | undefined;
   let elements: WorkingElements | undefined;
   const assembly: Assembly = {
     builder,
-    site: plan,
+    site: layout,
     get equations() {
       return equations as Equations;
     },
@@ -48,10 +48,10 @@ export const assemble = (network: Network, { held, cut, needing, meetings }: Kno
     acts: (duct) => needing?.has(duct) !== true,
     sense: (sensor, kind) => (elements as WorkingElements).sense(sensor, kind),
   };
-  elements = new WorkingElements(plan, assembly, held, cut);
+  elements = new WorkingElements(layout, assembly, held, cut);
   equations = new Equations(builder, frictionLaws[network.friction], elements);
   elements.refreshAll();
-  return { plan, equations, elements, fans: assembly.fans };
+  return { layout, equations, elements, fans: assembly.fans };
 };
 
 /** The elements of a network at work in its equations: nodes, ducts and openings, numbered as the document has them. */
@@ -71,14 +71,14 @@ export class WorkingElements implements Names {
   private ductPositions: ReadonlyMap<string, number> | undefined;
 
   constructor(
-    private readonly plan: Plan,
+    private readonly layout: Layout,
     private readonly assembly: Assembly,
     private readonly held: ReadonlyMap<string, number> = new Map(),
     private readonly cut?: string,
   ) {
     const { builder } = assembly;
-    const { nodes, ducts, openings } = plan.elements;
-    const { names, kinds, firstPlace } = plan.meetings;
+    const { nodes, ducts, openings } = layout.elements;
+    const { names, kinds, firstPlace } = layout.connectivity;
     for (let n = 0; n < nodes.length; n++) {
       const fixed = kinds[n].pressure(nodes[n]) !== undefined;
       for (let place = firstPlace[n]; place < firstPlace[n + 1]; place++) builder.point(fixed);
@@ -90,24 +90,24 @@ export class WorkingElements implements Names {
     for (let n = 0; n < nodes.length; n++) {
       const node = nodes[n];
       const kind = kinds[n];
-      if (kind.join === undefined || this.held.has(node.id)) continue;
+      if (kind.assemble === undefined || this.held.has(node.id)) continue;
       const points = endsOf(node).map((_, port) => firstPlace[n] + port);
       const branches = kind.links(node).map(({ from, to }) => {
         this.linkNames.push(node.id);
         return builder.branch(from === cut ? (this.cutPoint as number) : pointOf(from), pointOf(to));
       });
-      this.nodes[n] = kind.join(node, { points, branches }, assembly);
+      this.nodes[n] = kind.assemble(node, { points, branches }, assembly);
     }
-    this.ducts = new Ducts(plan, assembly);
-    this.openings = openings.map((opening) => joinOpening(opening, assembly));
+    this.ducts = new Ducts(layout, assembly);
+    this.openings = openings.map((opening) => assembleOpening(opening, assembly));
     this.firstDuct = nodes.length;
     this.firstOpening = nodes.length + ducts.length;
     this.count = this.firstOpening + openings.length;
   }
 
   point(point: number): string {
-    const { elements, meetings } = this.plan;
-    const { firstPlace, nodeOf } = meetings;
+    const { elements, connectivity } = this.layout;
+    const { firstPlace, nodeOf } = connectivity;
     if (point === this.cutPoint) return this.cut as string;
     if (point >= nodeOf.length) return "";
     const node = nodeOf[point];
@@ -115,7 +115,7 @@ export class WorkingElements implements Names {
   }
 
   branch(branch: number): string {
-    const { ducts, openings } = this.plan.elements;
+    const { ducts, openings } = this.layout.elements;
     const behindLinks = branch - this.linkNames.length;
     if (behindLinks < 0) return this.linkNames[branch];
     return (ducts[behindLinks] ?? openings[behindLinks - ducts.length]).id;
@@ -133,15 +133,15 @@ export class WorkingElements implements Names {
   }
 
   private refreshNode(position: number): void {
-    const { plan, assembly, held } = this;
+    const { layout, assembly, held } = this;
     const block = this.nodes[position];
     if (block !== undefined) {
       block.refresh();
       return;
     }
-    const node = plan.elements.nodes[position];
-    const point = plan.meetings.firstPlace[position];
-    plan.meetings.kinds[position].refreshPoint?.(node, point, assembly);
+    const node = layout.elements.nodes[position];
+    const point = layout.connectivity.firstPlace[position];
+    layout.connectivity.kinds[position].refreshPoint?.(node, point, assembly);
     const inflow = held.get(node.id);
     if (inflow !== undefined) assembly.equations.inflow[point] = inflow;
   }
@@ -153,24 +153,24 @@ export class WorkingElements implements Names {
 
   /** What a sensor reads. */
   sense(sensor: SensorPart, kind: "static" | "total"): Reading {
-    if ("node" in sensor) return { point: this.plan.placeAt(sensor.node).point };
-    this.ductPositions ??= new Map(this.plan.elements.ducts.map(({ id }, position) => [id, position]));
+    if ("node" in sensor) return { point: this.layout.placeAt(sensor.node).point };
+    this.ductPositions ??= new Map(this.layout.elements.ducts.map(({ id }, position) => [id, position]));
     return this.ducts.sense(this.ductPositions.get(sensor.duct) as number, sensor.at, kind);
   }
 
   /** Tells the node at a position that its list now holds another of the same form in its place. */
   adopt(position: number): void {
-    this.nodes[position]?.adopt?.(this.plan.elements.nodes[position]);
+    this.nodes[position]?.adopt?.(this.layout.elements.nodes[position]);
   }
 
   /** Takes from a solution, which may be another network's, all that it knows of these elements as a start. */
   resume(known: Solution, start: Answer): void {
-    const { nodes, ducts } = this.plan.elements;
+    const { nodes, ducts } = this.layout.elements;
     for (let n = 0; n < nodes.length; n++) {
       const block = this.nodes[n];
       if (block !== undefined) block.resume(known, start);
       else {
-        const point = this.plan.meetings.firstPlace[n];
+        const point = this.layout.connectivity.firstPlace[n];
         resumePoint(known.nodes[nodes[n].id]?.totalPressure, point, start.pressure);
       }
     }
@@ -195,11 +195,11 @@ export class WorkingElements implements Names {
       block.report(answer, solution);
       return;
     }
-    const { elements, meetings } = this.plan;
+    const { elements, connectivity } = this.layout;
     const node = elements.nodes[position];
-    const point = meetings.firstPlace[position];
+    const point = connectivity.firstPlace[position];
     solution.nodes[node.id] = { totalPressure: answer.pressure[point] };
-    const remarks = meetings.kinds[position].remarks?.(node, meetings.runsAt(point));
+    const remarks = connectivity.kinds[position].remarks?.(node, connectivity.runsAt(point));
     if (remarks !== undefined) for (const warning of remarks) solution.warnings.push(warning);
   }
 }

@@ -13,7 +13,7 @@ import type { Answer } from "../equations/state.js";
 import { catalogueFitting, equipmentRating, lawsOf } from "../format/catalogue.js";
 import { type Duct, ductArea } from "../format/elements.js";
 import type { FittingPart } from "../format/parts.js";
-import type { Plan } from "../layout/layout.js";
+import type { Layout } from "../layout/layout.js";
 import type { DuctAir, DuctResult, FittingResult, OutsideResult, Solution, Warning } from "../results/solution.js";
 
 /** Relative roughness up to which the friction laws were fitted. */
@@ -93,12 +93,12 @@ export class Ducts {
   private readonly more = new Map<number, MoreTerms>();
 
   constructor(
-    private readonly plan: Plan,
+    private readonly layout: Layout,
     private readonly assembly: Assembly,
   ) {
     const { builder } = assembly;
-    const { ducts } = plan.elements;
-    const { ends } = plan.meetings;
+    const { ducts } = layout.elements;
+    const { ends } = layout.connectivity;
     this.firstBranch = builder.from.length;
     this.friction = new Int32Array(ducts.length);
     for (let d = 0; d < ducts.length; d++) {
@@ -108,18 +108,18 @@ export class Ducts {
       const given = frictionRating !== undefined || frictionFactor !== undefined;
       this.friction[d] = given ? -1 : builder.friction(branch);
       const firstPower = builder.powerBranch.length;
-      const firstScaled = builder.scaledBranch.length;
+      const firstScaled = builder.reynoldsBranch.length;
       const firstCurve = builder.fanBranch.length;
       if (frictionRating !== undefined) builder.power(branch);
       for (let i = 0; i < fittings.length; i++) {
         if (fittings[i].kind === "fixed") continue;
         if (ratingOf(fittings[i]) !== undefined) builder.power(branch);
-        if (catalogueFitting(fittings[i]) !== undefined) builder.scaled(branch);
+        if (catalogueFitting(fittings[i]) !== undefined) builder.reynoldsDependent(branch);
         if (fittings[i].kind === "regulator") builder.fan(branch);
       }
-      if (plan.ratingAt(from, ducts[d]) !== undefined) builder.power(branch);
-      if (plan.ratingAt(to, ducts[d]) !== undefined) builder.power(branch);
-      const terms = builder.powerBranch.length + builder.scaledBranch.length + builder.fanBranch.length;
+      if (layout.ratingAt(from, ducts[d]) !== undefined) builder.power(branch);
+      if (layout.ratingAt(to, ducts[d]) !== undefined) builder.power(branch);
+      const terms = builder.powerBranch.length + builder.reynoldsBranch.length + builder.fanBranch.length;
       if (terms === firstPower + firstScaled + firstCurve) continue;
       this.more.set(d, { firstPower, firstScaled, firstCurve, laws: [], constant: 0 });
     }
@@ -127,13 +127,13 @@ export class Ducts {
 
   /** Writes the coefficients of the duct at a position into the equations, from what the document says now. */
   refresh(position: number): void {
-    const { plan } = this;
+    const { layout } = this;
     const { equations } = this.assembly;
-    const duct = plan.elements.ducts[position];
+    const duct = layout.elements.ducts[position];
     const branch = this.firstBranch + position;
     const friction = this.friction[position];
     const [from, to] = this.placesOf(position);
-    const air = plan.airIn(duct);
+    const air = layout.airIn(duct);
     const { density } = air;
 
     const diameter = frictionDiameter(duct);
@@ -150,12 +150,12 @@ export class Ducts {
     }
     const trueArea = ductArea(duct);
     const onDuct = onVelocity(density, trueArea);
-    const before = plan.nodeAt(from);
-    const behind = plan.nodeAt(to);
-    const beforeEnds = plan.endsAt(from);
-    const behindEnds = plan.endsAt(to);
-    const runsBefore = plan.meetings.runsAt(from);
-    const runsBehind = plan.meetings.runsAt(to);
+    const before = layout.nodeAt(from);
+    const behind = layout.nodeAt(to);
+    const beforeEnds = layout.endsAt(from);
+    const behindEnds = layout.endsAt(to);
+    const runsBefore = layout.connectivity.runsAt(from);
+    const runsBehind = layout.connectivity.runsAt(to);
     const onFrom = onFace(beforeEnds.face?.(before, duct), density, onDuct);
     const onTo = onFace(behindEnds.face?.(behind, duct), density, onDuct);
     const given = (duct.frictionFactor ?? 0) * resistance;
@@ -165,7 +165,7 @@ export class Ducts {
     const backward =
       behindEnds.entry(behind, runsBehind, duct) * onTo + beforeEnds.exit(before, runsBefore, duct) * onFrom + shut;
     const rise = behind.elevation - before.elevation;
-    equations.setOffset(branch, (density - plan.climate.outdoor.density) * standardGravity * rise);
+    equations.setOffset(branch, (density - layout.climate.outdoor.density) * standardGravity * rise);
     equations.setDirectional(branch, forward, backward);
     equations.setStart(branch, density, startVelocity * trueArea);
     equations.setFittings(branch, onDuct, given);
@@ -207,20 +207,20 @@ export class Ducts {
 
   /** The same where nothing but coefficients of fixed fittings has changed. */
   refreshFittings(position: number): void {
-    const coefficient = fixedFittings(this.plan.elements.ducts[position]) + (this.more.get(position)?.constant ?? 0);
+    const coefficient = fixedFittings(this.layout.elements.ducts[position]) + (this.more.get(position)?.constant ?? 0);
     this.assembly.equations.setCoefficient(this.firstBranch + position, coefficient);
   }
 
   private placesOf(position: number): [from: number, to: number] {
-    const { ends } = this.plan.meetings;
+    const { ends } = this.layout.connectivity;
     return [ends[2 * position], ends[2 * position + 1]];
   }
 
   private setRatings(position: number, { firstPower }: MoreTerms): void {
-    const { plan } = this;
-    const duct = plan.elements.ducts[position];
+    const { layout } = this;
+    const duct = layout.elements.ducts[position];
     const { equations } = this.assembly;
-    const air = plan.airIn(duct);
+    const air = layout.airIn(duct);
     let term = firstPower;
     const rating = duct.frictionRating;
     if (rating !== undefined) {
@@ -237,9 +237,9 @@ export class Ducts {
       const coefficient = ratingCoefficient(fitting, duct.fittings[i].count * fitting.pressure, flow, air);
       equations.setPower(term++, coefficient, fitting.exponent);
     }
-    const { ends } = plan.meetings;
+    const { ends } = layout.connectivity;
     for (let end = 2 * position; end < 2 * position + 2; end++) {
-      const rated = plan.ratingAt(ends[end], duct);
+      const rated = layout.ratingAt(ends[end], duct);
       if (rated === undefined) continue;
       equations.setPower(term++, ratingCoefficient(rated, rated.pressure, rated.flow, air), rated.exponent);
     }
@@ -250,15 +250,15 @@ export class Ducts {
    * sensor, and, of static pressure, less the velocity pressure.
    */
   sense(position: number, at: "inlet" | "outlet", kind: "static" | "total"): Reading {
-    const { plan } = this;
-    const duct = plan.elements.ducts[position];
-    const { density } = plan.airIn(duct);
+    const { layout } = this;
+    const duct = layout.elements.ducts[position];
+    const { density } = layout.airIn(duct);
     const place = this.placesOf(position)[at === "inlet" ? 0 : 1];
     const onDuct = onVelocity(density, ductArea(duct));
-    const onPlace = onFace(plan.faceAt(place, duct), density, onDuct);
+    const onPlace = onFace(layout.faceAt(place, duct), density, onDuct);
     const velocity = kind === "static" ? onDuct : 0;
-    const entering = plan.entryAt(place, duct) * onPlace + velocity;
-    const leaving = velocity - plan.exitAt(place, duct) * onPlace;
+    const entering = layout.entryAt(place, duct) * onPlace + velocity;
+    const leaving = velocity - layout.exitAt(place, duct) * onPlace;
     const head = {
       branch: this.firstBranch + position,
       forward: at === "inlet" ? entering : leaving,
@@ -269,18 +269,18 @@ export class Ducts {
 
   /** Takes from a solution, which may be another network's, what it knows of a duct as a start. */
   resume(position: number, { ducts }: Solution, { massFlow }: Answer): void {
-    const { id } = this.plan.elements.ducts[position];
+    const { id } = this.layout.elements.ducts[position];
     resumeBranch(ducts[id]?.massFlow, this.firstBranch + position, massFlow);
   }
 
   /** Writes the results of a duct, and its warnings, into a solution. */
   report(position: number, { massFlow: massFlows, pressure }: Answer, { ducts, warnings }: Solution): void {
-    const { plan } = this;
+    const { layout } = this;
     const { equations } = this.assembly;
-    const duct = plan.elements.ducts[position];
+    const duct = layout.elements.ducts[position];
     const branch = this.firstBranch + position;
     const friction = this.friction[position];
-    const { density, viscosity } = plan.airIn(duct);
+    const { density, viscosity } = layout.airIn(duct);
     const massFlow = massFlows[branch];
     const square = massFlow * Math.abs(massFlow);
     const along = massFlow >= 0;
@@ -312,13 +312,13 @@ export class Ducts {
     const [from, to] = this.placesOf(position);
     const before = along ? from : to;
     const behind = along ? to : from;
-    const fromRated = plan.ratingAt(from, duct) === undefined ? 0 : equations.powerLoss(term++, massFlow);
-    const toRated = plan.ratingAt(to, duct) === undefined ? 0 : equations.powerLoss(term++, massFlow);
+    const fromRated = layout.ratingAt(from, duct) === undefined ? 0 : equations.powerLoss(term++, massFlow);
+    const toRated = layout.ratingAt(to, duct) === undefined ? 0 : equations.powerLoss(term++, massFlow);
     const entryLoss =
-      plan.entryAt(before, duct) * onFace(plan.faceAt(before, duct), density, onDuct) * square +
+      layout.entryAt(before, duct) * onFace(layout.faceAt(before, duct), density, onDuct) * square +
       (along ? fromRated : toRated);
     const exitLoss =
-      plan.exitAt(behind, duct) * onFace(plan.faceAt(behind, duct), density, onDuct) * square +
+      layout.exitAt(behind, duct) * onFace(layout.faceAt(behind, duct), density, onDuct) * square +
       (along ? toRated : fromRated);
     const start = pressure[from] - (along ? entryLoss : exitLoss);
     const stop = pressure[to] + (along ? exitLoss : entryLoss);
@@ -342,7 +342,7 @@ export class Ducts {
     };
     if (factor !== undefined && reynolds > 0) result.frictionFactor = factor;
     if (fittings !== undefined) result.fittings = fittings;
-    const inherited = plan.inheritedBy(duct);
+    const inherited = layout.inheritedBy(duct);
     if (inherited !== undefined) result.air = reportedAir(inherited);
     ducts[duct.id] = result;
     if (outside !== undefined) warnings.push(outside);
@@ -362,7 +362,7 @@ export class Ducts {
     onFlow: number,
     firstTerm: number,
   ): FittingResult[] {
-    const reynolds = reynoldsOf(duct, this.plan.airIn(duct)) * Math.abs(massFlow);
+    const reynolds = reynoldsOf(duct, this.layout.airIn(duct)) * Math.abs(massFlow);
     let term = firstTerm;
     let curve = more?.firstCurve ?? 0;
     return duct.fittings.map((fitting, i): FittingResult => {

@@ -2,7 +2,7 @@ import { SolveError } from "../../core/errors.js";
 import { requireAll } from "../../core/gather.js";
 import { readObject, requireKeys } from "../../core/keys.js";
 import { requireRange, requireWhole } from "../../core/ranges.js";
-import { meetingsOf, type Network, type NetworkDocument, parseNetwork } from "../document/document.js";
+import { connectivityOf, type Network, type NetworkDocument, parseNetwork } from "../document/document.js";
 import type { SolveLimits } from "../equations/gradient-solver.js";
 import type { NetworkSolver } from "../equations/solver.js";
 import { solverOf } from "../equations/solver.js";
@@ -63,7 +63,7 @@ export function solveNetwork(network: Network | NetworkDocument, options: SolveO
     () => limitsOf(given),
   );
   const parsed = parseNetwork(network);
-  const system = assemble(parsed, { meetings: meetingsOf(parsed) });
+  const system = assemble(parsed, { connectivity: connectivityOf(parsed) });
   const solver = solverOf(system.equations);
   const start = given.start === undefined ? undefined : resumed(system, given.start);
   const convergence = solveFrom(solver, start, limitsOf(given));
@@ -122,7 +122,7 @@ export const emptySolution = (convergence: Convergence): Solution => ({
 /** The named solution of a solved state. */
 export const solutionOf = (
   network: Network,
-  { elements, plan }: System,
+  { elements, layout }: System,
   answer: Answer,
   convergence: Convergence,
 ): Solution => {
@@ -130,7 +130,7 @@ export const solutionOf = (
   elements.reportAll(answer, solution);
   requireFinite(solution);
   markNoEffect(network, solution);
-  for (const warning of networkWarnings(network, plan, solution)) solution.warnings.push(warning);
+  for (const warning of networkWarnings(network, layout, solution)) solution.warnings.push(warning);
   return solution;
 };
 

@@ -5,7 +5,7 @@ import { kindOf } from "../elements/kinds/list.js";
 import { isTerminal, type TerminalNode } from "../elements/kinds/terminal.js";
 import { bandWarning } from "../elements/regulator.js";
 import { type Duct, ductArea } from "../format/elements.js";
-import type { Plan } from "../layout/layout.js";
+import type { Layout } from "../layout/layout.js";
 import { airText, outsideText } from "../results/messages.js";
 import type { Solution, Warning } from "../results/solution.js";
 import { combustionWarnings } from "./combustion-warnings.js";
@@ -20,26 +20,26 @@ const leastChange = 0.1;
 const sameDensity = 1e-6;
 
 /** Warnings that concern a network as a whole. */
-export const networkWarnings = (network: Network, plan: Plan, solution: Solution): Warning[] => {
+export const networkWarnings = (network: Network, layout: Layout, solution: Solution): Warning[] => {
   return [
-    ...columnWarning(plan, network.nodes.filter(isTerminal)),
+    ...columnWarning(layout, network.nodes.filter(isTerminal)),
     ...combustionWarnings(network, solution),
     ...fittingWarnings(solution),
-    ...endWarnings(network, plan, solution),
-    ...junctionWarnings(network, plan, solution),
-    ...mixedWarning(network, plan),
+    ...endWarnings(network, layout, solution),
+    ...junctionWarnings(network, layout, solution),
+    ...mixedWarning(network, layout),
     ...sensorWarnings(network, solution),
     ...stableWarning(solution),
   ];
 };
 
 /** Terminals without rooms face gauge 0 at their own heights; with other air than outdoors a room's column is missing. */
-const columnWarning = (plan: Plan, terminals: readonly TerminalNode[]): Warning[] => {
+const columnWarning = (layout: Layout, terminals: readonly TerminalNode[]): Warning[] => {
   const free = terminals.filter((terminal) => terminal.room === undefined);
   if (new Set(free.map((terminal) => terminal.elevation)).size < 2) return [];
-  const outdoor = plan.climate.outdoor.density;
+  const outdoor = layout.climate.outdoor.density;
   const other = free.find(({ id }) => {
-    const density = plan.airIn(plan.ductsAt(id)[0]).density;
+    const density = layout.airIn(layout.ductsAt(id)[0]).density;
     return Math.abs(density / outdoor - 1) > sameDensity;
   });
   if (other === undefined) return [];
@@ -83,22 +83,22 @@ const fittingWarnings = ({ ducts }: Solution): Warning[] => {
 const feltAtJunction = 1;
 
 /** Plain junctions where air would lose pressure: at a change of section, and where ways part or join. */
-const junctionWarnings = (network: Network, plan: Plan, { ducts }: Solution): Warning[] => {
+const junctionWarnings = (network: Network, layout: Layout, { ducts }: Solution): Warning[] => {
   const warnings: Warning[] = [];
   let parting = 0;
   let worst: { readonly id: string; readonly pressure: number } | undefined;
   for (let n = 0; n < network.nodes.length; n++) {
     const node = network.nodes[n];
     if (node.kind !== "junction") continue;
-    const place = plan.meetings.firstPlace[n];
-    const runs = plan.meetings.runsAt(place);
+    const place = layout.connectivity.firstPlace[n];
+    const runs = layout.connectivity.runsAt(place);
     if (runs === 2) {
-      const change = changeOfSection(node.id, plan.ductsMeeting(place), ducts);
+      const change = changeOfSection(node.id, layout.ductsMeeting(place), ducts);
       if (change !== undefined) warnings.push(change);
     }
     if (runs < 3) continue;
     let pressure = 0;
-    for (const { id } of plan.ductsMeeting(place)) pressure = Math.max(pressure, ducts[id].velocityPressure);
+    for (const { id } of layout.ductsMeeting(place)) pressure = Math.max(pressure, ducts[id].velocityPressure);
     if (!(pressure > feltAtJunction)) continue;
     parting++;
     if (worst === undefined || pressure > worst.pressure) worst = { id: node.id, pressure };
@@ -124,16 +124,16 @@ const changeOfSection = (id: string, ducts: readonly Duct[], results: Solution["
 };
 
 /** Places where ducts of different air meet: their densities do not follow the flows that are solved. */
-const mixedWarning = (network: Network, plan: Plan): Warning[] => {
-  if (!plan.hasSeveralAirs) return [];
-  const { firstPlace } = plan.meetings;
+const mixedWarning = (network: Network, layout: Layout): Warning[] => {
+  if (!layout.hasSeveralAirs) return [];
+  const { firstPlace } = layout.connectivity;
   let mixing = 0;
   let worst: { readonly id: string; readonly light: AirState; readonly heavy: AirState } | undefined;
   for (let n = 0; n < network.nodes.length; n++) {
     const node = network.nodes[n];
     const kind = kindOf(node);
-    if (kind.endsPaths || kind.ports(node).length > 0 || plan.meetings.runsAt(firstPlace[n]) < 2) continue;
-    const airs = plan.ductsMeeting(firstPlace[n]).map((duct) => plan.airIn(duct));
+    if (kind.endsPaths || kind.ports(node).length > 0 || layout.connectivity.runsAt(firstPlace[n]) < 2) continue;
+    const airs = layout.ductsMeeting(firstPlace[n]).map((duct) => layout.airIn(duct));
     const light = airs.reduce((least, air) => (air.density < least.density ? air : least));
     const heavy = airs.reduce((most, air) => (air.density > most.density ? air : most));
     if (!(heavy.density / light.density - 1 > sameDensity)) continue;

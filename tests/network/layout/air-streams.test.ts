@@ -2,7 +2,7 @@ import fc from "fast-check";
 import { expect, test } from "vitest";
 import type { NetworkNode } from "../../../src/network/elements/kinds/list.js";
 import type { Duct } from "../../../src/network/format/elements.js";
-import { Plan } from "../../../src/network/layout/layout.js";
+import { Layout } from "../../../src/network/layout/layout.js";
 import { type AirProperties, airProperties } from "../../helpers/evaluator/air.js";
 import type { PlainDuct, PlainNode } from "../../helpers/evaluator/document.js";
 import { portsOf } from "../../helpers/evaluator/ports.js";
@@ -44,7 +44,7 @@ const tangles = fc
     fans: fc.nat(3),
     tees: fc.nat(2),
     transitions: fc.nat(1),
-    meetings: fc.integer({ min: 1, max: 6 }),
+    connectivity: fc.integer({ min: 1, max: 6 }),
     terminals: fc.array(terminals, { maxLength: 5 }),
     outdoors: fc.integer({ min: 1, max: 3 }),
     more: fc.array(fc.tuple(fc.nat(30), fc.nat(30)), { maxLength: 8 }),
@@ -60,7 +60,7 @@ const tangles = fc
     };
     several(2, "room", (i) => ({ air: rooms[i] }));
     several(drawn.outdoors, "outdoors");
-    several(drawn.meetings, "plenum");
+    several(drawn.connectivity, "plenum");
     several(drawn.terminals.length, "terminal", (i) => drawn.terminals[i]);
     several(drawn.units.length, "airHandler", (i) => ({ supply: stream, extract: stream, ...drawn.units[i] }));
     if (drawn.plainUnit) nodes.push({ id: "plain", kind: "airHandler", extract: stream });
@@ -83,7 +83,7 @@ const tangles = fc
       join(port, pick % 5 === 0 ? (ports.shift() ?? place) : place);
     }
     for (const { id, kind } of plain)
-      if (kind === "terminal") join(id, `plenum${picks[ducts.length % 40] % drawn.meetings}`);
+      if (kind === "terminal") join(id, `plenum${picks[ducts.length % 40] % drawn.connectivity}`);
     for (const [a, b] of drawn.more) {
       const [one, other] = [places[a % places.length], places[b % places.length]];
       if (one !== other) join(one, other);
@@ -104,8 +104,8 @@ const inheritedIn = (nodes: readonly PlainNode[], ducts: readonly PlainDuct[]): 
   });
 };
 
-const planOf = (nodes: readonly PlainNode[], ducts: readonly PlainDuct[]): Plan =>
-  new Plan({
+const planOf = (nodes: readonly PlainNode[], ducts: readonly PlainDuct[]): Layout =>
+  new Layout({
     air,
     outdoorAir,
     nodes: nodes as unknown as NetworkNode[],
@@ -118,9 +118,9 @@ test("ducts of any tangle inherit what a walk over both sides of each duct says"
   fc.assert(
     fc.property(tangles, ({ nodes, ducts }) => {
       const expected = inheritedIn(nodes, ducts);
-      const plan = planOf(nodes, ducts);
+      const layout = planOf(nodes, ducts);
       for (const duct of ducts) {
-        const found = plan.inheritedBy(duct as unknown as Duct);
+        const found = layout.inheritedBy(duct as unknown as Duct);
         const lawful = expected.get(duct.id);
         if (lawful === undefined) without++;
         else inherited++;

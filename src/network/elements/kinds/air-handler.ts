@@ -20,19 +20,19 @@ import type { Answer } from "../../equations/state.js";
 import { type Duct, ductArea } from "../../format/elements.js";
 import type { Form, Preset } from "../../format/forms.js";
 import { type ComponentPart, component, elevation, id, labels } from "../../format/parts.js";
-import type { Finding } from "../../results/finding.js";
-import { type Basis, givenBasis } from "../../results/provenance.js";
+import type { ElementProblem } from "../../results/element-problem.js";
+import { givenProvenance, type Provenance } from "../../results/provenance.js";
 import type { AirHandlerResult, Solution, StreamResult } from "../../results/solution.js";
 import { type Assembly, resumeBranch, resumePoint } from "../element.js";
-import { type FanPart, fanBases, fanResists, fanWith, joinFan } from "../fan.js";
-import { fanFindings } from "../fan-checks.js";
+import { assembleFan, type FanPart, fanProvenance, fanResists, fanWith } from "../fan.js";
+import { fanProblems } from "../fan-checks.js";
 import { specificPower } from "../fan-power.js";
 import {
   type ExchangerPart,
   exchanger,
   type FrostPart,
   frost,
-  heatBases,
+  heatProvenance,
   slowed,
   supplyShare,
   unitTreatment,
@@ -99,7 +99,7 @@ const stream: Field<StreamPart, StreamPart<"written">> = exactly<StreamPart, Str
   ),
 );
 
-const streamsOf = (node: AirHandlerNode): [StreamName, StreamPart][] =>
+const airStreamsOf = (node: AirHandlerNode): [StreamName, StreamPart][] =>
   streamNames.flatMap((name) => {
     const part = node[name];
     return part === undefined ? [] : [[name, part] as [StreamName, StreamPart]];
@@ -139,13 +139,13 @@ const streamResists = (node: AirHandlerNode, part: StreamPart): boolean =>
   part.components.some((one) => leftToLose(node, part, one) > 0);
 
 /** Faults of a unit's state, exchanger and frost protection. */
-const unitFindings = function* (node: AirHandlerNode, { airIn, portDuct }: Surroundings): Generator<Finding> {
-  for (const [name, part] of streamsOf(node)) {
+const unitProblems = function* (node: AirHandlerNode, { airIn, portDuct }: Surroundings): Generator<ElementProblem> {
+  for (const [name, part] of airStreamsOf(node)) {
     if (node.state !== "off" || part.fan.stopped !== undefined) continue;
     const expected = "the loss of the fan when it stands still, since the unit is off";
     yield { code: "fan.stopped-missing", key: `${name}.fan.stopped`, expected, found: "nothing" };
   }
-  if (node.exchanger !== undefined && streamsOf(node).length < 2) {
+  if (node.exchanger !== undefined && airStreamsOf(node).length < 2) {
     yield { code: "unit.streams", key: "exchanger", expected: "both streams beside it", found: "one" };
   }
   if (node.frost === undefined) return;
@@ -165,8 +165,8 @@ const unitFindings = function* (node: AirHandlerNode, { airIn, portDuct }: Surro
   }
 };
 
-const streamFindings = function* (node: AirHandlerNode, name: StreamName, part: StreamPart): Generator<Finding> {
-  yield* fanFindings(part.fan, `${name}.fan`);
+const streamProblems = function* (node: AirHandlerNode, name: StreamName, part: StreamPart): Generator<ElementProblem> {
+  yield* fanProblems(part.fan, `${name}.fan`);
   const names = new Set<string>();
   for (const [i, one] of part.components.entries()) {
     const key = `${name}.components.${i}`;
@@ -197,9 +197,9 @@ const streamFindings = function* (node: AirHandlerNode, name: StreamName, part: 
   for (const [i, included] of part.includes.entries()) {
     if (names.has(included)) continue;
     const nearest = nearestName(included, few);
-    const finding = { code: "reference.component", key: `${name}.includes.${i}`, found: shown(included) };
+    const problem = { code: "reference.component", key: `${name}.includes.${i}`, found: shown(included) };
     const expected = "the name of a component of this stream";
-    yield nearest === undefined ? { ...finding, expected } : { ...finding, expected, nearest };
+    yield nearest === undefined ? { ...problem, expected } : { ...problem, expected, nearest };
   }
 };
 
@@ -227,33 +227,33 @@ export const airHandler: NodeKind<AirHandlerNode> = {
       ),
     ),
   ),
-  ports: (node) => streamsOf(node).flatMap(([name]) => streamPorts[name]),
-  fans: (node) => streamsOf(node).map(([name, part]) => streamOutline(node, name, part)),
+  ports: (node) => airStreamsOf(node).flatMap(([name]) => streamPorts[name]),
+  fans: (node) => airStreamsOf(node).map(([name, part]) => streamOutline(node, name, part)),
   endsPaths: false,
   keeps: true,
   takesOpenings: false,
   air: (_, climate) => climate.network,
   treatment: unitTreatment,
   ends: lossless,
-  findings: function* (node, surroundings) {
-    for (const [name, part] of streamsOf(node)) yield* streamFindings(node, name, part);
-    yield* unitFindings(node, surroundings);
+  problems: function* (node, surroundings) {
+    for (const [name, part] of airStreamsOf(node)) yield* streamProblems(node, name, part);
+    yield* unitProblems(node, surroundings);
   },
   pressure: freePressure,
   links: (node) =>
-    streamsOf(node).map(([name, part]) => ({
+    airStreamsOf(node).map(([name, part]) => ({
       ...streamOutline(node, name, part),
       resists: streamResists(node, part),
     })),
-  bases: function* (node, _, solution): Generator<Basis> {
-    for (const [name, part] of streamsOf(node)) {
-      yield* fanBases(`${node.id}.${name}`, part.fan, solution);
-      for (const i of part.components.keys()) yield givenBasis(`nodes.${node.id}.${name}.components.${i}`);
+  provenance: function* (node, _, solution): Generator<Provenance> {
+    for (const [name, part] of airStreamsOf(node)) {
+      yield* fanProvenance(`${node.id}.${name}`, part.fan, solution);
+      for (const i of part.components.keys()) yield givenProvenance(`nodes.${node.id}.${name}.components.${i}`);
     }
-    yield* heatBases(node.id, node);
+    yield* heatProvenance(node.id, node);
   },
-  join: (node, { points, branches }, assembly) => {
-    const streams = streamsOf(node).map(([name, part], i) =>
+  assemble: (node, { points, branches }, assembly) => {
+    const streams = airStreamsOf(node).map(([name, part], i) =>
       joinStream(node, name, part, { points: points.slice(2 * i, 2 * i + 2), branches: [branches[i]] }, assembly),
     );
     return {
@@ -319,7 +319,7 @@ const joinStream = (
   const { site } = assembly;
   const unit = node.id;
   const intake = (): AirState => site.airIn(site.placeAt(`${unit}.intake`).duct(0));
-  const running = joinFan(actingFan(node, name, part, intake), `${unit}.${name}`, branch, assembly);
+  const running = assembleFan(actingFan(node, name, part, intake), `${unit}.${name}`, branch, assembly);
   const terms = part.components.map(() => assembly.builder.power(branch));
   const [inPort, outPort] = streamPorts[name];
   const before = site.placeAt(`${unit}.${inPort}`);

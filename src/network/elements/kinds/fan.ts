@@ -2,8 +2,8 @@ import { about, exactly, word } from "../../../input/fields.js";
 import type { Form } from "../../format/forms.js";
 import { elevation, id, labels } from "../../format/parts.js";
 import { resumeBranch, resumePoint } from "../element.js";
-import { type FanPart, fanBases, fanResists, fanWith, joinFan } from "../fan.js";
-import { fanFindings } from "../fan-checks.js";
+import { assembleFan, type FanPart, fanProvenance, fanResists, fanWith } from "../fan.js";
+import { fanProblems } from "../fan-checks.js";
 import { freePressure, lossless, type NodeBase, type NodeKind } from "./kind.js";
 
 /** A fan in the duct, from its port `inlet` to its port `outlet`. Flow and density are those of the duct at the inlet. */
@@ -24,13 +24,13 @@ export const fan: NodeKind<FanNode> = {
   takesOpenings: false,
   air: (_, climate) => climate.network,
   ends: lossless,
-  findings: (node) => fanFindings(node, ""),
+  problems: (node) => fanProblems(node, ""),
   pressure: freePressure,
   links: (node) => [{ from: `${node.id}.inlet`, to: `${node.id}.outlet`, resists: fanResists(node) }],
-  bases: (node, _, solution) => fanBases(node.id, node, solution),
-  join: (node, { points: [inlet, outlet], branches: [branch] }, assembly) => {
+  provenance: (node, _, solution) => fanProvenance(node.id, node, solution),
+  assemble: (node, { points: [inlet, outlet], branches: [branch] }, assembly) => {
     const { site } = assembly;
-    const running = joinFan(node, node.id, branch, assembly);
+    const running = assembleFan(node, node.id, branch, assembly);
     const place = site.placeAt(`${node.id}.inlet`);
     return {
       refresh: () => {

@@ -1,7 +1,7 @@
 import { about, exactly, object, preset, quantity, word } from "../../../input/fields.js";
 import type { Form, Preset, Quantified } from "../../format/forms.js";
 import { elevation, id, labels } from "../../format/parts.js";
-import { freePressure, lossless, type NodeBase, type NodeKind, noFans, noFindings, noLinks, noPorts } from "./kind.js";
+import { freePressure, lossless, type NodeBase, type NodeKind, noFans, noLinks, noPorts, noProblems } from "./kind.js";
 
 /** A meeting point without loss. */
 export type JunctionNode<F extends Form = "parsed"> = NodeBase<F> & { readonly kind: "junction" } & Preset<
@@ -32,7 +32,7 @@ export const junction: NodeKind<JunctionNode> = {
   takesOpenings: true,
   air: (_, climate) => climate.network,
   ends: lossless,
-  findings: noFindings,
+  problems: noProblems,
   pressure: freePressure,
   links: noLinks,
   refreshPoint: ({ inflow }, point, { equations, site }) => {

@@ -4,8 +4,8 @@ import type { Field } from "../../../input/fields.js";
 import type { Duct } from "../../format/elements.js";
 import type { Form, Labelled, Preset, Quantified } from "../../format/forms.js";
 import type { AirPart } from "../../format/parts.js";
-import type { Finding } from "../../results/finding.js";
-import type { Basis } from "../../results/provenance.js";
+import type { ElementProblem } from "../../results/element-problem.js";
+import type { Provenance } from "../../results/provenance.js";
 import type { Solution, Warning } from "../../results/solution.js";
 import type { Climate } from "../climate.js";
 import type { Assembly, Block, Site } from "../element.js";
@@ -87,7 +87,7 @@ export interface NodeKind<N extends NodeBase & { readonly kind: string }> {
   /** What a duct loses where it meets the node. */
   readonly ends: EndLaw<N>;
   /** Faults that show only beside other keys or elements. */
-  findings(node: N, surroundings: Surroundings): Iterable<Finding>;
+  problems(node: N, surroundings: Surroundings): Iterable<ElementProblem>;
   /** The pressure of the node's point, where it is given [Pa]; a node with ports has none. */
   pressure(node: N): number | undefined;
   /** The branches that the node brings into the equations. */
@@ -96,13 +96,13 @@ export interface NodeKind<N extends NodeBase & { readonly kind: string }> {
    * Joins the equations, where the node's points (its ports' or its own) and links have their numbers. A kind that is one
    * point and nothing else has none.
    */
-  join?(node: N, numbers: NodeNumbers, assembly: Assembly): Block;
+  assemble?(node: N, numbers: NodeNumbers, assembly: Assembly): Block;
   /** Of a kind without `join`: writes what is given of its point into the equations. */
   refreshPoint?(node: N, point: number, assembly: Assembly): void;
   /** Of a kind without `join`: what a reader of its pressure should know, with the number of ducts that meet it. */
   remarks?(node: N, runs: number): Iterable<Warning>;
   /** What its part of an answer rests on; a kind without loses and gives nothing. */
-  bases?(node: N, site: Site, solution: Solution): Iterable<Basis>;
+  provenance?(node: N, site: Site, solution: Solution): Iterable<Provenance>;
 }
 
 /** The numbers of a node's points and branches in the equations. */
@@ -150,4 +150,4 @@ export const freePressure = (): undefined => undefined;
 export const noFans = (): readonly FanOutline[] => none;
 
 /** Findings of a kind that has none. */
-export const noFindings = (): readonly Finding[] => none;
+export const noProblems = (): readonly ElementProblem[] => none;

@@ -18,14 +18,14 @@ import {
   type EndPart,
   equipmentRating,
   lawsOf,
-  partBases,
-  partFindings,
+  partProblems,
+  partProvenance,
 } from "../../format/catalogue.js";
 import type { Duct } from "../../format/elements.js";
 import type { Form, Preset, Quantified } from "../../format/forms.js";
 import { elevation, id, labels, type SectionPart, section } from "../../format/parts.js";
-import type { Finding } from "../../results/finding.js";
-import { type Basis, givenBasis } from "../../results/provenance.js";
+import type { ElementProblem } from "../../results/element-problem.js";
+import { givenProvenance, type Provenance } from "../../results/provenance.js";
 import { type NodeBase, type NodeKind, noFans, noLinks, noPorts, type Surroundings } from "./kind.js";
 
 /** The outdoor air at an intake, an exhaust or a window. */
@@ -43,7 +43,7 @@ export type OutdoorsNode<F extends Form = "parsed"> = NodeBase<F> & {
   readonly end?: EndPart<F>;
 } & Preset<F, { /** Gauge, wind for instance [Pa] */ readonly pressure: Quantified<F> }>;
 
-const endFindings = function* (node: OutdoorsNode, { runs, ducts }: Surroundings): Generator<Finding> {
+const endProblems = function* (node: OutdoorsNode, { runs, ducts }: Surroundings): Generator<ElementProblem> {
   const { entry, exit, coefficient, end } = node;
   const both = "entry and exit, coefficient for both, or an end of the catalogue";
   if (end !== undefined) {
@@ -52,9 +52,9 @@ const endFindings = function* (node: OutdoorsNode, { runs, ducts }: Surroundings
     }
     const seen = new Set<string>();
     for (const { section: own } of ducts()) {
-      for (const finding of partFindings(end, "end", node.section ?? own)) {
-        if (!seen.has(finding.key)) yield finding;
-        seen.add(finding.key);
+      for (const problem of partProblems(end, "end", node.section ?? own)) {
+        if (!seen.has(problem.key)) yield problem;
+        seen.add(problem.key);
       }
     }
   } else if (coefficient !== undefined) {
@@ -125,15 +125,15 @@ export const outdoors: NodeKind<OutdoorsNode> = {
       return rated && { ...rated, flow: rated.flow * endsOf(node, duct) };
     },
   },
-  findings: endFindings,
+  problems: endProblems,
   pressure: (node) => node.pressure,
   links: noLinks,
-  bases: function* (node, site): Generator<Basis> {
+  provenance: function* (node, site): Generator<Provenance> {
     const of = `nodes.${node.id}`;
     for (const { section: own } of site.ductsAt(node.id)) {
-      if (node.end !== undefined) yield* partBases(node.end, `${of}.end`, node.section ?? own);
+      if (node.end !== undefined) yield* partProvenance(node.end, `${of}.end`, node.section ?? own);
       for (const key of ["entry", "exit", "coefficient"] as const)
-        if (node[key] !== undefined) yield givenBasis(`${of}.${key}`);
+        if (node[key] !== undefined) yield givenProvenance(`${of}.${key}`);
     }
   },
   refreshPoint: ({ pressure }, point, { equations }) => {

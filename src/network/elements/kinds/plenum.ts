@@ -5,11 +5,11 @@ import { abruptTransition } from "../../../fittings/transitions.js";
 import { about, exactly, number, object, optional, preset, quantity, word } from "../../../input/fields.js";
 import type { Form, Preset, Quantified } from "../../format/forms.js";
 import { elevation, id, labels } from "../../format/parts.js";
-import type { Finding } from "../../results/finding.js";
-import { type Basis, givenBasis } from "../../results/provenance.js";
+import type { ElementProblem } from "../../results/element-problem.js";
+import { givenProvenance, type Provenance } from "../../results/provenance.js";
 import type { Solution } from "../../results/solution.js";
 import type { Site } from "../element.js";
-import { stillAirBases, takesFrom } from "../still-air-provenance.js";
+import { stillAirProvenance, takesFrom } from "../still-air-provenance.js";
 import {
   type EndLaw,
   freePressure,
@@ -36,7 +36,7 @@ const ends: EndLaw<PlenumNode> = {
   exit: (node, _, duct) => (node.area === undefined ? 1 : boxInletLoss(areaOf(duct.section), node.area)),
 };
 
-const findings = function* (node: PlenumNode, { ducts }: Surroundings): Generator<Finding> {
+const problems = function* (node: PlenumNode, { ducts }: Surroundings): Generator<ElementProblem> {
   if (node.area === undefined) return;
   const largest = Math.max(...ducts().map(({ section }) => areaOf(section)));
   if (!(largest > node.area)) return;
@@ -46,14 +46,14 @@ const findings = function* (node: PlenumNode, { ducts }: Surroundings): Generato
 
 const boxNote = "a box stands for an abrupt change of section; what neighbouring spigots do is left out";
 
-function* bases(node: PlenumNode, site: Site, solution: Solution): Generator<Basis> {
+function* provenance(node: PlenumNode, site: Site, solution: Solution): Generator<Provenance> {
   if (node.area === undefined) {
-    yield* stillAirBases(node, site, solution);
+    yield* stillAirProvenance(node, site, solution);
     return;
   }
   for (const duct of site.ductsAt(node.id)) {
     const takes = takesFrom(node.id, duct, solution);
-    if (takes && duct.entry !== undefined) yield givenBasis(`ducts.${duct.id}.entry`);
+    if (takes && duct.entry !== undefined) yield givenProvenance(`ducts.${duct.id}.entry`);
     else {
       const source = takes ? narrowingSource : wideningSource;
       yield { source, of: `nodes.${node.id}.area`, spread: abruptTransition.spread, note: boxNote };
@@ -85,8 +85,8 @@ export const plenum: NodeKind<PlenumNode> = {
   takesOpenings: true,
   air: (_, climate) => climate.network,
   ends,
-  findings,
+  problems,
   pressure: freePressure,
   links: noLinks,
-  bases,
+  provenance,
 };

@@ -1,8 +1,8 @@
 import { about, exactly, number, object, optional, preset, quantity, word } from "../../../input/fields.js";
 import type { Form, Preset, Quantified } from "../../format/forms.js";
 import { type AirPart, air, elevation, id, labels } from "../../format/parts.js";
-import { airFindings } from "../air-checks.js";
-import { stillAirBases } from "../still-air-provenance.js";
+import { airProblems } from "../air-checks.js";
+import { stillAirProvenance } from "../still-air-provenance.js";
 import { type NodeBase, type NodeKind, noFans, noLinks, noPorts, stillAir } from "./kind.js";
 
 /** A room: still air. Without `pressure` its pressure is found. */
@@ -39,10 +39,10 @@ export const room: NodeKind<RoomNode> = {
   takesOpenings: true,
   air: (node, climate) => climate.of(node.air),
   ends: stillAir,
-  findings: (node, { air: base }) => airFindings(node.air, base, "air"),
+  problems: (node, { air: base }) => airProblems(node.air, base, "air"),
   pressure: (node) => node.pressure,
   links: noLinks,
-  bases: stillAirBases,
+  provenance: stillAirProvenance,
   refreshPoint: (node, point, { equations }) => {
     equations.fixedPressure[point] = node.pressure ?? 0;
   },

@@ -8,9 +8,9 @@ import { about, choice, exactly, number, object, optional, preset, quantity, wor
 import { type Duct, ductArea } from "../../format/elements.js";
 import type { Form, Preset, Quantified } from "../../format/forms.js";
 import { elevation, id, labels, type SectionPart, section } from "../../format/parts.js";
-import type { Finding } from "../../results/finding.js";
+import type { ElementProblem } from "../../results/element-problem.js";
 import { airText, outsideText } from "../../results/messages.js";
-import type { Basis } from "../../results/provenance.js";
+import type { Provenance } from "../../results/provenance.js";
 import type { Solution } from "../../results/solution.js";
 import { flowInto, resumeBranch, resumePoint, type Site } from "../element.js";
 import { onVelocity } from "../ratings.js";
@@ -51,7 +51,7 @@ const keyOf = (key: string, node: TeeNode): string => {
   return node.main === undefined ? "" : "main";
 };
 
-const findings = function* (node: TeeNode, { airIn, inherits, portDuct }: Surroundings): Generator<Finding> {
+const problems = function* (node: TeeNode, { airIn, inherits, portDuct }: Surroundings): Generator<ElementProblem> {
   const [a, b, branch] = ports.map((port) => portDuct(port));
   if (a === undefined || b === undefined || branch === undefined) return;
   for (const { key, expected, found } of teeProblems(geometryOf(node, { a, b, branch }))) {
@@ -76,7 +76,7 @@ const findings = function* (node: TeeNode, { airIn, inherits, portDuct }: Surrou
 };
 
 /** What a tee rests on: its model, and the cones of straight legs that are smaller than the main. */
-const bases = function* (node: TeeNode, site: Site, { nodes }: Solution): Generator<Basis> {
+const provenance = function* (node: TeeNode, site: Site, { nodes }: Solution): Generator<Provenance> {
   const { sources, spread } = teeModels[node.model];
   const least = `of coefficients below ${spread.least} the spread is that of ${spread.least}`;
   const { bridged, added = 0 } = nodes[node.id].losses ?? {};
@@ -126,14 +126,14 @@ export const tee: NodeKind<TeeNode> = {
   takesOpenings: false,
   air: (_, climate) => climate.network,
   ends: lossless,
-  findings,
+  problems,
   pressure: freePressure,
   links: ({ id: name }) => [
     { from: `${name}.a`, to: `${name}.branch`, resists: true },
     { from: `${name}.b`, to: `${name}.branch`, resists: true },
   ],
-  bases,
-  join: (node, { points, branches: [fromA, fromB] }, assembly) => {
+  provenance,
+  assemble: (node, { points, branches: [fromA, fromB] }, assembly) => {
     const { builder, site } = assembly;
     const term = builder.tee(fromA, fromB);
     const legAt = (port: string): Duct => site.placeAt(`${node.id}.${port}`).duct(0);

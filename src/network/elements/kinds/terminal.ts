@@ -5,13 +5,13 @@ import type { Answer } from "../../equations/state.js";
 import { type Duct, ductArea } from "../../format/elements.js";
 import type { Form, Preset, Quantified } from "../../format/forms.js";
 import { elevation, id, type LossPart, labels, loss, type RegulatorPart, regulator } from "../../format/parts.js";
-import type { Finding } from "../../results/finding.js";
-import { type Basis, givenBasis } from "../../results/provenance.js";
+import type { ElementProblem } from "../../results/element-problem.js";
+import { givenProvenance, type Provenance } from "../../results/provenance.js";
 import type { Solution, TerminalResult } from "../../results/solution.js";
 import { type Assembly, type Block, columnAt, resumeBranch, resumePoint } from "../element.js";
 import { onVelocity, ratingCoefficient } from "../ratings.js";
-import { bandWarning, regulatorFindings, regulatorResult, regulatorTerm } from "../regulator.js";
-import { stillAirBases } from "../still-air-provenance.js";
+import { bandWarning, regulatorProblems, regulatorResult, regulatorTerm } from "../regulator.js";
+import { stillAirProvenance } from "../still-air-provenance.js";
 import { freePressure, type NodeBase, type NodeKind, noFans, noPorts, type Surroundings } from "./kind.js";
 
 /** A supply or extract valve, grille or diffuser. With two or more ducts it has a box that they meet as a plenum. */
@@ -73,7 +73,7 @@ export const terminalLoss = ({ square, coefficient, exponent }: TerminalLaw, mas
   return massFlow * size * square + Math.sign(massFlow) * coefficient * size ** exponent;
 };
 
-const findings = function* (node: TerminalNode, surroundings: Surroundings): Generator<Finding> {
+const problems = function* (node: TerminalNode, surroundings: Surroundings): Generator<ElementProblem> {
   const { kindOf, nearestOf, runs } = surroundings;
   if (node.room !== undefined) {
     const kind = kindOf(node.room);
@@ -81,11 +81,11 @@ const findings = function* (node: TerminalNode, surroundings: Surroundings): Gen
       const what = kind === undefined ? "which no node is called" : `a node of kind '${kind}'`;
       const nearest = nearestOf(node.room, "room");
       const found = `${shown(node.room)}, ${what}`;
-      const finding = { code: "reference.room", key: "room", expected: "the id of a room", found };
-      yield nearest === undefined ? finding : { ...finding, nearest };
+      const problem = { code: "reference.room", key: "room", expected: "the id of a room", found };
+      yield nearest === undefined ? problem : { ...problem, nearest };
     }
   }
-  if (node.regulator !== undefined) yield* regulatorFindings(node.regulator, "regulator");
+  if (node.regulator !== undefined) yield* regulatorProblems(node.regulator, "regulator");
   if (runs === 0) return;
   const ducts = surroundings.ducts();
   for (const key of ["loss", "open"] as const) {
@@ -132,15 +132,16 @@ export const terminal: NodeKind<TerminalNode> = {
     entry: (node, runs, duct) => (runs > 1 ? (duct.entry ?? node.entry) : 0),
     exit: (_, runs) => (runs > 1 ? 1 : 0),
   },
-  findings,
+  problems,
   pressure: freePressure,
   links: (node) => [{ from: node.id, to: node.room ?? "", resists: resists(node) }],
-  bases: function* (node, site, solution): Generator<Basis> {
-    yield givenBasis(`nodes.${node.id}.loss`);
-    if (node.regulator !== undefined) yield givenBasis(`nodes.${node.id}.regulator`);
-    if (site.ductsAt(node.id).length > 1) yield* stillAirBases(node, site, solution);
+  provenance: function* (node, site, solution): Generator<Provenance> {
+    yield givenProvenance(`nodes.${node.id}.loss`);
+    if (node.regulator !== undefined) yield givenProvenance(`nodes.${node.id}.regulator`);
+    if (site.ductsAt(node.id).length > 1) yield* stillAirProvenance(node, site, solution);
   },
-  join: (node, { points: [point], branches: [branch] }, assembly) => new TerminalBlock(node, point, branch, assembly),
+  assemble: (node, { points: [point], branches: [branch] }, assembly) =>
+    new TerminalBlock(node, point, branch, assembly),
 };
 
 const resists = ({ loss: part, regulator: held }: TerminalNode): boolean =>

@@ -9,11 +9,11 @@ import {
   preset,
   word,
 } from "../../../input/fields.js";
-import { catalogueFields, lawsOf, partBases, partFindings, type TransitionPart } from "../../format/catalogue.js";
+import { catalogueFields, lawsOf, partProblems, partProvenance, type TransitionPart } from "../../format/catalogue.js";
 import { type Duct, ductArea } from "../../format/elements.js";
 import type { Form, Preset } from "../../format/forms.js";
 import { elevation, id, labels, type SectionPart } from "../../format/parts.js";
-import type { Finding } from "../../results/finding.js";
+import type { ElementProblem } from "../../results/element-problem.js";
 import { outsideText } from "../../results/messages.js";
 import type { NodeLosses, Warning } from "../../results/solution.js";
 import { flowInto, resumeBranch, resumePoint, startVelocity } from "../element.js";
@@ -38,7 +38,7 @@ const ports = ["a", "b"] as const;
 const sectionOf = (duct: Duct): SectionPart =>
   duct.parallel === 1 ? duct.section : { diameter: Math.sqrt((4 * ductArea(duct)) / Math.PI) };
 
-const findings = function* (node: TransitionNode, { portDuct }: Surroundings): Generator<Finding> {
+const problems = function* (node: TransitionNode, { portDuct }: Surroundings): Generator<ElementProblem> {
   const [a, b] = ports.map((port) => portDuct(port));
   if (a === undefined || b === undefined) return;
   for (const duct of [a, b]) {
@@ -46,7 +46,7 @@ const findings = function* (node: TransitionNode, { portDuct }: Surroundings): G
     const expected = "ducts of one run, since this form joins two sections; 'abrupt' goes by their areas alone";
     yield { code: "transition.parallel", key: "form.kind", expected, found: `'${duct.id}' of ${duct.parallel} runs` };
   }
-  yield* partFindings(node.form, "form", sectionOf(a), sectionOf(b));
+  yield* partProblems(node.form, "form", sectionOf(a), sectionOf(b));
 };
 
 export const transition: NodeKind<TransitionNode> = {
@@ -70,15 +70,15 @@ export const transition: NodeKind<TransitionNode> = {
   takesOpenings: false,
   air: (_, climate) => climate.network,
   ends: lossless,
-  findings,
+  problems,
   pressure: freePressure,
   // Between equal sections it loses nothing, but a ring of transitions without a length of duct is not built.
   links: ({ id: name }) => [{ from: `${name}.a`, to: `${name}.b`, resists: true }],
-  bases: (node, site) => {
+  provenance: (node, site) => {
     const [a, b] = ports.map((port) => sectionOf(site.placeAt(`${node.id}.${port}`).duct(0)));
-    return partBases(node.form, `nodes.${node.id}.form`, a, b);
+    return partProvenance(node.form, `nodes.${node.id}.form`, a, b);
   },
-  join: (node, { points: [a, b], branches: [branch] }, assembly) => {
+  assemble: (node, { points: [a, b], branches: [branch] }, assembly) => {
     const { site } = assembly;
     const ductAt = (port: "a" | "b") => site.placeAt(`${node.id}.${port}`).duct(0);
     const state = () => {

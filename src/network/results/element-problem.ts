@@ -1,5 +1,5 @@
 /** A fault of an element that shows only beside other keys or elements; `key` is relative to the element. */
-export interface Finding {
+export interface ElementProblem {
   readonly code: string;
   readonly key: string;
   readonly expected: string;
