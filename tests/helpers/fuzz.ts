@@ -16,9 +16,6 @@ export interface Outcome {
   readonly milliseconds: number;
 }
 
-/** A document may take this long to end, one way or the other [ms]. */
-const longest = 2000;
-
 const shortly = (error: unknown): string => {
   if (!(error instanceof Error)) return `thrown: ${String(error)}`;
   const actual = "actual" in error ? ` (${JSON.stringify(error.actual)})` : "";
@@ -63,8 +60,7 @@ export const outcomeOf = (document: unknown): Outcome => {
   const start = performance.now();
   const timed = (ending: string, fault?: string): Outcome => {
     const milliseconds = performance.now() - start;
-    const slow = milliseconds > longest ? `took ${Math.round(milliseconds)} ms` : undefined;
-    return { ending, milliseconds, ...((fault ?? slow) === undefined ? {} : { fault: fault ?? slow }) };
+    return { ending, milliseconds, ...(fault === undefined ? {} : { fault }) };
   };
   let network: Network;
   let solution: Solution;
