@@ -1,6 +1,8 @@
 import { shown } from "../core/show.js";
-import type { System } from "./assemble.js";
+import { assemble, type System } from "./assemble.js";
 import type { Network } from "./document.js";
+import { withFanStarted } from "./fan-part.js";
+import { kindOf } from "./kinds/list.js";
 import { NetworkIndex, nearestPath, unknownNumber, unknownPath, wordsOf } from "./parameters.js";
 import type { Convergence, Solution } from "./results.js";
 import type { Answer } from "./site.js";
@@ -73,6 +75,23 @@ const recordOf = (
   throw unknownPath(path, expected, shown(list), words.length > 0 ? nearestPath(words, 0, lists) : undefined);
 };
 
+/** Every branch at the flow from which a cold solve starts: there all numbers exist that fans give at their speeds. */
+const atStart = ({ equations }: System): Answer => ({
+  massFlow: equations.startFlow,
+  pressure: equations.fixedPressure,
+  speed: equations.startSpeeds(),
+});
+
+/** A network in which all fans run that can: their speeds may be changed, and one that stands still lacks numbers. */
+const withFansStarted = (network: Network): Network => ({
+  ...network,
+  nodes: network.nodes.map((node) =>
+    kindOf(node)
+      .fans(node)
+      .reduce((copy, { keys }) => withFanStarted(copy, keys), node),
+  ),
+});
+
 /**
  * A reader of one number of an answer, which lets only the element concerned report.
  *
@@ -80,27 +99,26 @@ const recordOf = (
  */
 export const outputReader = (
   network: Network,
-  { elements, equations }: System,
+  system: System,
   path: string,
 ): ((answer: Answer, convergence: Convergence) => number | undefined) => {
   if (wordsOf(path)[0] === "convergence") return convergenceReader(path);
   const { list, name, element, keys } = recordOf(network, path);
-  const recordIn = (answer: Answer): unknown => {
+  const recordOfSystem = ({ elements }: System, answer: Answer): unknown => {
     const solution: Solution = emptySolution(noConvergence);
     elements.report(element, answer, solution);
     return solution[list][name];
   };
-  // With every branch at the flow from which a cold solve starts, all numbers exist that ever will.
-  const record = recordIn({
-    massFlow: equations.startFlow,
-    pressure: equations.fixedPressure,
-    speed: equations.startSpeeds(),
-  });
-  if (typeof at(record, keys) !== "number" && !comesAndGoes(record, keys)) {
-    throw unknownNumber(path, wordsOf(path).length - keys.length, record, "a number that this network has");
+  const known = (record: unknown): boolean => typeof at(record, keys) === "number" || comesAndGoes(record, keys);
+  const record = recordOfSystem(system, atStart(system));
+  if (!known(record)) {
+    const running = assemble(withFansStarted(network));
+    if (!known(recordOfSystem(running, atStart(running)))) {
+      throw unknownNumber(path, wordsOf(path).length - keys.length, record, "a number that this network has");
+    }
   }
   return (answer) => {
-    const held = at(recordIn(answer), keys);
+    const held = at(recordOfSystem(system, answer), keys);
     return typeof held === "number" ? held : undefined;
   };
 };

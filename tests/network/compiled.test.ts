@@ -181,6 +181,32 @@ describe("faults of a compiled network", () => {
     expect(problemOf(() => compiled.output(path)).code).toBe("path.unknown"),
   );
 
+  test.each([0, 1])(
+    "a fan of speed %f in the document has all its outputs, whether it now runs or stands still",
+    (speed) => {
+      const stoppable = structuredClone(house) as unknown as { nodes: { id: string; supply: { fan: object } }[] };
+      const unit = stoppable.nodes.find(({ id }) => id === "unit")!;
+      Object.assign(unit.supply.fan, { speed, stopped: { pressure: 20, flow: 0.05, exponent: 2 } });
+      const fresh = compileNetwork(stoppable as never);
+      const now = fresh.parameter("fans.unit.supply.speed");
+      now.value = 1 - speed;
+      const paths = [
+        "fans.unit.supply.power",
+        "fans.unit.supply.efficiency",
+        "airHandlers.unit.supply.specificFanPower",
+      ];
+      const outputs = paths.map((path) => fresh.output(path));
+      for (const value of [0, 1]) {
+        now.value = value;
+        fresh.update();
+        for (const { path, value: read = 0 } of outputs)
+          if (value === 1) expect(read, path).toBeGreaterThan(0);
+          else expect(read, path).toBe(0);
+      }
+      expect(problemOf(() => fresh.output("fans.unit.supply.staticPressure")).code).toBe("path.unknown");
+    },
+  );
+
   test("a value that is not finite or out of range is refused, and the old one stays", () => {
     const length = compiled.parameter("ducts.supply.length");
     for (const bad of [Number.NaN, Number.POSITIVE_INFINITY, -1, "8" as unknown as number]) {
