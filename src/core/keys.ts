@@ -2,10 +2,30 @@ import { InputError, problemOf } from "./errors.js";
 import { unknownName } from "./nearest.js";
 import { shown } from "./show.js";
 
-/** Throws InputError `not-an-object` unless the value of an argument is an object. */
+/**
+ * What an object is built in as, "Map" or "Date"; "Object" for plain ones and those of a class, of any realm. One that
+ * throws when it is asked counts as plain: who reads it says so.
+ */
+const builtInKind = (value: object): string => {
+  try {
+    return Object.prototype.toString.call(value).slice("[object ".length, -1);
+  } catch {
+    return "Object";
+  }
+};
+
+/**
+ * Throws InputError `not-an-object` unless the value of an argument is an object with keys of its own: what a list, a Map or
+ * a Date holds stands under no key, and would be passed over without a word.
+ */
 export const requireObject = (name: string, value: unknown): void => {
-  if (typeof value === "object" && value !== null) return;
-  throw new InputError([problemOf("not-an-object", name, "an object", shown(value))]);
+  if (typeof value !== "object" || value === null) {
+    throw new InputError([problemOf("not-an-object", name, "an object", shown(value))]);
+  }
+  const kind = builtInKind(value);
+  if (kind === "Object") return;
+  const found = kind === "Array" ? shown(value) : `a ${kind}`;
+  throw new InputError([problemOf("not-an-object", name, "an object with keys of its own", found)]);
 };
 
 /**

@@ -156,6 +156,15 @@ export const readQuantity = (
     : fault("quantity.not-finite", quantity, text, ", which is no finite number");
 };
 
+/** Absolute zero [°C] */
+const absoluteZero = -273.15;
+
+/** A text that no temperature can have, most likely a difference, which is no quantity here. */
+const belowAbsoluteZero = (text: string): InputError => {
+  const expected = `a temperature of ${absoluteZero} °C or more; a difference of two is no quantity, take it of both`;
+  return new InputError([problemOf("out-of-range", "text", expected, shown(text))]);
+};
+
 /**
  * The SI value of a text such as "180 mm", "45 l/s", "900 m³/h", "0.4 inH2O", "20 °C" or "50 %".
  *
@@ -166,17 +175,18 @@ export const readQuantity = (
  *
  * @param text - The quantity text; its unit at most 40 characters.
  * @param quantity - What the number measures; see `Quantity` for the SI units.
- * @returns The value [the SI unit of that quantity]; temperatures in °C ("5 K" is −268.15).
+ * @returns The value [the SI unit of that quantity]; temperatures in °C ("5 K" is −268.15), from −273.15 up.
  * @throws InputError `quantity.syntax` when the text is not a number and a unit; `quantity.unit-missing` for a number
  *   alone; `quantity.unit-unknown`, with the nearest usual unit where one is near; `quantity.dimension` when the unit
- *   measures something else; `quantity.not-finite` for a value beyond the largest number; `unknown-quantity`.
+ *   measures something else; `quantity.not-finite` for a value beyond the largest number; `out-of-range` for a
+ *   temperature below absolute zero; `unknown-quantity`.
  *
  * Source: factors of the units by mathjs, which holds the definitions; the cubic foot a minute is 0.3048³/60 m³/s and
  * the inch of water 0.0254 m · 1000 kg/m³ · 9.80665 m/s², both exact.
  * @example parseQuantity("45 l/s", "flow"); // 0.045
  */
 export const parseQuantity = (text: string, quantity: Quantity): number => {
-  if (!Object.hasOwn(quantities, quantity)) {
+  if (typeof quantity !== "string" || !Object.hasOwn(quantities, quantity)) {
     throw unknownName("quantity", "quantity", quantity, Object.keys(quantities));
   }
   if (typeof text !== "string") {
@@ -185,7 +195,12 @@ export const parseQuantity = (text: string, quantity: Quantity): number => {
     throw new InputError([{ code: "quantity.syntax", path: "text", message, expected, found }]);
   }
   const reading = readQuantity(text, quantity);
-  if ("value" in reading) return reading.value;
+  if ("value" in reading) {
+    if (quantity !== "temperature" || reading.value >= absoluteZero) return reading.value;
+    // −459.67 °F is absolute zero, and falls below it by rounding.
+    if (reading.value >= absoluteZero - 1e-9) return absoluteZero;
+    throw belowAbsoluteZero(text);
+  }
   throw new InputError([{ ...reading, path: "text", message: `${quantity}: ${reading.message}` }]);
 };
 
@@ -199,9 +214,6 @@ const knownUnit = (text: string): Unit => {
   const message = `unit: expected ${expected}, got '${found}'${hint}`;
   throw new InputError([{ code: "quantity.unit-unknown", path: "unit", message, expected, found, nearest }]);
 };
-
-/** Absolute zero [°C] */
-const absoluteZero = -273.15;
 
 /** No reading: a value below absolute zero, most likely kelvins where °C are asked, or a difference. */
 const tooCold = (value: number): InputError => {

@@ -64,7 +64,7 @@ const requireFlows = (range: SystemCurveRange): void => {
     () => requireRange("from", from, {}),
     () => requireRange("to", to, {}),
     () => {
-      if (!(to <= from)) return;
+      if (typeof from !== "number" || typeof to !== "number" || !(to <= from)) return;
       throw new InputError([problemOf("out-of-range", "to", `above ${from}, the flow it begins with`, `${to}`)]);
     },
     () => {

@@ -317,12 +317,14 @@ describe("bad input", () => {
       );
   });
 
-  test.each<[string, object]>([
+  test.each<[unknown, object]>([
     ["colbrook", { nearest: "colebrook" }],
+    [["colebrook"], { found: "a list of 1" }],
+    [Object.create(null), { found: "an object" }],
     ["toString", {}],
     ["__proto__", {}],
     ["", {}],
-  ])("'%s' is no friction law", (name, hint) => {
+  ])("%o is no friction law", (name, hint) => {
     expect(() => frictionFactor(1e4, 0, name as FrictionLawName)).toThrow(
       expect.objectContaining({
         name: "InputError",

@@ -248,9 +248,25 @@ test("a wrong quantity name and a number in place of the text throw InputError",
     expect.objectContaining({ name: "InputError", problems: [expect.objectContaining(problem)] });
   expect(() => parseQuantity("5 m", "lenght" as Quantity)).toThrow(of({ code: "unknown-quantity", nearest: "length" }));
   expect(() => parseQuantity("5 m", "__proto__" as Quantity)).toThrow(of({ code: "unknown-quantity" }));
+  expect(() => parseQuantity("5 m", ["length"] as never)).toThrow(
+    of({ code: "unknown-quantity", found: "a list of 1" }),
+  );
+  expect(() => parseQuantity("5 m", Object.create(null))).toThrow(of({ code: "unknown-quantity", found: "an object" }));
   expect(() => parseQuantity(180 as unknown as string, "length")).toThrow(
     of({ code: "quantity.syntax", found: "a number" }),
   );
+});
+
+test.each(["-5 K", "-0.01 K", "-300 °C", "-600 degF", "−274 degC"])("no temperature is %s", (text) => {
+  const problem = { code: "out-of-range", path: "text", found: `'${text}'` };
+  expect(() => parseQuantity(text, "temperature")).toThrow(
+    expect.objectContaining({ name: "InputError", problems: [expect.objectContaining(problem)] }),
+  );
+});
+
+test.each(["0 K", "-273.15 °C", "-459.67 degF", "0 degR"])("%s is absolute zero, and is printed again", (text) => {
+  expect(parseQuantity(text, "temperature")).toBe(-273.15);
+  expect(formatQuantity(parseQuantity(text, "temperature"), "K")).toBe("0 K");
 });
 
 test("the pattern is one that JSON Schema validators take, which read it as Unicode", () => {

@@ -309,7 +309,10 @@ describe("faults of a compiled network", () => {
     });
   });
 
-  test.each([null, 5, "x", true])("changes that are %s are refused", (changes) => {
+  test.each([
+    ...[null, 5, "x", true, [], [["ducts.a.length", 5]], new Date(0)],
+    ...[new Map([["ducts.a.length", 5]]), new Set(["ducts.a.length"]), Object("ducts.a.length")],
+  ])("changes that are %o are refused", (changes) => {
     expect(problemOf(() => compiled.solve(changes as never))).toMatchObject({ code: "not-an-object", path: "changes" });
     expect(problemOf(() => withChanges(house, changes as never))).toMatchObject({
       code: "not-an-object",
@@ -320,6 +323,8 @@ describe("faults of a compiled network", () => {
   test.each<[unknown, string]>([
     [null, "not-an-object"],
     [3, "not-an-object"],
+    [new Map([["tolerance", 1e-4]]), "not-an-object"],
+    [["tolerance"], "not-an-object"],
     [{ tolerence: 1e-4 }, "unknown-key"],
     [{ maxIterations: 5 }, "unknown-key"],
     [{ tolerance: 2 }, "out-of-range"],
