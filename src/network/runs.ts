@@ -85,7 +85,8 @@ const withNeutralRooms = (network: Network): Network => ({
  * The index run of a fan: the path that needs most pressure when every terminal of the fan runs at its design flow with
  * its valve fully open (`open`, default its `loss`). What the other paths need less, their valves must take. A constant-flow
  * regulator on the way counts with what it needs: its `minPressure` for flows within its accuracy, as open below, as shut
- * above.
+ * above: one that is set below a terminal's design flow then takes more than its `maxPressure`, and so much is counted (a
+ * solution warns of it, `terminal.regulator-below-design`).
  *
  * It is found on the network itself: the fan gives one pressure at any flow, its terminals are held at their design flows,
  * and all else is free and as it is, open ends and leaks, other fans at their speed or at their set value where controlled.
