@@ -132,6 +132,13 @@ const dimensionOf = (quantity: Quantity): string | undefined => {
   return dimensions.get(quantity);
 };
 
+/** A unit of something else, and what that is where it has a name here. */
+const otherDimension = (text: string, { dimension }: Unit, quantity: Quantity): QuantityFault => {
+  const other = Object.keys(quantities).find((one) => dimensionOf(one as Quantity) === dimension);
+  const what = other === undefined ? "" : `, which is ${quantities[other as Quantity].article}`;
+  return fault("quantity.dimension", quantity, text, what);
+};
+
 /**
  * The SI value of a quantity text, or what is wrong with it; throws nothing. The rules are those of parseQuantity.
  *
@@ -149,7 +156,7 @@ export const readQuantity = (
   const [, number, unitText] = parts;
   const unit = unitOf(unitText);
   if (unit === undefined) return unitUnknown(text, unitText, quantity);
-  if (unit.dimension !== dimensionOf(quantity)) return fault("quantity.dimension", quantity, text);
+  if (unit.dimension !== dimensionOf(quantity)) return otherDimension(text, unit, quantity);
   const value = toSI(Number(number.replaceAll("−", "-")), unit);
   return Number.isFinite(value)
     ? { value }

@@ -386,7 +386,12 @@ export class ControlledSolver implements Answer {
     const off = `${Math.abs(errors[worst]).toPrecision(3)} ${unit} ${errors[worst] < 0 ? "below" : "above"} it`;
     const turned =
       this.turned[worst] === 0 ? "" : "; its reading rises and falls with its speed, so that it may not come to rest";
-    const message = `${failed.message}; speeds of controlled fans were sought, that of '${fan}' is farthest from its set value: it reads ${off}${turned}`;
+    const missed = controls.filter((_, c) => !(size(c) <= 1)).map((control) => `'${control.fan}'`);
+    const hint =
+      missed.length === 0
+        ? ""
+        : `; set values not held: of ${missed.join(", ")}; with another 'speed' to begin from, these fans may find an answer`;
+    const message = `${failed.message}; speeds of controlled fans were sought, that of '${fan}' is farthest from its set value: it reads ${off}${turned}${hint}`;
     return new SolveError(status, message, failed.diagnostics);
   }
 }

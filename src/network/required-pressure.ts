@@ -57,7 +57,7 @@ const passage = (flow: number): RatingPart => ({
 });
 
 /** A terminal's design mass flow, positive in the direction of its service [kg/s]. */
-const designMass = (plan: Plan, { id, designFlow = 0 }: TerminalNode): number =>
+export const designMass = (plan: Plan, { id, designFlow = 0 }: TerminalNode): number =>
   designFlow * plan.airIn(plan.ductsAt(id)[0]).density;
 
 /** What a terminal loses at design flow, fully open, with what its regulator needs [Pa]. */

@@ -5,9 +5,9 @@ import { type Network, type NetworkDocument, parseNetwork } from "./document.js"
 import type { FanOutline } from "./kinds/kind.js";
 import { kindOf } from "./kinds/list.js";
 import type { TerminalNode } from "./kinds/terminal.js";
-import { facedPressure, falling, follow, type PathStep, startOf } from "./paths.js";
+import { falling, follow, type PathStep, roomOf, startOf } from "./paths.js";
 import { Plan } from "./plan.js";
-import { type DesignState, openLoss, requiredState } from "./required-pressure.js";
+import { type DesignState, designMass, openLoss, requiredState } from "./required-pressure.js";
 import type { Solution } from "./results.js";
 import { fanAirIn, leastShare, shareOf, terminalsJoined } from "./served.js";
 import { requireSolutionOf } from "./solution-check.js";
@@ -85,7 +85,8 @@ const withNeutralRooms = (network: Network): Network => ({
  * The index run of a fan: the path that needs most pressure when every terminal of the fan runs at its design flow with
  * its valve fully open (`open`, default its `loss`). What the other paths need less, their valves must take. A constant-flow
  * regulator on the way counts with what it needs: its `minPressure` for flows within its accuracy, as open below, as shut
- * above.
+ * above: one that is set below a terminal's design flow then takes more than its `maxPressure`, and so much is counted (a
+ * solution warns of it, `terminal.regulator-below-design`).
  *
  * It is found on the network itself: the fan gives one pressure at any flow, its terminals are held at their design flows,
  * and all else is free and as it is, open ends and leaks, other fans at their speed or at their set value where controlled.
@@ -151,22 +152,23 @@ const designStateOf = (network: Network, fan: FanOutline, joined: readonly Termi
 };
 
 /** The path through the index terminal, by its fan where several bring or take its air. */
-const indexPath = (fan: FanOutline, { answer, system }: DesignState, terminal: TerminalNode): PathStep[] => {
+const indexPath = (fan: FanOutline, { answer, held, system }: DesignState, terminal: TerminalNode): PathStep[] => {
   const { elements, plan } = system;
   const design = emptySolution({ iterations: 0, massResidual: 0, pressureResidual: 0 });
   elements.reportAll(answer, design);
+  // Air may come or go by another terminal's valve, which takes what is left there.
+  for (const { terminal: one, left } of held) {
+    const pressureLoss = openLoss(plan, one) + left;
+    design.terminals[one.id] = { flow: one.designFlow ?? 0, massFlow: designMass(plan, one), pressureLoss };
+  }
   const supply = terminal.service === "supply";
   const valve = { path: `terminals.${terminal.id}`, loss: openLoss(plan, terminal) };
   const toFan = follow(plan, design, terminal.id, supply, supply ? fan.to : fan.from);
   const reached = toFan.length === 0 ? terminal.id : toFan[toFan.length - 1].end;
   const ducts = [...toFan, ...follow(plan, design, reached, supply)];
-  if (supply) {
-    const source = ducts.length === 0 ? terminal.id : ducts[ducts.length - 1].end;
-    return falling(startOf(design, source), [...ducts.reverse(), valve]);
-  }
-  const from = terminal.room === undefined ? `terminals.${terminal.id}` : `nodes.${terminal.room}`;
-  const start = { path: from, loss: 0, totalPressure: facedPressure(plan, design, terminal) };
-  return falling(start, [valve, ...ducts]);
+  if (!supply) return falling(roomOf(plan, design, terminal), [valve, ...ducts]);
+  const source = ducts.length === 0 ? terminal.id : ducts[ducts.length - 1].end;
+  return falling(startOf(plan, design, source), [...ducts.reverse(), valve]);
 };
 
 /**

@@ -42,7 +42,7 @@ function* missing({ nodes, ducts }: Network, solution: Solution): Generator<stri
         if (!holds(solution.nodes[id].ports, port, "totalPressure")) yield `nodes.${id}.ports.${port}`;
       }
     }
-    if (isTerminal(node) && !holds(solution.terminals, id, "flow")) yield `terminals.${id}`;
+    if (isTerminal(node) && !holds(solution.terminals, id, "flow", "massFlow")) yield `terminals.${id}`;
     for (const { name } of kind.fans(node)) if (!holds(solution.fans, name, "massFlow")) yield `fans.${name}`;
   }
 }

@@ -10,6 +10,7 @@ import { isTerminal, type TerminalNode } from "./kinds/terminal.js";
 import { outsideText } from "./outside-text.js";
 import type { Plan } from "./plan.js";
 import { bandWarning } from "./regulator.js";
+import { designFlowWarnings } from "./regulator-warnings.js";
 import type { Solution, Warning } from "./results.js";
 import { sensorWarnings } from "./sensor-warnings.js";
 
@@ -26,6 +27,7 @@ export const networkWarnings = (network: Network, plan: Plan, solution: Solution
     ...columnWarning(plan, network.nodes.filter(isTerminal)),
     ...combustionWarnings(network, solution),
     ...fittingWarnings(solution),
+    ...designFlowWarnings(network, plan),
     ...endWarnings(network, plan, solution),
     ...junctionWarnings(network, plan, solution),
     ...mixedWarning(network, plan),

@@ -658,6 +658,14 @@ describe("a tee that cannot be", () => {
     expect(keys(change)).toEqual(expected);
   });
 
+  test("tells areas with their unit", () => {
+    const said = (change: object) =>
+      teeProblems({ ...plain, ...change }).map(({ expected, found }) => [expected, found]);
+    expect(said({ areaMain: 0.02, areaA: 0.021 })).toEqual([["at most the main's 0.02 m²", "0.021 m²"]]);
+    expect(said({ areaA: -1 })).toEqual([["above 0 m²", "-1 m²"]]);
+    expect(said({ areaA: "0.02" })).toEqual([["above 0 m²", "'0.02'"]]);
+  });
+
   test("has no law, and the error names all its faults", () => {
     const error = (() => {
       try {

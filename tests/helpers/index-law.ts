@@ -53,9 +53,12 @@ export const pathFaults = (
   const same = (what: string, found: number, expected: number): void => {
     if (!(Math.abs(found - expected) <= near)) faults.push(`${id}: ${what} ${found} instead of ${expected}`);
   };
-  const terminal = document.nodes.find((node: Loose) => node.id === id);
-  const inRoom = faced(document, solution, terminal);
-  const valve = path.findIndex(({ path: step }, i) => step === `terminals.${id}` && (i > 0 || path.length === 1));
+  const terminalOf = (name: string): Loose =>
+    document.nodes.find((node: Loose) => node.kind === "terminal" && node.id === name);
+  const terminalIn = (step: string): Loose =>
+    step.startsWith("terminals.") ? terminalOf(step.slice(step.indexOf(".") + 1)) : undefined;
+  /** Its own valve, or that of another terminal by which the air comes from a room or goes to one. */
+  const isValve = (i: number): boolean => i > 0 && terminalIn(path[i].path) !== undefined;
   /** Ends that the air has left behind: those of the step just done. */
   let at: string | undefined;
   path.forEach(({ path: step, loss, totalPressure }, i) => {
@@ -63,18 +66,25 @@ export const pathFaults = (
     const name = rest.join(".");
     if (i > 0) same(`behind ${step}`, totalPressure, path[i - 1].totalPressure - loss);
     if (i === 0) {
-      if (valve === 1) same(`begins at ${step}`, totalPressure, inRoom);
-      else {
+      const first = path.length > 1 && isValve(1) ? terminalIn(path[1].path) : undefined;
+      if (first !== undefined) {
+        const place = first.room === undefined ? `terminals.${first.id}` : `nodes.${first.room}`;
+        if (step !== place) faults.push(`${id}: begins at ${step} instead of ${place}`);
+        same(`begins at ${step}`, totalPressure, faced(document, solution, first));
+      } else {
+        if (terminalOf(name) !== undefined && path.length > 2) faults.push(`${id}: begins at a valve, not in its room`);
         const node = solution.nodes[name];
         at = node.totalPressure === undefined ? undefined : name;
         same(`begins at ${step}`, totalPressure, node.totalPressure ?? totalPressure);
       }
       return;
     }
-    if (i === valve) {
-      if (valve === 1) at = id;
-      else if (i !== path.length - 1) faults.push(`${id}: goes on behind its valve`);
-      same(`valve ${step}`, totalPressure, valve === 1 ? pressureAt(solution, id) : inRoom);
+    if (isValve(i)) {
+      if (i > 1 && i !== path.length - 1) faults.push(`${id}: goes on behind the valve ${step}`);
+      if (i > 1 && at !== undefined && at !== name) faults.push(`${id}: ${step} does not begin at ${at}`);
+      at = i === 1 ? name : undefined;
+      const reached = i === 1 ? pressureAt(solution, name) : faced(document, solution, terminalOf(name));
+      same(`valve ${step}`, totalPressure, reached);
       return;
     }
     if (list === "ducts") {
@@ -91,7 +101,10 @@ export const pathFaults = (
     } else faults.push(`${id}: unknown step ${step}`);
     if (at !== undefined) same(`behind ${step}`, totalPressure, pressureAt(solution, at));
   });
-  if (path.length > 1 && valve < 0) faults.push(`${id}: no valve`);
+  if (path.length > 1 && !path.some((step, i) => isValve(i) && step.path === `terminals.${id}`))
+    faults.push(`${id}: no valve`);
+  if (at !== undefined && path.length > 2 && terminalOf(at) !== undefined)
+    faults.push(`${id}: ends before the valve of ${at}`);
   return faults;
 };
 

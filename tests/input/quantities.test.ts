@@ -230,13 +230,20 @@ test("a unit of something else is refused with what was expected and what was go
         {
           code: "quantity.dimension",
           path: "text",
-          message: "length: expected a length such as '180 mm', got '180 Pa'",
+          message: "length: expected a length such as '180 mm', got '180 Pa', which is a pressure",
           expected: "a length such as '180 mm'",
           found: "180 Pa",
         },
       ],
     }),
   );
+});
+
+test("the message says what a unit of something else measures, where that has a name", () => {
+  expect(faultOf("10 mm", "flow").message).toBe("expected a flow such as '45 l/s', got '10 mm', which is a length");
+  expect(faultOf("20 %", "flow").message).toMatch(/'20 %', which is a fraction$/);
+  expect(faultOf("45 l/s", "massFlow").message).toMatch(/'45 l\/s', which is a flow$/);
+  expect(faultOf("5 V", "flow").message).toMatch(/got '5 V'$/);
 });
 
 test.each(["1e400 m", "-1e400 m", "1e308 km", `${"9".repeat(400)} mm`])("%s is beyond the largest number", (text) => {

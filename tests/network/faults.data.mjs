@@ -1022,6 +1022,22 @@ export const warnings = [
     path: "ducts.d.fittings.0",
   },
   {
+    code: "terminal.regulator-below-design",
+    meaning:
+      "A constant-flow regulator at a terminal, or in its only duct, that is set so far below the design flow of the terminal that its band does not reach it. The index run asks for a pressure at which it no longer regulates.",
+    document: {
+      ...oneTerminal({}),
+      nodes: [
+        windy(120),
+        oneTerminal({
+          designFlow: "20 l/s",
+          regulator: { flow: "12 l/s", minPressure: "30 Pa", maxPressure: "200 Pa" },
+        }).nodes[1],
+      ],
+    },
+    path: "nodes.t.regulator",
+  },
+  {
     code: "junction.no-loss",
     meaning:
       "Three or more ducts at a plain junction, above 1 Pa of velocity pressure, in one warning for all: a tee or a plenum would lose some of it.",

@@ -1,4 +1,5 @@
 import { describe, expect, test } from "vitest";
+import { checkNetwork } from "../../../src/index.js";
 import { bare, bareArea, codesOf, solved } from "../../helpers/documents.js";
 
 const valve = (more: object = {}) => ({
@@ -68,4 +69,23 @@ describe("a terminal", () => {
   test("of a supply coefficient below 1 warns, as the loss then lacks what the jet takes along", () => {
     expect(codesOf(fed({ loss: { coefficient: 0.9 } }, 0.02))).toEqual(["terminal.coefficient-below-one"]);
   });
+});
+
+test("a static pressure is taken of terminals only: elsewhere it would change nothing", () => {
+  const rating = { pressure: 20, flow: 0.02, pressureKind: "static" };
+  const fan = { id: "f", kind: "fan", speed: 0, stopped: rating };
+  const still = { speed: 0, stopped: { pressure: 20, flow: 0.02 } };
+  const unit = { id: "u", kind: "airHandler", supply: { fan: still, components: [{ name: "filter", ...rating }] } };
+  const ducts = [
+    bare("a", "in", "f.inlet", { fittings: [{ kind: "rating", ...rating }] }),
+    bare("b", "f.outlet", "u.intake"),
+    bare("c", "u.supply", "valve"),
+  ];
+  const nodes = [{ id: "in", kind: "outdoors", coefficient: 1 }, fan, unit, valve({ loss: rating, open: rating })];
+  const { problems } = checkNetwork({ format: "ductgraph/1", nodes, ducts });
+  expect(problems.map(({ code, expected, path }) => [code, expected, path])).toEqual([
+    ["value.choice", "'total'", "nodes.1.stopped.pressureKind"],
+    ["value.choice", "'total'", "nodes.2.supply.components.0.pressureKind"],
+    ["value.choice", "'total'", "ducts.0.fittings.0.pressureKind"],
+  ]);
 });
