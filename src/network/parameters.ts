@@ -129,6 +129,10 @@ const ownerOf = (index: NetworkIndex, path: string): Named => {
     throw unknownPath(path, `an id after '${list}.'`, shown(id), nearestPath(words, 1, positions.keys()));
   }
   const expected = `a path that begins with ${lists.join(", ")}`;
+  if ((list === "terminals" || list === "airHandlers") && index.positions("nodes").has(id)) {
+    // As results name them; their numbers in the document stand with the nodes.
+    throw unknownPath(path, expected, shown(list), ["nodes", ...words.slice(1)].join("."));
+  }
   throw unknownPath(path, expected, shown(list), words.length > 0 ? nearestPath(words, 0, lists) : undefined);
 };
 
