@@ -1,5 +1,5 @@
 import { requireAll } from "../core/gather.js";
-import { requireKeys, requireObject } from "../core/keys.js";
+import { readObject, requireKeys } from "../core/keys.js";
 import { isWithin, type Range, requireRange } from "../core/ranges.js";
 import type { Source } from "../core/sources.js";
 import { bracketedRoot } from "../numerics/roots.js";
@@ -49,7 +49,6 @@ const stateRanges: Readonly<Record<keyof ExchangerState, Range>> = {
 
 /** Throws all that is wrong with a state at once. */
 const requireState = (state: ExchangerState, ranges: Readonly<Record<string, Range>>): void => {
-  requireObject("state", state);
   requireAll(
     () => requireKeys("state", state, Object.keys(ranges)),
     ...Object.entries(ranges).map(
@@ -108,8 +107,9 @@ export const efficiencyAt = (efficiency: number, from: number, to: number): numb
  * exchangerTemperatures(state); // { supply: 16, exhaust: 4, heat: 1609.6 }
  */
 export function exchangerTemperatures(state: ExchangerState): ExchangerTemperatures {
-  requireState(state, stateRanges);
-  const { efficiency, supplyMassFlow, extractMassFlow, outdoor, extract } = state;
+  const given = readObject("state", state);
+  requireState(given, stateRanges);
+  const { efficiency, supplyMassFlow, extractMassFlow, outdoor, extract } = given;
   const exchanged = exchangedFlow(efficiency, supplyMassFlow, extractMassFlow) * (extract - outdoor);
   return {
     supply: outdoor + exchanged / supplyMassFlow,
@@ -149,9 +149,10 @@ export interface FrostState extends ExchangerState {
  * frostReducedSupply(state); // 0.655
  */
 export function frostReducedSupply(state: FrostState): number {
-  const warmest = isWithin(state?.extract, temperatures) ? state.extract : temperatures.max;
-  requireState(state, { ...stateRanges, limit: { ...temperatures, max: warmest } });
-  const { efficiency, supplyMassFlow, extractMassFlow, outdoor, extract, limit } = state;
+  const given = readObject("state", state);
+  const warmest = isWithin(given.extract, temperatures) ? given.extract : temperatures.max;
+  requireState(given, { ...stateRanges, limit: { ...temperatures, max: warmest } });
+  const { efficiency, supplyMassFlow, extractMassFlow, outdoor, extract, limit } = given;
   const full = Math.max(supplyMassFlow, extractMassFlow);
   const cooled = (share: number): number => {
     const left = share * supplyMassFlow;
