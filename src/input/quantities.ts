@@ -211,15 +211,27 @@ export const parseQuantity = (text: string, quantity: Quantity): number => {
   throw new InputError([{ ...reading, path: "text", message: `${quantity}: ${reading.message}` }]);
 };
 
-const knownUnit = (text: string): Unit => {
+const knownUnit = (text: string, path = "unit"): Unit => {
   const unit = typeof text === "string" ? unitOf(text) : undefined;
   if (unit !== undefined) return unit;
   const [expected, found] = ["a unit such as 'l/s'", typeof text === "string" ? shortened(text) : shown(text)];
   const usual = Object.values(quantities).flatMap((quantity) => quantity.usual);
   const nearest = nearestName(found, usual);
   const hint = nearest === undefined ? "" : `; did you mean '${nearest}'?`;
-  const message = `unit: expected ${expected}, got '${found}'${hint}`;
-  throw new InputError([{ code: "quantity.unit-unknown", path: "unit", message, expected, found, nearest }]);
+  const message = `${path}: expected ${expected}, got '${found}'${hint}`;
+  throw new InputError([{ code: "quantity.unit-unknown", path, message, expected, found, nearest }]);
+};
+
+/**
+ * Throws InputError `quantity.unit-unknown` unless a text is a unit, `quantity.dimension` unless it is one of a quantity.
+ *
+ * @param path - Where the text stands.
+ */
+export const requireUnit = (path: string, text: string, quantity: Quantity): void => {
+  if (knownUnit(text, path).dimension === dimensionOf(quantity)) return;
+  const { article, usual } = quantities[quantity];
+  const expected = `a unit of ${article.replace(/^an? /, "")} such as '${usual[0]}'`;
+  throw new InputError([problemOf("quantity.dimension", path, expected, `'${shortened(text)}'`)]);
 };
 
 /** No reading: a value below absolute zero, most likely kelvins where °C are asked, or a difference. */

@@ -11,6 +11,9 @@ import { emptySolution } from "./solve.js";
 type Records = "ducts" | "nodes" | "terminals" | "openings" | "fans" | "airHandlers";
 const lists = ["ducts", "nodes", "terminals", "openings", "fans", "airHandlers", "convergence"];
 
+/** Numbers of a fan that follow from its electrical input. */
+const ofPower = ["power", "specificFanPower", "efficiency", "heatToAir"];
+
 const noConvergence: Convergence = { iterations: 0, massResidual: 0, pressureResidual: 0 };
 
 const position = /^(0|[1-9]\d*)$/;
@@ -114,6 +117,9 @@ export const outputReader = (
   if (!known(record)) {
     const running = assemble(withFansStarted(network));
     if (!known(recordOfSystem(running, atStart(running)))) {
+      if (list === "fans" && ofPower.includes(keys.join("."))) {
+        throw unknownPath(path, "a fan whose curve gives power or efficiency", "one that gives neither", undefined);
+      }
       throw unknownNumber(path, wordsOf(path).length - keys.length, record, "a number that this network has");
     }
   }

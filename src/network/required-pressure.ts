@@ -63,7 +63,8 @@ export const designMass = (plan: Plan, { id, designFlow = 0 }: TerminalNode): nu
 /** What a terminal loses at design flow, fully open, with what its regulator needs [Pa]. */
 export const openLoss = (plan: Plan, terminal: TerminalNode): number => {
   const { designFlow = 0, regulator } = terminal;
-  const law = terminalLaw(terminal.open ?? terminal.loss, terminal.service, plan.ductsAt(terminal.id), plan);
+  const ducts = plan.ductsAt(terminal.id);
+  const law = terminalLaw(terminal.open ?? terminal.loss, terminal.service, ducts, plan.airIn(ducts[0]));
   const held = regulator === undefined ? 0 : valueAt(regulatorNeed(regulator), designFlow);
   return terminalLoss(law, designMass(plan, terminal)) + held;
 };

@@ -168,6 +168,23 @@ describe("a solved tree", () => {
     expect(() => summarise(solution, { flow: "litres a moment" })).toThrow("unit");
   });
 
+  test("takes no unit of another quantity, which would only relabel its numbers", () => {
+    const wrong = { flow: "kg/s", pressure: "mm", temperature: "W", power: "furlong" };
+    expect(() => summarise(solution, wrong)).toThrow(
+      expect.objectContaining({
+        name: "InputError",
+        problems: [
+          expect.objectContaining({ code: "quantity.dimension", path: "units.flow", found: "'kg/s'" }),
+          expect.objectContaining({ code: "quantity.dimension", path: "units.pressure" }),
+          expect.objectContaining({ code: "quantity.unit-unknown", path: "units.power" }),
+          expect.objectContaining({ code: "quantity.dimension", path: "units.temperature" }),
+        ],
+      }),
+    );
+    expect(() => summarise(solution, { flow: "kg/s" })).toThrow("units.flow: expected a unit of flow such as 'l/s'");
+    expect(() => summarise(solution, { pressure: undefined, specificFanPower: "kW/(m3/s)" })).not.toThrow();
+  });
+
   test("is summed up with speeds as they are, in the unit of their curves", () => {
     const fast = { ...solution, fans: { fan: { ...solution.fans.fan, speed: 1432.2 } } };
     const row = summarise(fast).find(({ path }) => path === "fans.fan.speed");
