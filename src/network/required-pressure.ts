@@ -8,10 +8,11 @@ import type { Network } from "./document.js";
 import type { FanOutline } from "./kinds/kind.js";
 import { type TerminalNode, terminalLaw, terminalLoss } from "./kinds/terminal.js";
 import type { RatingPart } from "./parts.js";
+import { follow, type PathStep } from "./paths.js";
 import { Plan } from "./plan.js";
 import { ductsOnWay, type FanAir, fanAirIn, leastShare, shareOf } from "./served.js";
 import { type Answer, columnAt } from "./site.js";
-import { limitsOf, solveFrom } from "./solve.js";
+import { emptySolution, limitsOf, solveFrom } from "./solve.js";
 import { solverOf } from "./solver-of.js";
 
 /** A terminal at its design flow. */
@@ -132,16 +133,19 @@ const designOf = (
   };
 };
 
+/** Those that have more with more of the fan's pressure. */
+const helped = (state: DesignState, design: Design): readonly Held[] => {
+  const raised = design.at(state.pressure + raise, state);
+  return state.held.filter((one, i) => raised.held[i].left - one.left > leastGain * raise);
+};
+
 /**
  * Terminals whose air passes the fan and which have more with more of its pressure. Some have not: by a bypass or a loop
  * air behind a fan comes back before it, and passes it on its way to terminals that lie there.
  */
 const served = (state: DesignState, design: Design): readonly Held[] => {
   const passed = passedBy(state.held);
-  if (passed.every(({ share }) => share > 1 - leastShare)) return passed;
-  const raised = design.at(state.pressure + raise, state);
-  const more = new Set(raised.held.filter((one, i) => one.left - state.held[i].left > leastGain * raise).map(idOf));
-  return passed.filter((one) => more.has(idOf(one)));
+  return passed.every(({ share }) => share > 1 - leastShare) ? passed : passedBy(helped(state, design));
 };
 
 const idOf = ({ terminal }: Held): string => terminal.id;
@@ -150,11 +154,23 @@ const idOf = ({ terminal }: Held): string => terminal.id;
 interface Sought {
   readonly state: DesignState;
   readonly served: readonly Held[];
-  /** Whether the terminals served have just enough in the state, not enough, or more than that as soon as its air reaches them. */
-  readonly end: "enough" | "beyond" | "jump";
+  /**
+   * Whether the terminals served have just enough in the state, too little or too much at any pressure, or more than enough
+   * as soon as its air reaches them, or though it never does.
+   */
+  readonly end: "enough" | "beyond" | "jump" | "unreached";
   /** Next to a jump, the state below it. */
   readonly below?: DesignState;
+  /** At the largest pressure, the terminals that have more with more of it. */
+  readonly helped?: readonly Held[];
 }
+
+/** What a search has come to that ends at the largest pressure. Where air of the fan goes to no terminal, its pressure may help. */
+const atMost = (sought: Sought, design: Design): Sought => {
+  const more = helped(sought.state, design);
+  if (sought.served.length > 0) return { ...sought, end: "beyond", helped: more };
+  return { ...sought, served: more, end: leastLeft(more) >= 0 ? "unreached" : "beyond", helped: more };
+};
 
 /** The pressure of the fan at which open valves leave nothing at one of the terminals served and enough at all others. */
 const search = (design: Design): Sought => {
@@ -173,9 +189,9 @@ const search = (design: Design): Sought => {
   let pressure = 0;
   let left = leftAt(pressure);
   for (let step = 0; left !== 0; ) {
+    if (Math.abs(pressure) === mostPressure) return atMost(at(pressure), design);
     step = Math.max(2 * step, Number.isFinite(left) ? Math.abs(left) : firstStep);
-    const next = pressure - Math.sign(left) * step;
-    if (Math.abs(next) > mostPressure) return { ...at(pressure), end: "beyond" };
+    const next = Math.min(Math.max(pressure - Math.sign(left) * step, -mostPressure), mostPressure);
     const there = leftAt(next);
     if (left * there < 0) {
       pressure = bracketedRoot(leftAt, pressure, next) as number;
@@ -194,24 +210,43 @@ const search = (design: Design): Sought => {
 
 const pascals = (pressure: number): string => `${Math.abs(pressure).toPrecision(4)} Pa`;
 
-const refuseBeyond = (fan: FanOutline, { state: { pressure }, served: counted }: Sought): never => {
-  const given = `at ${pascals(pressure)}${pressure < 0 ? " against its flow" : ""}`;
-  if (counted.length === 0) return refuse(fan, `which ${given} still gives no more to any terminal joined to it`);
-  const least = counted.reduce((one, other) => (other.left < one.left ? other : one));
-  const found = `${pascals(least.left)} ${least.left < 0 ? "are missing" : "are left"}`;
-  return refuse(fan, `at whose terminal '${least.terminal.id}' ${found} even ${given}`);
+type Lost = Pick<PathStep, "path" | "loss">;
+
+/** Where most of what air loses on its largest way through a terminal is lost, and how much [Pa]. */
+const dearest = ({ answer, system: { elements, plan } }: DesignState, terminal: TerminalNode): Lost => {
+  const design = emptySolution({ iterations: 0, massResidual: 0, pressureResidual: 0 });
+  elements.reportAll(answer, design);
+  const way = follow(plan, design, terminal.id, terminal.service === "supply");
+  const valve = { path: `terminals.${terminal.id}`, loss: openLoss(plan, terminal) };
+  return way.reduce((most: Lost, one) => (one.loss > most.loss ? one : most), valve);
 };
 
-/** Refuses a fan whose terminals have too much as soon as its air reaches them. */
-const refuseJump = (fan: FanOutline, { state, served: counted, below }: Sought): never => {
+const refuseBeyond = (fan: FanOutline, { state, served: counted, helped: more = [] }: Sought): never => {
+  const most = `${mostPressure.toExponential()} Pa`;
+  if (counted.length === 0) {
+    const why = `which gives no terminal joined to it more, up to ${most}`;
+    return refuse(fan, `${why}: check \`service\` of the terminals and the fan's ports`);
+  }
+  const least = counted.reduce((one, other) => (other.left < one.left ? other : one));
+  const { left, terminal } = least;
+  const found = `${pascals(left)} ${left < 0 ? "are missing" : "are left"} at its terminal '${terminal.id}'`;
+  if (!more.includes(least))
+    return refuse(fan, `of which no pressure changes that ${found}: its air is held on the way`);
+  if (left >= 0) return refuse(fan, `of which ${most} against its flow are not enough: ${found}`);
+  const { path, loss } = dearest(state, terminal);
+  return refuse(fan, `of which ${most} are not enough: ${found}; most is lost in '${path}', ${pascals(loss)}`);
+};
+
+/** Refuses a fan whose terminals have too much as soon as its air reaches them, or though it does not. */
+const refuseNeedless = (fan: FanOutline, { state, served: counted, below = state }: Sought): never => {
   const { pressure } = state;
   const ids = new Set(counted.map(idOf));
-  if (!(leastLeft((below as DesignState).held.filter((one) => ids.has(idOf(one)))) >= -far)) {
+  if (!(leastLeft(below.held.filter((one) => ids.has(idOf(one)))) >= -far)) {
     const why = `at ${pascals(pressure)} of which its terminals go over from too little to too much at once`;
-    return refuse(fan, `${why}: what other fans give them changes there`);
+    return refuse(fan, `${why}: what others give them changes there`);
   }
   const helps = `up to ${pressure.toPrecision(4)} Pa of it none of its air reaches them, or no more pressure`;
-  const found = `'${fan.name}': other fans alone give '${[...ids].join("', '")}' their design flow; ${helps}`;
+  const found = `'${fan.name}': others alone give '${[...ids].join("', '")}' their design flow; ${helps}`;
   throw new InputError([problemOf("fan.not-needed", "fanName", "a fan whose air its terminals need", found)]);
 };
 
@@ -296,7 +331,7 @@ export const requiredState = (network: Network, fan: FanOutline, joined: readonl
     const isTurned = needing.follow(new Set(regulated.map(({ id }) => id).filter((duct) => onWay.has(duct))));
     if (isMoved || isTurned) continue;
     requireChoice(fan, system);
-    if (end === "jump") refuseJump(fan, sought);
+    if (end !== "enough") refuseNeedless(fan, sought);
     if (!isOne(state, design.at(state.pressure))) {
       refuse(fan, `at ${pascals(state.pressure)} of which the network has more than one state`);
     }

@@ -94,16 +94,16 @@ const withNeutralRooms = (network: Network): Network => ({
  *
  * A fan's terminals are those whose design air passes through it. Their `share` is 1 where all of it does, less where other
  * fans bring the rest. Terminals that lie before a fan and get its air by a bypass only, so that its pressure gives them no
- * more, are none of its own. Where other fans give its terminals design flow before its air gets there, so that at less
- * pressure what is too much would flow back through it, the fan is not needed, and no pressure is said. Below 0 is what a
- * fan has to spare that others blow through.
+ * more, are none of its own. Where others, fans or inflows, give its terminals design flow before its air gets there, so
+ * that at less pressure what is too much would flow back through it, the fan is not needed, and no pressure is said. Below 0
+ * is what a fan has to spare that others blow through.
  *
  * @param network - The network, parsed or as a document.
  * @param fanName - A fan's node id, or `unit.supply`.
  * @returns The index terminal, the fan total pressure needed [Pa], −1e5 to 1e5, the path in the order of the flow, and every
  *   terminal's share [-], own need and shortfall [Pa].
  * @throws DocumentError for a wrong document; InputError `unknown-fan`, `fan.no-terminals`,
- *   `terminal.design-flow-missing` for every terminal without one, `fan.not-needed` where other fans are enough, or
+ *   `terminal.design-flow-missing` for every terminal without one, `fan.not-needed` where others are enough, or
  *   `fan.no-required-pressure` where no pressure gives design flows, or not in one state only, with the reason; SolveError where a state on the way is not found.
  *
  * Source: index run as in duct design practice (common practice, no source).
