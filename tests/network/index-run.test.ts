@@ -10,6 +10,7 @@ import {
   solveNetwork,
 } from "../../src/index.js";
 import { bare } from "../helpers/documents.js";
+import { fittedNetwork } from "../helpers/fitted-networks.js";
 import { judged, pathFaults } from "../helpers/index-law.js";
 import { indexCampaign, openNetwork } from "../helpers/open-networks.js";
 
@@ -438,6 +439,16 @@ test("a fan of the pressure found, valves taking the excess, gives design flows 
   expect(refused).toBeLessThan(0.1 * held);
 });
 
+test("so it is with tees, air handlers and regulators, which count with what they need", () => {
+  const { held, terminals, partly, needless, refused, faults } = indexCampaign(1, 40, fittedNetwork);
+  expect(faults).toEqual([]);
+  expect(held).toBeGreaterThan(70);
+  expect(terminals).toBeGreaterThan(250);
+  expect(partly).toBeGreaterThan(40);
+  expect(needless).toBeGreaterThan(12);
+  expect(refused).toBeLessThan(0.1 * held);
+});
+
 /** Fans whose terminals other fans feed before their air arrives, and one that joined valves ask in vain while its own can be served. */
 test.each([
   [989, "aA", "needless"],
@@ -451,5 +462,8 @@ test.each([
 });
 
 test("random networks with open ends are documents without faults", () => {
-  for (let seed = 1; seed <= 40; seed++) expect(() => parseNetwork(openNetwork(seed))).not.toThrow();
+  for (let seed = 1; seed <= 40; seed++) {
+    expect(() => parseNetwork(openNetwork(seed))).not.toThrow();
+    expect(() => parseNetwork(fittedNetwork(seed))).not.toThrow();
+  }
 });
