@@ -10,9 +10,10 @@ import { type TerminalNode, terminalLaw, terminalLoss } from "./kinds/terminal.j
 import type { RatingPart } from "./parts.js";
 import { follow, type PathStep } from "./paths.js";
 import { Plan } from "./plan.js";
+import type { Solution } from "./results.js";
 import { ductsOnWay, type FanAir, fanAirIn, leastShare, shareOf } from "./served.js";
 import { type Answer, columnAt } from "./site.js";
-import { emptySolution, limitsOf, solveFrom } from "./solve.js";
+import { emptySolution, limitsOf, resumed, solveFrom } from "./solve.js";
 import { solverOf } from "./solver-of.js";
 
 /** A terminal at its design flow. */
@@ -47,6 +48,9 @@ const leastGain = 1e-4;
 /** Difference in what is left, as a share of the pressure or in Pa, from which two states are not one [-] */
 const apart = 1e-6;
 
+/** Share of its design flow that a terminal may miss until its network is in another state [-] */
+const drift = 1e-4;
+
 /** A fan that lets air pass as if it were not there. */
 const passage = (flow: number): RatingPart => ({
   pressure: 0,
@@ -56,6 +60,11 @@ const passage = (flow: number): RatingPart => ({
   density: 1,
   viscosity: 1,
 });
+
+const withPassage = (network: Network, fan: FanOutline, held: readonly TerminalNode[]): Network => {
+  const flow = held.reduce((sum, { designFlow = 0 }) => sum + designFlow, 0);
+  return withFan(network, fan, { speed: 0, stopped: passage(flow), setting: undefined, control: undefined });
+};
 
 /** A terminal's design mass flow, positive in the direction of its service [kg/s]. */
 const designMass = (plan: Plan, { id, designFlow = 0 }: TerminalNode): number =>
@@ -96,9 +105,10 @@ const designOf = (
   const plan = new Plan(network);
   const inflowOf = (terminal: TerminalNode): number =>
     (terminal.service === "supply" ? -1 : 1) * designMass(plan, terminal);
-  const flow = held.reduce((sum, { designFlow = 0 }) => sum + designFlow, 0);
-  const open = withFan(network, fan, { speed: 0, stopped: passage(flow), setting: undefined, control: undefined });
-  const system = assemble(open, { held: new Map(held.map((one) => [one.id, inflowOf(one)])), needing });
+  const system = assemble(withPassage(network, fan, held), {
+    held: new Map(held.map((one) => [one.id, inflowOf(one)])),
+    needing,
+  });
   const { equations } = system;
   const branch = system.fans.get(fan.name) as number;
   if (!hasReference(equations, equations.from[branch])) {
@@ -212,11 +222,16 @@ const pascals = (pressure: number): string => `${Math.abs(pressure).toPrecision(
 
 type Lost = Pick<PathStep, "path" | "loss">;
 
+const reported = ({ elements }: System, answer: Answer): Solution => {
+  const solution = emptySolution({ iterations: 0, massResidual: 0, pressureResidual: 0 });
+  elements.reportAll(answer, solution);
+  return solution;
+};
+
 /** Where most of what air loses on its largest way through a terminal is lost, and how much [Pa]. */
-const dearest = ({ answer, system: { elements, plan } }: DesignState, terminal: TerminalNode): Lost => {
-  const design = emptySolution({ iterations: 0, massResidual: 0, pressureResidual: 0 });
-  elements.reportAll(answer, design);
-  const way = follow(plan, design, terminal.id, terminal.service === "supply");
+const dearest = ({ answer, system }: DesignState, terminal: TerminalNode): Lost => {
+  const { plan } = system;
+  const way = follow(plan, reported(system, answer), terminal.id, terminal.service === "supply");
   const valve = { path: `terminals.${terminal.id}`, loss: openLoss(plan, terminal) };
   return way.reduce((most: Lost, one) => (one.loss > most.loss ? one : most), valve);
 };
@@ -253,6 +268,34 @@ const refuseNeedless = (fan: FanOutline, { state, served: counted, below = state
 /** Whether the same is left at the same terminals. */
 const isOne = (one: DesignState, other: DesignState): boolean =>
   one.held.every(({ left }, i) => Math.abs(left - other.held[i].left) <= apart * Math.max(1, Math.abs(one.pressure)));
+
+/**
+ * Whether the network stays in a state when valves hold its terminals, as they are then set, in place of their flows. With
+ * the terminals free, controllers of other fans may all hold their set values in a state that the solver prefers.
+ */
+const isHeldByValves = (
+  network: Network,
+  fan: FanOutline,
+  state: DesignState,
+  needing: ReadonlySet<string>,
+): boolean => {
+  const { answer, held, pressure, system } = state;
+  const { plan } = system;
+  const set = new Map(
+    held.map(({ terminal, left }): [string, TerminalNode] => {
+      const { density } = plan.airIn(plan.ductsAt(terminal.id)[0]);
+      const loss = { ...passage(terminal.designFlow as number), pressure: openLoss(plan, terminal) + left, density };
+      return [terminal.id, { ...terminal, loss, regulator: undefined }];
+    }),
+  );
+  const free = withPassage(network, fan, [...set.values()]);
+  const balanced = assemble({ ...free, nodes: free.nodes.map((node) => set.get(node.id) ?? node) }, { needing });
+  balanced.equations.setOffset(balanced.fans.get(fan.name) as number, -pressure);
+  const solver = solverOf(balanced.equations);
+  solveFrom(solver, resumed(balanced, reported(system, answer)), limitsOf());
+  const { terminals } = reported(balanced, solver);
+  return [...set.keys()].every((id) => Math.abs((terminals[id].ratio as number) - 1) <= drift);
+};
 
 /** Refuses design flows that leave another fan's controller nothing to hold. */
 const requireChoice = (fan: FanOutline, { equations }: System): void => {
@@ -332,7 +375,11 @@ export const requiredState = (network: Network, fan: FanOutline, joined: readonl
     if (isMoved || isTurned) continue;
     requireChoice(fan, system);
     if (end !== "enough") refuseNeedless(fan, sought);
-    if (!isOne(state, design.at(state.pressure))) {
+    const isControlled = system.equations.controls.length > 0;
+    if (
+      !isOne(state, design.at(state.pressure)) ||
+      (isControlled && !isHeldByValves(network, fan, state, needing.members))
+    ) {
       refuse(fan, `at ${pascals(state.pressure)} of which the network has more than one state`);
     }
     return state;

@@ -10,8 +10,9 @@ import {
   solveNetwork,
 } from "../../src/index.js";
 import { bare } from "../helpers/documents.js";
+import { expectSolved } from "../helpers/evaluator.js";
 import { fittedNetwork } from "../helpers/fitted-networks.js";
-import { judged, pathFaults } from "../helpers/index-law.js";
+import { balancedBy, judged, pathFaults } from "../helpers/index-law.js";
 import { indexCampaign, openNetwork } from "../helpers/open-networks.js";
 
 /*
@@ -460,6 +461,36 @@ test.each([
 ])("of network %i fan %s is %s, and that is so", (seed, name, kind) => {
   expect(judged(openNetwork(seed), name)).toMatchObject({ kind, faults: [] });
 });
+
+// Air that another fan drives through a fan is held back less the slower that one turns, and more beyond: two speeds may do.
+test.each([
+  [1386, "aA", "aB0"],
+  [1436, "aB2", "aA"],
+])(
+  "of network %i fan %s has no pressure: at it %s rests at its slowest with too much air, or holds its flow and the terminals lack some",
+  (seed, name, other) => {
+    const document = openNetwork(seed);
+    expect(why(document, name)).toMatch(/^fan\.no-required-pressure: .* more than one state$/);
+    const nodes = document.nodes.map((node) =>
+      node.id === other ? { ...node, control: undefined, speed: 0.1 } : node,
+    );
+    const slow = JSON.parse(JSON.stringify({ ...document, nodes })) as NetworkDocument;
+    const run = indexRun(slow, name);
+    const atSlowest = solveNetwork(balancedBy(slow, run));
+    expectSolved(balancedBy(slow, run), atSlowest);
+    const balanced = balancedBy(document, run);
+    const holding = solveNetwork(balanced, { start: atSlowest });
+    expectSolved(balanced, holding);
+    expect(holding.convergence.otherStates).toBe(true);
+    const { set, reached } = holding.fans[other].control!;
+    expect(reached).toBeCloseTo(set, 9);
+    expect(atSlowest.fans[other].flow).toBeGreaterThan(1.005 * set);
+    for (const { terminal } of run.terminals) {
+      expect(atSlowest.terminals[terminal].ratio).toBeCloseTo(1, 6);
+      expect(holding.terminals[terminal].ratio).toBeLessThan(0.995);
+    }
+  },
+);
 
 test("random networks with open ends are documents without faults", () => {
   for (let seed = 1; seed <= 40; seed++) {
