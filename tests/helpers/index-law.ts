@@ -193,7 +193,7 @@ export const balancedBy = (
 
 /** What came of asking for an index run. */
 export type Finding =
-  | { readonly kind: "held"; readonly run: IndexRun; readonly drawing: number; readonly faults: readonly string[] }
+  | { readonly kind: "held"; readonly run: IndexRun; readonly beside: Beside; readonly faults: readonly string[] }
   | { readonly kind: "needless"; readonly faults: readonly string[] }
   | { readonly kind: "refused"; readonly why: string };
 
@@ -284,21 +284,30 @@ const leftIn = (document: Loose, solution: Solution, terminal: Loose): number =>
   return (terminal.service === "supply" ? there : -there) - openLoss(terminal);
 };
 
-/** The pressure that a fan needs, or up to which it is not needed; undefined where neither is said. */
-const pressureFor = (document: NetworkDocument, fan: string): number | undefined => {
-  try {
-    return indexRun(document, fan).requiredPressure;
-  } catch (error) {
-    if (!(error instanceof InputError || error instanceof SolveError)) throw error;
-    const named = error.message.match(/up to (\S+) Pa of it/)?.[1];
-    return named === undefined ? undefined : Number(named) - 2e-3 * Math.max(1, Math.abs(Number(named)));
+/** The pressure of a fan at which what is left of it is 0, from another, by halves; undefined where none is near. */
+const pressureWhere = (left: (pressure: number) => number, from: number): number | undefined => {
+  const sign = Math.sign(left(from));
+  let [near, far] = [from, from];
+  for (let step = 1; Math.sign(left(far)) === sign; step *= 2) {
+    if (step > 1e4) return undefined;
+    [near, far] = [far, far - sign * step];
   }
+  while (Math.abs(far - near) > 1e-4) {
+    const middle = (near + far) / 2;
+    if (Math.sign(left(middle)) === sign) near = middle;
+    else far = middle;
+  }
+  return far;
 };
 
-/**
- * Terminals that a run does not list though, as they are set, they have air of the fan, and more with more of its pressure;
- * with faults where that is so at their design flows too, at which its air is not to reach or help them.
- */
+/** Terminals that a run does not list, though they have air of its fan and more with more of its pressure. */
+export interface Beside {
+  /** As they are set. */
+  readonly drawing: number;
+  /** Of these, one at a time and with those listed, at design flow too: the list could have been another. */
+  readonly open: number;
+}
+
 const beside = (network: NetworkDocument, { fan, requiredPressure, terminals }: IndexRun): Beside => {
   const all: Loose[] = (network as Loose).nodes.filter(({ kind }: Loose) => kind === "terminal");
   const listed = new Set(terminals.map(({ terminal }) => terminal));
@@ -313,25 +322,22 @@ const beside = (network: NetworkDocument, { fan, requiredPressure, terminals }: 
     const gain = more.terminals[id].flow - now.terminals[id].flow;
     return gain > 1e-5 * designFlow && passedPoints(network, now, fan, service).has(id);
   });
-  if (drawing.length === 0) return { drawing: 0, faults: [] };
-  const pressure = pressureFor(withHeld(network, drawing), fan);
-  if (pressure === undefined) return { drawing: drawing.length, faults: [] };
-  const [less, then] = states(pressure, [...held, ...drawing]);
-  const document = withPressure(network, fan, pressure);
-  const faults = drawing.filter((terminal) => {
-    const gain = leftIn(document, then, terminal) - leftIn(document, less, terminal);
+  const open = drawing.filter((terminal) => {
+    const leastAt = (pressure: number): number => {
+      const [state, document] = [
+        heldAt(network, fan, pressure, [...held, terminal]),
+        withPressure(network, fan, pressure),
+      ];
+      return Math.min(...held.map((one) => leftIn(document, state, one)));
+    };
+    const pressure = pressureWhere(leastAt, requiredPressure);
+    if (pressure === undefined) return false;
+    const [less, then] = states(pressure, [...held, terminal]);
+    const gain = leftIn(network, then, terminal) - leftIn(network, less, terminal);
     return gain > 1e-3 && passedPoints(network, less, fan, terminal.service).has(terminal.id);
   });
-  return {
-    drawing: drawing.length,
-    faults: faults.map(({ id }) => `${id} is the fan's by its design flow, and not listed`),
-  };
+  return { drawing: drawing.length, open: open.length };
 };
-
-interface Beside {
-  readonly drawing: number;
-  readonly faults: readonly string[];
-}
 
 /** Speeds from which controlled fans are sought too, where they can hold their flow in more than one state. */
 const otherSpeeds = [undefined, 0.1, 0.3, 0.6] as const;
@@ -381,6 +387,5 @@ export const judged = (document: NetworkDocument, fan: string): Finding => {
     faults = faultsOf(startedAt(balanced, speed), run);
     if (faults.length === 0) break;
   }
-  if (faults.length > 0) return { kind: "held", run, drawing: 0, faults };
-  return { kind: "held", run, ...beside(document, run) };
+  return { kind: "held", run, beside: beside(document, run), faults };
 };

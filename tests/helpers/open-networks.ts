@@ -152,8 +152,9 @@ export interface IndexCampaign {
   readonly terminals: number;
   /** Of the terminals, those with a share below 1. */
   readonly partly: number;
-  /** Terminals that are none of a fan's by their design flows, and as they are set draw its air. */
+  /** Others that draw a fan's air as they are set, and of these, those that it could serve at design flow too. */
   readonly drawing: number;
+  readonly open: number;
   /** Fans that their terminals do not need, and fans otherwise without an index run. */
   readonly needless: number;
   readonly refused: number;
@@ -165,7 +166,7 @@ export interface IndexCampaign {
 /** Asks for the index run of every fan of networks for a range of seeds, and for the path through every terminal. */
 export const indexCampaign = (first: number, last: number, networkOf = openNetwork): IndexCampaign => {
   const faults: string[] = [];
-  const found = { held: 0, terminals: 0, partly: 0, drawing: 0, needless: 0, refused: 0, paths: 0 };
+  const found = { held: 0, terminals: 0, partly: 0, drawing: 0, open: 0, needless: 0, refused: 0, paths: 0 };
   for (let seed = first; seed <= last; seed++) {
     const document = networkOf(seed);
     const note = (fault: string): number => faults.push(`${seed}: ${fault}`);
@@ -195,7 +196,8 @@ export const indexCampaign = (first: number, last: number, networkOf = openNetwo
         continue;
       }
       found.held++;
-      found.drawing += finding.drawing;
+      found.drawing += finding.beside.drawing;
+      found.open += finding.beside.open;
       for (const { share } of finding.run.terminals) {
         found.terminals++;
         if (share < 1 - 1e-9) found.partly++;
@@ -207,4 +209,4 @@ export const indexCampaign = (first: number, last: number, networkOf = openNetwo
 
 /** One line for a report. */
 export const indexSummary = (first: number, last: number, found: IndexCampaign): string =>
-  `index runs, seeds ${first}–${last}: ${found.held} held with ${found.terminals} terminals, ${found.partly} in part, ${found.drawing} others that draw; ${found.needless} fans not needed; ${found.refused} refused; ${found.paths} paths; ${found.faults.length} faults`;
+  `index runs, seeds ${first}–${last}: ${found.held} held with ${found.terminals} terminals, ${found.partly} in part, ${found.drawing} others that draw, ${found.open} of them at design flow too; ${found.needless} fans not needed; ${found.refused} refused; ${found.paths} paths; ${found.faults.length} faults`;

@@ -10,6 +10,7 @@ import {
   solveNetwork,
 } from "../../src/index.js";
 import { bare } from "../helpers/documents.js";
+import type { PlainNetwork } from "../helpers/evaluator/document.js";
 import { expectSolved } from "../helpers/evaluator.js";
 import { fittedNetwork } from "../helpers/fitted-networks.js";
 import { balancedBy, judged, pathFaults } from "../helpers/index-law.js";
@@ -477,10 +478,10 @@ test.each([
     const slow = JSON.parse(JSON.stringify({ ...document, nodes })) as NetworkDocument;
     const run = indexRun(slow, name);
     const atSlowest = solveNetwork(balancedBy(slow, run));
-    expectSolved(balancedBy(slow, run), atSlowest);
+    expectSolved(balancedBy(slow, run) as PlainNetwork, atSlowest);
     const balanced = balancedBy(document, run);
     const holding = solveNetwork(balanced, { start: atSlowest });
-    expectSolved(balanced, holding);
+    expectSolved(balanced as PlainNetwork, holding);
     expect(holding.convergence.otherStates).toBe(true);
     const { set, reached } = holding.fans[other].control!;
     expect(reached).toBeCloseTo(set, 9);
