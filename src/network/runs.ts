@@ -7,11 +7,11 @@ import { kindOf } from "./kinds/list.js";
 import type { TerminalNode } from "./kinds/terminal.js";
 import { falling, follow, type PathStep, roomOf, startOf } from "./paths.js";
 import { Plan } from "./plan.js";
-import { type DesignState, designMass, openLoss, requiredState } from "./required-pressure.js";
+import { type DesignState, designSolution, openLoss, requiredState } from "./required-pressure.js";
 import type { Solution } from "./results.js";
 import { fanAirIn, leastShare, shareOf, terminalsJoined } from "./served.js";
 import { requireSolutionOf } from "./solution-check.js";
-import { emptySolution, resumed } from "./solve.js";
+import { resumed } from "./solve.js";
 
 /** What one terminal needs of its fan at design flow. */
 export interface TerminalRequirement {
@@ -95,16 +95,16 @@ const withNeutralRooms = (network: Network): Network => ({
  *
  * A fan's terminals are those whose design air passes through it. Their `share` is 1 where all of it does, less where other
  * fans bring the rest. Terminals that lie before a fan and get its air by a bypass only, so that its pressure gives them no
- * more, are none of its own. Where other fans give its terminals design flow before its air gets there, so that at less
- * pressure what is too much would flow back through it, the fan is not needed, and no pressure is said. Below 0 is what a
- * fan has to spare that others blow through.
+ * more, are none of its own. Where others, fans or inflows, give its terminals design flow before its air gets there, so
+ * that at less pressure what is too much would flow back through it, the fan is not needed, and no pressure is said. Below 0
+ * is what a fan has to spare that others blow through.
  *
  * @param network - The network, parsed or as a document.
  * @param fanName - A fan's node id, or `unit.supply`.
  * @returns The index terminal, the fan total pressure needed [Pa], −1e5 to 1e5, the path in the order of the flow, and every
  *   terminal's share [-], own need and shortfall [Pa].
  * @throws DocumentError for a wrong document; InputError `unknown-fan`, `fan.no-terminals`,
- *   `terminal.design-flow-missing` for every terminal without one, `fan.not-needed` where other fans are enough, or
+ *   `terminal.design-flow-missing` for every terminal without one, `fan.not-needed` where others are enough, or
  *   `fan.no-required-pressure` where no pressure gives design flows, or not in one state only, with the reason; SolveError where a state on the way is not found.
  *
  * Source: index run as in duct design practice (common practice, no source).
@@ -152,15 +152,9 @@ const designStateOf = (network: Network, fan: FanOutline, joined: readonly Termi
 };
 
 /** The path through the index terminal, by its fan where several bring or take its air. */
-const indexPath = (fan: FanOutline, { answer, held, system }: DesignState, terminal: TerminalNode): PathStep[] => {
-  const { elements, plan } = system;
-  const design = emptySolution({ iterations: 0, massResidual: 0, pressureResidual: 0 });
-  elements.reportAll(answer, design);
-  // Air may come or go by another terminal's valve, which takes what is left there.
-  for (const { terminal: one, left } of held) {
-    const pressureLoss = openLoss(plan, one) + left;
-    design.terminals[one.id] = { flow: one.designFlow ?? 0, massFlow: designMass(plan, one), pressureLoss };
-  }
+const indexPath = (fan: FanOutline, state: DesignState, terminal: TerminalNode): PathStep[] => {
+  const { plan } = state.system;
+  const design = designSolution(state);
   const supply = terminal.service === "supply";
   const valve = { path: `terminals.${terminal.id}`, loss: openLoss(plan, terminal) };
   const toFan = follow(plan, design, terminal.id, supply, supply ? fan.to : fan.from);

@@ -860,7 +860,7 @@ export const inputErrors = [
   },
   {
     code: "fan.not-needed",
-    meaning: "A fan whose terminals have their design flow from other fans before its air or pressure helps them.",
+    meaning: "A fan whose terminals have their design flow from others before its air or pressure helps them.",
     call: 'indexRun({ ...network, nodes: [...network.nodes.filter(({ id }) => id !== "valve" && id !== "out"), { ...network.nodes[2], designFlow: 0.02 }, { id: "out", kind: "junction" }], ducts: [...network.ducts.slice(0, 1), { ...network.ducts[1], to: "out" }, ...network.ducts.slice(2), { ...network.ducts[1], id: "e", from: "out", to: "valve" }] }, "f")',
   },
   {
