@@ -2,19 +2,22 @@ import { SolveError } from "../core/errors.js";
 import { solveDense } from "../numerics/dense.js";
 import type { ControlGroup } from "./control-groups.js";
 import { controlError, type Equations } from "./equations.js";
+import { heldFlows } from "./known-flows.js";
 import { pressureTolerance, type SolveLimits, type Solver } from "./solver.js";
 import { firstTolerance, holdingLimit, largestChange, leastPush, speedAt, standOf, within } from "./speeds.js";
 
-/**
- * Shares of the ranges of speeds at which the search begins, one after the other, of the members of a group in turn: all
- * together, and every other one slow, so that others blow through it.
- */
+/** Shares of the ranges of speeds at which the search begins, one after the other, of the members of a group in turn. */
 const starts: readonly (readonly [number, number])[] = [
   [0.1, 0.1],
   [0.5, 0.5],
   [0, 0.4],
   [0.4, 0],
 ];
+/**
+ * From here on every other one is slow, so that others blow through it. That matters only where flows are not known: a fan
+ * alone has no others, and where set values say all flows of fans there is but one state to go to.
+ */
+const firstSlowStart = 2;
 /** Newton steps for the speeds from each. */
 const stepsFromEach = 20;
 /** Newton steps for the network at each, before. */
@@ -62,14 +65,16 @@ export class HeldSearch {
     const best = speed.slice();
     const sought = new Set(groups);
     this.iterations = 0;
-    for (const start of starts) {
+    for (const [at, start] of starts.entries()) {
+      const moving = at < firstSlowStart ? [...sought] : [...sought].filter((group) => this.mayBlowThrough(group));
+      if (moving.length === 0) break;
       speed.set(best);
-      for (const { members } of sought) {
+      for (const { members } of moving) {
         members.forEach((c, i) => {
           speed[c] = speedAt(start[i % 2], equations.controls[c]);
         });
       }
-      const held = this.findFrom(sought, limits);
+      const held = this.findFrom(moving, limits);
       if (held.length === groups.length) return true;
       for (const group of held) {
         sought.delete(group);
@@ -80,6 +85,10 @@ export class HeldSearch {
     const found = groups.filter((group) => !sought.has(group));
     speed.set(best);
     return found.length > 0 && this.findFrom(found, limits).length === found.length;
+  }
+
+  private mayBlowThrough(group: ControlGroup): boolean {
+    return group.members.length > 1 && heldFlows(group, this.equations) === undefined;
   }
 
   /** Solves the network roughly at the speeds as they are, from a cold start; whether that went. */
