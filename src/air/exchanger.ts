@@ -118,8 +118,11 @@ export interface FrostState extends ExchangerState {
  * by less supply air, the extract flow unchanged.
  *
  * The share at which `exchangerTemperatures` gives an exhaust at the limit, 1 where no frost threatens. Less supply air is
- * warmed further, so that more of it has to go than its part of the heat says. Condensation, which this leaves out, warms
- * the exhaust; a crossflow exchanger cools it less.
+ * warmed further, so that more of it has to go than its part of the heat says. The efficiency counts as stated at the larger
+ * of the flows that are left: where supply is reduced from above the extract flow to below it, at the extract flow. If it was
+ * stated at that larger supply, the exhaust comes out colder than the limit: by 0.2 K for a tenth more supply than extract in
+ * the example below, by 0.9 K for twice as much. Condensation, which this leaves out, warms the exhaust; a crossflow
+ * exchanger cools it less.
  *
  * CAUTION: with less supply than extract the house falls below outdoor pressure: flue gas and soil gas can be drawn in,
  * and cold air enters by its gaps. Not with open-flued appliances.

@@ -1,6 +1,6 @@
 import { InputError, type Problem, problemOf } from "../core/errors.js";
 import { problemsBelow, problemsOf } from "../core/gather.js";
-import { requireKeys } from "../core/keys.js";
+import { requireKeys, requireObject } from "../core/keys.js";
 import { unknownName } from "../core/nearest.js";
 import { isWithin, requireRange } from "../core/ranges.js";
 import { shown } from "../core/show.js";
@@ -110,7 +110,7 @@ const parametersOf = (
  * @returns The coefficient [-] on ½ρv², the area [m²] of that velocity, the model, its spread [-], and what lies outside
  *   of what the source covers: such a value is computed all the same.
  * @throws InputError with all that is wrong at once: `out-of-range`, `key.missing`, `unknown-key`, `unknown-choice`,
- *   `table.short`, `table.not-rising`, `fitting.shape`, `fitting.geometry`.
+ *   `table.short`, `table.not-rising`, `fitting.shape`, `fitting.geometry`; `not-an-object` for a state that is none.
  *
  * Source: the fitting's own `sources`.
  * @example
@@ -121,9 +121,10 @@ export const coefficientOf = <P extends object>(
   parameters: GivenParameters<P>,
   state: FittingState,
 ): FittingCoefficient => {
+  requireObject("state", state);
   const { section, other, reynolds, backward = false } = state;
   const sections = other === undefined ? [section] : [section, other];
-  const problems: Problem[] = [];
+  const problems = problemsOf(() => requireKeys("state", state, ["section", "other", "reynolds", "backward"]));
   const values = parametersOf(
     "",
     fitting.parameters as Readonly<Record<string, AnyParameter>>,

@@ -83,7 +83,7 @@ export const outputReader = (
   { elements, equations }: System,
   path: string,
 ): ((answer: Answer, convergence: Convergence) => number | undefined) => {
-  if (typeof path === "string" && path.startsWith("convergence.")) return convergenceReader(path);
+  if (wordsOf(path)[0] === "convergence") return convergenceReader(path);
   const { list, name, element, keys } = recordOf(network, path);
   const recordIn = (answer: Answer): unknown => {
     const solution: Solution = emptySolution(noConvergence);

@@ -132,16 +132,11 @@ const designOf = (
   };
 };
 
-/** The terminals that count in a search. */
-type Counted = (state: DesignState, design: Design) => readonly Held[];
-
-const all: Counted = ({ held }) => held;
-
 /**
  * Terminals whose air passes the fan and which have more with more of its pressure. Some have not: by a bypass or a loop
  * air behind a fan comes back before it, and passes it on its way to terminals that lie there.
  */
-const served: Counted = (state, design) => {
+const served = (state: DesignState, design: Design): readonly Held[] => {
   const passed = passedBy(state.held);
   if (passed.every(({ share }) => share > 1 - leastShare)) return passed;
   const raised = design.at(state.pressure + raise, state);
@@ -151,14 +146,27 @@ const served: Counted = (state, design) => {
 
 const idOf = ({ terminal }: Held): string => terminal.id;
 
-/** The pressure of the fan at which its open valves leave nothing at one of its terminals and enough at all others. */
-const search = (fan: FanOutline, design: Design, counted: Counted): DesignState => {
-  const known = new Map<number, DesignState>();
+/** What a search has come to. */
+interface Sought {
+  readonly state: DesignState;
+  readonly served: readonly Held[];
+  /** Whether the terminals served have just enough in the state, not enough, or more than that as soon as its air reaches them. */
+  readonly end: "enough" | "beyond" | "jump";
+  /** Next to a jump, the state below it. */
+  readonly below?: DesignState;
+}
+
+/** The pressure of the fan at which open valves leave nothing at one of the terminals served and enough at all others. */
+const search = (design: Design): Sought => {
+  const known = new Map<number, Sought>();
   let last: DesignState | undefined;
+  const at = (pressure: number): Sought => known.get(pressure) as Sought;
   const leftAt = (pressure: number): number => {
-    last = known.get(pressure) ?? design.at(pressure, last);
-    known.set(pressure, last);
-    const left = leastLeft(counted(last, design));
+    if (!known.has(pressure)) {
+      last = design.at(pressure, last);
+      known.set(pressure, { state: last, served: served(last, design), end: "enough" });
+    }
+    const left = leastLeft(at(pressure).served);
     return Math.abs(left) <= close ? 0 : left;
   };
   // Without another way for the air all of a change arrives at the terminals, and the first step ends the search.
@@ -167,7 +175,7 @@ const search = (fan: FanOutline, design: Design, counted: Counted): DesignState 
   for (let step = 0; left !== 0; ) {
     step = Math.max(2 * step, Number.isFinite(left) ? Math.abs(left) : firstStep);
     const next = pressure - Math.sign(left) * step;
-    if (Math.abs(next) > mostPressure) refuseBeyond(fan, pressure, counted(known.get(pressure) as DesignState, design));
+    if (Math.abs(next) > mostPressure) return { ...at(pressure), end: "beyond" };
     const there = leftAt(next);
     if (left * there < 0) {
       pressure = bracketedRoot(leftAt, pressure, next) as number;
@@ -175,12 +183,18 @@ const search = (fan: FanOutline, design: Design, counted: Counted): DesignState 
     }
     [pressure, left] = [next, there];
   }
-  return known.get(pressure) as DesignState;
+  if (Math.abs(leftAt(pressure)) <= far) return at(pressure);
+  // It goes over from too little to too much at once; the terminals that count are those that then have enough.
+  const nearest = (enough: boolean): Sought => {
+    const side = [...known.keys()].filter((one) => leftAt(one) > 0 === enough);
+    return at(side.reduce((best, one) => (Math.abs(one - pressure) < Math.abs(best - pressure) ? one : best)));
+  };
+  return { ...nearest(true), end: "jump", below: nearest(false).state };
 };
 
 const pascals = (pressure: number): string => `${Math.abs(pressure).toPrecision(4)} Pa`;
 
-const refuseBeyond = (fan: FanOutline, pressure: number, counted: readonly Held[]): never => {
+const refuseBeyond = (fan: FanOutline, { state: { pressure }, served: counted }: Sought): never => {
   const given = `at ${pascals(pressure)}${pressure < 0 ? " against its flow" : ""}`;
   if (counted.length === 0) return refuse(fan, `which ${given} still gives no more to any terminal joined to it`);
   const least = counted.reduce((one, other) => (other.left < one.left ? other : one));
@@ -188,63 +202,107 @@ const refuseBeyond = (fan: FanOutline, pressure: number, counted: readonly Held[
   return refuse(fan, `at whose terminal '${least.terminal.id}' ${found} even ${given}`);
 };
 
+/** Refuses a fan whose terminals have too much as soon as its air reaches them. */
+const refuseJump = (fan: FanOutline, { state, served: counted, below }: Sought): never => {
+  const { pressure } = state;
+  const ids = new Set(counted.map(idOf));
+  if (!(leastLeft((below as DesignState).held.filter((one) => ids.has(idOf(one)))) >= -far)) {
+    const why = `at ${pascals(pressure)} of which its terminals go over from too little to too much at once`;
+    return refuse(fan, `${why}: what other fans give them changes there`);
+  }
+  const helps = `up to ${pressure.toPrecision(4)} Pa of it none of its air reaches them, or no more pressure`;
+  const found = `'${fan.name}': other fans alone give '${[...ids].join("', '")}' their design flow; ${helps}`;
+  throw new InputError([problemOf("fan.not-needed", "fanName", "a fan whose air its terminals need", found)]);
+};
+
 /** Whether the same is left at the same terminals. */
 const isOne = (one: DesignState, other: DesignState): boolean =>
   one.held.every(({ left }, i) => Math.abs(left - other.held[i].left) <= apart * Math.max(1, Math.abs(one.pressure)));
 
-/** Refuses what the search has found where that is no answer, or not the only one. */
-const requireOne = (fan: FanOutline, design: Design, state: DesignState): void => {
-  const { pressure, system } = state;
-  const { equations } = system;
+/** Refuses design flows that leave another fan's controller nothing to hold. */
+const requireChoice = (fan: FanOutline, { equations }: System): void => {
   for (const [c, { fan: other, pressures }] of equations.controls.entries()) {
     const branch = equations.controlBranch(c);
     const isFree = [equations.from[branch], equations.to[branch]].every((end) => hasReference(equations, end, branch));
     if (pressures.length > 0 || isFree) continue;
     refuse(fan, `whose terminals' design flows leave no choice to '${other}', which holds its flow by a controller`);
   }
-  if (!(Math.abs(leastLeft(state.held)) <= far)) {
-    const why = `at ${pascals(pressure)} of which its terminals go over from too little to too much at once`;
-    refuse(fan, `${why}: what other fans give them changes there`);
-  }
-  if (!isOne(state, design.at(pressure))) {
-    refuse(fan, `at ${pascals(pressure)} of which the network has more than one state`);
-  }
 };
+
+/** A set that follows what is wanted of it: what has left it may come back once, so that it comes to rest. */
+class Following {
+  private readonly back = new Set<string>();
+
+  constructor(private now: ReadonlySet<string>) {}
+
+  get members(): ReadonlySet<string> {
+    return this.now;
+  }
+
+  /** Whether one has come back already. */
+  isBack(id: string): boolean {
+    return this.back.has(id);
+  }
+
+  /** Takes on what is wanted; whether anything has changed. */
+  follow(wanted: ReadonlySet<string>): boolean {
+    const returning = [...wanted].filter((id) => !this.now.has(id) && !this.back.has(id));
+    const next = new Set([...[...this.now].filter((id) => wanted.has(id)), ...returning]);
+    for (const id of returning) this.back.add(id);
+    const isChanged = returning.length > 0 || next.size < this.now.size;
+    this.now = next;
+    return isChanged;
+  }
+}
 
 /**
  * The state at the pressure that a fan needs.
  *
- * Which terminals a fan serves shows only once they are held. So all that are joined to it are held first, and all
- * regulators count with what they need; those that its air turns out not to pass are let go, and the rest is sought again.
- * Where other fans give its terminals more than they need before its air reaches them, the answer is the pressure at which
- * what is too much flows back through it.
+ * Which terminals a fan serves shows only once they are held, and which are to be held hangs on which it serves. So all
+ * that are joined to it are held first, and all regulators count with what they need; those that its air turns out not to
+ * serve, or that lack pressure however much it gives, are let go; those that its air reaches all the same are taken
+ * back; and the rest is sought again until nothing changes. Each comes back once at most, so each changes sides three times
+ * at most.
  *
  * @param joined - With design flows.
- * @throws InputError `fan.no-required-pressure`, SolveError.
+ * @throws InputError `fan.no-required-pressure`, `fan.not-needed`, SolveError.
  */
 export const requiredState = (network: Network, fan: FanOutline, joined: readonly TerminalNode[]): DesignState => {
-  let held = joined;
-  let needing = new Set(
-    network.ducts.filter(({ fittings }) => fittings.some(({ kind }) => kind === "regulator")).map(({ id }) => id),
-  );
-  let counted = served;
+  const held = new Following(new Set(joined.map(({ id }) => id)));
+  const regulated = network.ducts.filter(({ fittings }) => fittings.some(({ kind }) => kind === "regulator"));
+  const needing = new Following(new Set(regulated.map(({ id }) => id)));
   for (;;) {
-    const design = designOf(network, fan, held, needing);
-    const state = search(fan, design, counted);
-    const { air, answer, branch, system } = state;
-    const kept = (answer.massFlow[branch] > 0 ? passedBy(counted(state, design)) : state.held).map(
-      ({ terminal }) => terminal,
-    );
-    const onWay = ductsOnWay(system, answer.massFlow, air, kept);
-    const still = new Set([...needing].filter((duct) => onWay.has(duct)));
-    const isSame = kept.length === held.length && still.size === needing.size;
-    if (isSame && (counted === all || Math.abs(leastLeft(state.held)) <= far)) {
-      requireOne(fan, design, state);
-      return state;
+    const holding = joined.filter(({ id }) => held.members.has(id));
+    const design = designOf(network, fan, holding, needing.members);
+    const sought = search(design);
+    const { state, end } = sought;
+    const { air, answer, system } = state;
+    if (end === "beyond") {
+      const hopeless = lacking(sought);
+      const left = new Set([...held.members].filter((id) => !hopeless.has(id)));
+      if (hopeless.size === 0 || left.size === 0 || [...hopeless].some((id) => held.isBack(id))) {
+        requireChoice(fan, system);
+        refuseBeyond(fan, sought);
+      }
+      held.follow(left);
+      continue;
     }
-    if (kept.length === 0) refuse(fan, "whose air goes to none of the terminals joined to it");
-    held = kept;
-    needing = still;
-    counted = all;
+    const kept = sought.served.map(({ terminal }) => terminal);
+    const reached = joined
+      .filter(({ id }) => !held.members.has(id))
+      .filter((one) => shareOf(system, air, one) > leastShare);
+    const onWay = ductsOnWay(system, answer.massFlow, air, kept);
+    const isMoved = held.follow(new Set([...kept, ...reached].map(({ id }) => id)));
+    const isTurned = needing.follow(new Set(regulated.map(({ id }) => id).filter((duct) => onWay.has(duct))));
+    if (isMoved || isTurned) continue;
+    requireChoice(fan, system);
+    if (end === "jump") refuseJump(fan, sought);
+    if (!isOne(state, design.at(state.pressure))) {
+      refuse(fan, `at ${pascals(state.pressure)} of which the network has more than one state`);
+    }
+    return state;
   }
 };
+
+/** Of the terminals that count where a search has come to its end, those that lack pressure. */
+const lacking = ({ served: counted }: Sought): Set<string> => new Set(counted.filter(({ left }) => left < 0).map(idOf));

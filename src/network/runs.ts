@@ -16,7 +16,7 @@ import { emptySolution, resumed } from "./solve.js";
 /** What one terminal needs of its fan at design flow. */
 export interface TerminalRequirement {
   readonly terminal: string;
-  /** Of its design air, what passes the fan, 0 to 1; 0 where it flows back there, as other fans give more than is needed [-] */
+  /** Of its design air, what passes the fan, above 0 to 1 [-] */
   readonly share: number;
   /** Fan total pressure that its path takes beside the index run, its valve fully open: that of the index run less `shortfall` [Pa] */
   readonly requiredPressure: number;
@@ -93,16 +93,18 @@ const withNeutralRooms = (network: Network): Network => ({
  * count as neutral (0 Pa). Dampers in ducts count as they stand.
  *
  * A fan's terminals are those whose design air passes through it. Their `share` is 1 where all of it does, less where other
- * fans bring the rest, and 0 where these give so much that air flows back through this fan at the pressure found. Terminals
- * that lie before a fan and get its air by a bypass only, so that its pressure gives them no more, are none of its own.
+ * fans bring the rest. Terminals that lie before a fan and get its air by a bypass only, so that its pressure gives them no
+ * more, are none of its own. Where other fans give its terminals design flow before its air gets there, so that at less
+ * pressure what is too much would flow back through it, the fan is not needed, and no pressure is said. Below 0 is what a
+ * fan has to spare that others blow through.
  *
  * @param network - The network, parsed or as a document.
  * @param fanName - A fan's node id, or `unit.supply`.
  * @returns The index terminal, the fan total pressure needed [Pa], −1e5 to 1e5, the path in the order of the flow, and every
  *   terminal's share [-], own need and shortfall [Pa].
  * @throws DocumentError for a wrong document; InputError `unknown-fan`, `fan.no-terminals`,
- *   `terminal.design-flow-missing` for every terminal without one, or `fan.no-required-pressure` where no pressure gives
- *   design flows, or not in one state only, with the reason; SolveError where a state on the way is not found.
+ *   `terminal.design-flow-missing` for every terminal without one, `fan.not-needed` where other fans are enough, or
+ *   `fan.no-required-pressure` where no pressure gives design flows, or not in one state only, with the reason; SolveError where a state on the way is not found.
  *
  * Source: index run as in duct design practice (common practice, no source).
  * @example indexRun(network, "unit.supply").requiredPressure; // Pa
@@ -149,14 +151,13 @@ const designStateOf = (network: Network, fan: FanOutline, joined: readonly Termi
 };
 
 /** The path through the index terminal, by its fan where several bring or take its air. */
-const indexPath = (fan: FanOutline, { answer, branch, system }: DesignState, terminal: TerminalNode): PathStep[] => {
+const indexPath = (fan: FanOutline, { answer, system }: DesignState, terminal: TerminalNode): PathStep[] => {
   const { elements, plan } = system;
   const design = emptySolution({ iterations: 0, massResidual: 0, pressureResidual: 0 });
   elements.reportAll(answer, design);
   const supply = terminal.service === "supply";
   const valve = { path: `terminals.${terminal.id}`, loss: openLoss(plan, terminal) };
-  const passes = answer.massFlow[branch] > 0;
-  const toFan = passes ? follow(plan, design, terminal.id, supply, supply ? fan.to : fan.from) : [];
+  const toFan = follow(plan, design, terminal.id, supply, supply ? fan.to : fan.from);
   const reached = toFan.length === 0 ? terminal.id : toFan[toFan.length - 1].end;
   const ducts = [...toFan, ...follow(plan, design, reached, supply)];
   if (supply) {

@@ -153,6 +153,15 @@ describe("frost protection by less supply air", () => {
     expect(frostReducedSupply({ ...balanced, outdoor: -12, limit: 0 })).toBeCloseTo(0.655, 3);
   });
 
+  test("counts the efficiency at the extract flow where supply is reduced from above it to below", () => {
+    const cold = { ...balanced, outdoor: -12, limit: 0 };
+    const left = 0.1 * frostReducedSupply(cold);
+    for (const more of [1.1, 2]) {
+      const supplyMassFlow = 0.1 * more;
+      expect(supplyMassFlow * frostReducedSupply({ ...cold, supplyMassFlow })).toBeCloseTo(left, 12);
+    }
+  });
+
   test("an ideal exchanger asks for the supply flow that takes just the heat above the limit", () => {
     expect(frostReducedSupply({ ...balanced, efficiency: 1, outdoor: -12, limit: 4 })).toBeCloseTo(0.5, 12);
   });

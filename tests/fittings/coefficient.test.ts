@@ -110,6 +110,16 @@ describe("faults of arguments", () => {
       ["fitting.geometry section"],
     ],
     [
+      "a state that is none",
+      () => coefficientOf(step, {}, undefined as unknown as FittingState),
+      ["not-an-object state"],
+    ],
+    [
+      "a misspelt key of the state",
+      () => coefficientOf(step, {}, { ...both, reynold: 1e5 } as FittingState),
+      ["unknown-key reynold"],
+    ],
+    [
       "several at once, all of them",
       () => coefficientOf(step, { share: 2, edge: -1 }, { section: small }),
       ["out-of-range share", "out-of-range edge", "key.missing other"],

@@ -95,28 +95,37 @@ export const pathFaults = (
   return faults;
 };
 
-/** The document with a fan of one pressure, its valves shut as far as the index run says, and neutral rooms. */
+/** What a terminal loses at design flow, fully open. */
+const openLoss = ({ designFlow, loss, open = loss }: Loose): number =>
+  open.pressure * (designFlow / open.flow) ** (open.exponent ?? 2);
+
+/** The document with a fan of one pressure, and neutral rooms. */
+const withPressure = (network: NetworkDocument, fan: string, pressure: number): NetworkDocument => {
+  const document = structuredClone(network) as Loose;
+  for (const node of document.nodes) {
+    if (node.kind === "room") node.pressure ??= 0;
+    if (node.id !== fan) continue;
+    const points = [
+      { flow: 0, pressure: pressure + 1e-6 },
+      { flow: 1, pressure: pressure - 1e-6 },
+    ];
+    node.curve = { pressureKind: "total", points };
+    delete node.control;
+    delete node.speed;
+  }
+  return document;
+};
+
+/** The same with the pressure and the valves that an index run asks for. */
 export const balancedBy = (
   network: NetworkDocument,
   { fan, requiredPressure, terminals }: IndexRun,
 ): NetworkDocument => {
-  const document = structuredClone(network) as Loose;
+  const document = withPressure(network, fan, requiredPressure) as Loose;
   const shortfalls = new Map(terminals.map(({ terminal, shortfall }) => [terminal, shortfall]));
   for (const node of document.nodes) {
-    if (node.kind === "room") node.pressure ??= 0;
-    if (node.id === fan) {
-      const points = [
-        { flow: 0, pressure: requiredPressure + 1e-6 },
-        { flow: 1, pressure: requiredPressure - 1e-6 },
-      ];
-      node.curve = { pressureKind: "total", points };
-      delete node.control;
-      delete node.speed;
-    }
     const shortfall = shortfalls.get(node.id);
-    if (shortfall === undefined) continue;
-    const { pressure, flow, exponent = 2 } = node.open ?? node.loss;
-    node.loss = { pressure: pressure * (node.designFlow / flow) ** exponent + shortfall, flow: node.designFlow };
+    if (shortfall !== undefined) node.loss = { pressure: openLoss(node) + shortfall, flow: node.designFlow };
   }
   return document;
 };
@@ -124,7 +133,69 @@ export const balancedBy = (
 /** What came of asking for an index run. */
 export type Finding =
   | { readonly kind: "held"; readonly run: IndexRun; readonly faults: readonly string[] }
+  | { readonly kind: "needless"; readonly faults: readonly string[] }
   | { readonly kind: "refused"; readonly why: string };
+
+/** Points that supply air goes on to behind a fan, or from which extract air comes to it, up to where it rests. */
+const passedPoints = (document: Loose, solution: Solution, fan: string, service: "supply" | "extract"): Set<string> => {
+  const least = 1e-6 * Math.max(...Object.values(solution.ducts).map(({ massFlow }) => Math.abs(massFlow)));
+  const links: (readonly [from: string, to: string])[] = [];
+  const link = (from: string, to: string, massFlow: number): void => {
+    if (Math.abs(massFlow) > least) links.push(massFlow > 0 ? [from, to] : [to, from]);
+  };
+  for (const { id, from, to } of document.ducts) link(from, to, solution.ducts[id].massFlow);
+  for (const [id, { massFlow }] of Object.entries(solution.fans)) {
+    if (id !== fan) link(`${id}.inlet`, `${id}.outlet`, massFlow);
+  }
+  const rests = new Set(document.nodes.filter(({ kind }: Loose) => kind === "room" || kind === "outdoors").map(idOf));
+  if (!(solution.fans[fan].massFlow > least)) return new Set();
+  const [start, here, there] = service === "supply" ? [`${fan}.outlet`, 0, 1] : [`${fan}.inlet`, 1, 0];
+  const reached = new Set([start]);
+  for (const point of reached) {
+    if (!rests.has(point)) for (const one of links) if (one[here] === point) reached.add(one[there]);
+  }
+  return reached;
+};
+
+const idOf = ({ id }: Loose): string => id;
+
+/** The network solved with a fan of one pressure and terminals held at design flow as junctions that take or give it. */
+const heldAt = (network: NetworkDocument, fan: string, pressure: number, terminals: readonly Loose[]): Solution => {
+  const document = withPressure(network, fan, pressure) as Loose;
+  const held = new Map(
+    terminals.map(({ id, service, designFlow }) => [id, (service === "supply" ? -1 : 1) * designFlow]),
+  );
+  document.nodes = document.nodes.map((node: Loose) =>
+    held.has(node.id) ? { id: node.id, kind: "junction", inflow: held.get(node.id) } : node,
+  );
+  return solveNetwork(document, { tolerance: 1e-3 });
+};
+
+/**
+ * Faults of the statement that a fan is not needed: just below the pressure that it names its terminals have enough, and
+ * none of the fan's air passes them, or more of its pressure does not help them.
+ */
+const needlessFaults = (network: NetworkDocument, fan: string, why: string): string[] => {
+  const named = [...(why.match(/other fans alone give (.*) their design flow/)?.[1] ?? "").matchAll(/'([^']+)'/g)];
+  const ids = named.map(([, id]) => id);
+  const pressure = Number(why.match(/up to (\S+) Pa/)?.[1]);
+  if (ids.length === 0 || !Number.isFinite(pressure)) return [`says neither terminals nor pressure: ${why}`];
+  const document = withPressure(network, fan, pressure) as Loose;
+  const terminals = document.nodes.filter(({ id }: Loose) => ids.includes(id));
+  const below = pressure - 2e-3 * Math.max(1, Math.abs(pressure));
+  const [less, more] = [below - 0.1, below].map((given) => heldAt(network, fan, given, terminals));
+  const leftIn = (solution: Solution, terminal: Loose): number => {
+    const there = pressureAt(solution, terminal.id) - faced(document, solution, terminal);
+    return (terminal.service === "supply" ? there : -there) - openLoss(terminal);
+  };
+  return terminals.flatMap((terminal: Loose) => {
+    const { id, service } = terminal;
+    const [least, left] = [leftIn(less, terminal), leftIn(more, terminal)];
+    if (!(left >= -1e-2)) return [`${id} lacks ${-left} Pa, though other fans are said to be enough`];
+    const isHelped = passedPoints(document, more, fan, service).has(id) && left - least > 1e-3;
+    return isHelped ? [`${id} is helped by the fan, though it is said not to be needed`] : [];
+  });
+};
 
 /** Speeds from which controlled fans are sought too, where they can hold their flow in more than one state. */
 const otherSpeeds = [undefined, 0.1, 0.3, 0.6] as const;
@@ -142,11 +213,10 @@ const faultsOf = (network: NetworkDocument, run: IndexRun): string[] => {
     const { ratio = Number.NaN } = solution.terminals[terminal];
     if (!(Math.abs(ratio - 1) <= 1e-6)) faults.push(`${terminal} has ${ratio} of its design flow`);
     if (!(shortfall >= 0)) faults.push(`${terminal} has a shortfall of ${shortfall} Pa`);
-    if (!(share >= 0 && share <= 1)) faults.push(`${terminal} has a share of ${share}`);
+    if (!(share > 0 && share <= 1)) faults.push(`${terminal} has a share of ${share}`);
   }
-  const flow = solution.fans[run.fan].massFlow;
-  const passes = run.path.some(({ path }) => path === `fans.${run.fan}`);
-  if (flow > 1e-6 && !passes) faults.push("the path misses the fan");
+  if (!(solution.fans[run.fan].massFlow > 0)) faults.push("air flows back through the fan");
+  if (!run.path.some(({ path }) => path === `fans.${run.fan}`)) faults.push("the path misses the fan");
   return faults.length > 0 ? faults : pathFaults(network, solution, run.terminal, run.path);
 };
 
@@ -156,8 +226,10 @@ export const judged = (document: NetworkDocument, fan: string): Finding => {
   try {
     run = indexRun(document, fan);
   } catch (error) {
-    if (error instanceof InputError || error instanceof SolveError) return { kind: "refused", why: error.message };
-    throw error;
+    if (!(error instanceof InputError || error instanceof SolveError)) throw error;
+    const why = error.message;
+    const isNeedless = error instanceof InputError && error.problems[0].code === "fan.not-needed";
+    return isNeedless ? { kind: "needless", faults: needlessFaults(document, fan, why) } : { kind: "refused", why };
   }
   const balanced = balancedBy(document, run);
   let faults: string[] = [];

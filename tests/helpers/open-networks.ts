@@ -150,10 +150,10 @@ export interface IndexCampaign {
   /** Index runs held against their networks, and the terminals that they list. */
   readonly held: number;
   readonly terminals: number;
-  /** Of the terminals, those with a share below 1, and those with none as air flows back through the fan. */
+  /** Of the terminals, those with a share below 1. */
   readonly partly: number;
-  readonly backward: number;
-  /** Fans without an index run. */
+  /** Fans that their terminals do not need, and fans otherwise without an index run. */
+  readonly needless: number;
   readonly refused: number;
   /** Paths through terminals of networks solved as they stand. */
   readonly paths: number;
@@ -163,7 +163,7 @@ export interface IndexCampaign {
 /** Asks for the index run of every fan of networks for a range of seeds, and for the path through every terminal. */
 export const indexCampaign = (first: number, last: number): IndexCampaign => {
   const faults: string[] = [];
-  const found = { held: 0, terminals: 0, partly: 0, backward: 0, refused: 0, paths: 0 };
+  const found = { held: 0, terminals: 0, partly: 0, needless: 0, refused: 0, paths: 0 };
   for (let seed = first; seed <= last; seed++) {
     const document = openNetwork(seed);
     const note = (fault: string): number => faults.push(`${seed}: ${fault}`);
@@ -187,13 +187,16 @@ export const indexCampaign = (first: number, last: number): IndexCampaign => {
         if (!controlled || !known) note(`${fan}: ${finding.why}`);
         continue;
       }
+      for (const fault of finding.faults) note(`${fan}: ${fault}`);
+      if (finding.kind === "needless") {
+        found.needless++;
+        continue;
+      }
       found.held++;
       for (const { share } of finding.run.terminals) {
         found.terminals++;
-        if (share === 0) found.backward++;
-        else if (share < 1 - 1e-9) found.partly++;
+        if (share < 1 - 1e-9) found.partly++;
       }
-      for (const fault of finding.faults) note(`${fan}: ${fault}`);
     }
   }
   return { ...found, faults };
@@ -201,4 +204,4 @@ export const indexCampaign = (first: number, last: number): IndexCampaign => {
 
 /** One line for a report. */
 export const indexSummary = (first: number, last: number, found: IndexCampaign): string =>
-  `index runs, seeds ${first}–${last}: ${found.held} held with ${found.terminals} terminals, ${found.partly} in part, ${found.backward} against the flow; ${found.refused} refused; ${found.paths} paths; ${found.faults.length} faults`;
+  `index runs, seeds ${first}–${last}: ${found.held} held with ${found.terminals} terminals, ${found.partly} in part; ${found.needless} fans not needed; ${found.refused} refused; ${found.paths} paths; ${found.faults.length} faults`;

@@ -835,6 +835,11 @@ export const inputErrors = [
     call: 'indexRun({ ...network, nodes: [{ ...network.nodes[2], id: "in", service: "extract", designFlow: 0.02 }, network.nodes[1], { ...network.nodes[2], designFlow: 0.02 }], ducts: network.ducts.slice(0, 2) }, "f")',
   },
   {
+    code: "fan.not-needed",
+    meaning: "A fan whose terminals have their design flow from other fans before its air or pressure helps them.",
+    call: 'indexRun({ ...network, nodes: [...network.nodes.filter(({ id }) => id !== "valve" && id !== "out"), { ...network.nodes[2], designFlow: 0.02 }, { id: "out", kind: "junction" }], ducts: [...network.ducts.slice(0, 1), { ...network.ducts[1], to: "out" }, ...network.ducts.slice(2), { ...network.ducts[1], id: "e", from: "out", to: "valve" }] }, "f")',
+  },
+  {
     code: "terminal.design-flow-missing",
     meaning: "A terminal without the design flow that the question is about.",
     call: 'indexRun(network, "f")',

@@ -292,6 +292,12 @@ describe("outputs", () => {
   ])("that %s never has are refused: %s", (name, path) => {
     expect(problemsOf(() => compileNetwork(documentOf(name)).output(path))[0].code).toBe("path.unknown");
   });
+
+  test("by 'convergence' alone are told which numbers it has, and not their own name", () => {
+    const [problem] = problemsOf(() => compileNetwork(documentOf("a unit without heat")).output("convergence"));
+    expect(problem.message).toContain("expected one of the numbers iterations, massResidual, pressureResidual");
+    expect(problem.nearest).toBeUndefined();
+  });
 });
 
 describe("starts and options of an update", () => {

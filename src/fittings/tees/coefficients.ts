@@ -1,3 +1,4 @@
+import { requireKeys } from "../../core/keys.js";
 import { unknownName } from "../../core/nearest.js";
 import { requireRange } from "../../core/ranges.js";
 import type { Source } from "../../core/sources.js";
@@ -53,7 +54,8 @@ export interface TeeCoefficients {
  * @returns Total-pressure losses over ½ρv² of the summed flow in the main [-]; a negative one is a gain. Where the two
  *   together would give power to the air, `added` stands in both. What lies outside of what the model's source covers is
  *   computed all the same and listed.
- * @throws InputError `out-of-range` for the share, `unknown-pattern`, `unknown-model`, `tee.geometry`.
+ * @throws InputError `out-of-range` for the share, `unknown-pattern`, `unknown-model`, `tee.geometry`; `not-an-object` and `unknown-key`
+ *   for the form.
  *
  * Source: the model's own, in `sources`.
  * @example teeCoefficients({ angle: Math.PI / 2, areaRatio: 0.6 }, 0.3, "dividing"); // run 0.0042, branch 0.87…
@@ -63,6 +65,7 @@ export const teeCoefficients = (
   flowShare: number,
   pattern: "dividing" | "gathering",
 ): TeeCoefficients => {
+  requireKeys("form", form, ["model", "angle", "areaRatio", "edgeRadius"]);
   const { model = "gardel", angle, areaRatio, edgeRadius = 0 } = form;
   requireRange("areaRatio", areaRatio, { above: 0, max: 1.2 });
   requireRange("flowShare", flowShare, { min: 0, max: 1 });
