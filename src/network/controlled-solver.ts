@@ -114,7 +114,7 @@ export class ControlledSolver implements Answer {
     const sought = this.notRuledOut(limited);
     if (sought.length === 0) return found;
     const rest = { speed: speed.slice(), massFlow: network.massFlow.slice(), pressure: network.pressure.slice() };
-    if (search.find(sought, limits)) {
+    if (search.find(sought, rest, limits)) {
       const solved = this.solveAtHeld(limits, found.iterations + search.iterations);
       const left = this.limited(limits);
       const fewer = stands.some((stand, c) => stand !== 0 && left[c] === 0);

@@ -3,6 +3,7 @@ import { solveDense } from "../numerics/dense.js";
 import type { ControlGroup } from "./control-groups.js";
 import { controlError, type Equations } from "./equations.js";
 import { heldFlows } from "./known-flows.js";
+import type { Answer } from "./site.js";
 import { pressureTolerance, type SolveLimits, type Solver } from "./solver.js";
 import { firstTolerance, holdingLimit, largestChange, leastPush, speedAt, standOf, within } from "./speeds.js";
 
@@ -23,7 +24,7 @@ const stepsFromEach = 20;
 /** Newton steps for the network at each, before. */
 const stepsToBegin = 40;
 /** Steps in a row that would take a speed beyond the limit at which it stands, after which a start has led nowhere. */
-const stepsAgainstLimit = 4;
+const stepsAgainstLimit = 2;
 /** Change of a speed, as a share of it, below which it rests. */
 const rest = 1e-6;
 
@@ -57,10 +58,11 @@ export class HeldSearch {
   /**
    * Seeks a state in which some groups hold all their set values, while all others keep the speeds that are set.
    *
+   * @param beside - The answer at these speeds, from which the network starts: fans that are not moved are at rest there.
    * @returns Whether there is one for any of the groups; it is then set, with the speeds as they were of those for which
    *   there is none. Otherwise the state is of no use.
    */
-  find(groups: readonly ControlGroup[], limits: SolveLimits): boolean {
+  find(groups: readonly ControlGroup[], beside: Answer, limits: SolveLimits): boolean {
     const { equations, speed } = this;
     const best = speed.slice();
     const sought = new Set(groups);
@@ -74,7 +76,7 @@ export class HeldSearch {
           speed[c] = speedAt(start[i % 2], equations.controls[c]);
         });
       }
-      const held = this.findFrom(moving, limits);
+      const held = this.findFrom(moving, beside, limits);
       if (held.length === groups.length) return true;
       for (const group of held) {
         sought.delete(group);
@@ -84,18 +86,18 @@ export class HeldSearch {
     }
     const found = groups.filter((group) => !sought.has(group));
     speed.set(best);
-    return found.length > 0 && this.findFrom(found, limits).length === found.length;
+    return found.length > 0 && this.findFrom(found, beside, limits).length === found.length;
   }
 
   private mayBlowThrough(group: ControlGroup): boolean {
     return group.members.length > 1 && heldFlows(group, this.equations) === undefined;
   }
 
-  /** Solves the network roughly at the speeds as they are, from a cold start; whether that went. */
-  private begin({ maxIterations }: SolveLimits): boolean {
+  /** Solves the network roughly at the speeds as they are, from an answer at others; whether that went. */
+  private begin(beside: Answer, { maxIterations }: SolveLimits): boolean {
     const { network } = this;
     this.applySpeeds();
-    network.startCold();
+    network.startFrom(beside);
     const most = Math.min(stepsToBegin, maxIterations);
     try {
       this.iterations += network.solve({ tolerance: firstTolerance, maxIterations: most }).iterations;
@@ -108,10 +110,10 @@ export class HeldSearch {
   }
 
   /** Moves groups from the speeds as they are; returns those that come to hold all their set values. */
-  private findFrom(groups: Iterable<ControlGroup>, limits: SolveLimits): ControlGroup[] {
+  private findFrom(groups: Iterable<ControlGroup>, beside: Answer, limits: SolveLimits): ControlGroup[] {
     const { network, wanted } = this;
     const held: ControlGroup[] = [];
-    if (!this.begin(limits)) return held;
+    if (!this.begin(beside, limits)) return held;
     let moving = [...groups];
     this.against.fill(0);
     wanted.fill(Number.POSITIVE_INFINITY);
