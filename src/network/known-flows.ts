@@ -1,11 +1,10 @@
-import { valueAt } from "../numerics/interpolation.js";
 import type { ControlGroup } from "./control-groups.js";
-import type { ControlTerm, Equations } from "./equations.js";
+import type { Equations } from "./equations.js";
+import { pressureAtSpeed, pressureSpan } from "./pressure-spans.js";
 import type { Answer } from "./site.js";
+import { pressureTolerance } from "./solver.js";
 
-/** Speeds over the range of a fan at which its pressure at one flow is looked at. */
-const speedsSeen = 33;
-/** Share of the powers of pressure that counts as rounding, and of flows [-] */
+/** Share of the products of pressures and flows that counts as rounding [-] */
 const rounding = 1e-6;
 
 /**
@@ -29,24 +28,6 @@ export const heldFlows = ({ members }: ControlGroup, equations: Equations): Floa
   }
   if (known.size < members.length) return undefined;
   return Float64Array.from(members, (c) => known.get(equations.controlBranch(c)) as number);
-};
-
-/** The least and the largest pressure of a controlled fan at a mass flow, over its speeds [Pa] */
-const pressuresAt = (control: ControlTerm, massFlow: number): [least: number, largest: number] => {
-  const { minSpeed, maxSpeed } = control;
-  let [least, largest] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
-  for (let i = 0; i < speedsSeen; i++) {
-    const speed = i === speedsSeen - 1 ? maxSpeed : minSpeed + (i / (speedsSeen - 1)) * (maxSpeed - minSpeed);
-    const pressure = pressureOf(control, speed, massFlow);
-    least = Math.min(least, pressure);
-    largest = Math.max(largest, pressure);
-  }
-  return [least, largest];
-};
-
-const pressureOf = (control: ControlTerm, speed: number, massFlow: number): number => {
-  const { curve, flow, scale } = control.fanAt(speed);
-  return scale * valueAt(curve, flow * massFlow);
 };
 
 /** All flows that follow from some of them by the balance of points, the others as they are; and which those are. */
@@ -92,7 +73,7 @@ const followed = (
  * Between two states of one network, differences of pressures and of flows, multiplied and summed over all branches, give
  * zero: Σ Δp·Δm, what controlled fans add, is Σ Δh·Δm, which all others lose. No term of the latter is negative where losses
  * rise; those of branches whose flows follow from the set values are reckoned. Where even the most favourable speeds leave
- * the former smaller, there is no such state.
+ * the former smaller, by more than two answers may miss the laws of branches, there is no such state. How strict that is for a fan between curves at several speeds, `pressureSpan` says.
  *
  * Source: Tellegen's theorem, as used for the uniqueness of answers of networks of rising laws (memory).
  */
@@ -108,19 +89,18 @@ export const cannotBeHeld = (
   equations.evaluate(massFlow, here, slope);
   equations.evaluate(flows, there, slope);
   let most = 0;
-  let size = 0;
+  let uncertain = 0;
   const add = (pressure: number, change: number): void => {
     most += pressure * change;
-    size += Math.abs(pressure * change);
+    uncertain += (rounding * Math.abs(pressure) + 2 * pressureTolerance) * Math.abs(change);
   };
   for (let e = 0; e < flows.length; e++) if (isKnown[e] === 1) add(there[e] - here[e], massFlow[e] - flows[e]);
   members.forEach((c, i) => {
     const control = equations.controls[c];
     const change = massFlow[fans[i]] - held[i];
-    if (Math.abs(change) <= rounding * Math.abs(held[i])) return;
     // `there` has the fan at the speed of the answer; at another it may add less or more.
-    const [least, largest] = pressuresAt(control, held[i]);
-    add(pressureOf(control, speed[c], held[i]) - (change > 0 ? least : largest), change);
+    const [least, largest] = pressureSpan(control, held[i]);
+    add(pressureAtSpeed(control, speed[c], held[i]) - (change > 0 ? least : largest), change);
   });
-  return most < -rounding * size;
+  return most < -uncertain;
 };
