@@ -3,6 +3,7 @@ import { solveInBox } from "../numerics/box-equations.js";
 import { type ControlGroup, controlGroups } from "./control-groups.js";
 import { controlError, type Equations } from "./equations.js";
 import { HeldSearch } from "./held-search.js";
+import { cannotBeHeld, heldFlows } from "./known-flows.js";
 import type { Answer } from "./site.js";
 import { pressureTolerance, type Solved, type SolveLimits, type Solver } from "./solver.js";
 import { firstTolerance, holdingLimit, largestChange, leastPush, speedAt, standOf, within } from "./speeds.js";
@@ -110,8 +111,10 @@ export class ControlledSolver implements Answer {
     const known = stands.every((stand, c) => stand === searched[c]);
     searched.set(stands);
     if (limited.length === 0 || known) return found;
+    const sought = this.notRuledOut(limited);
+    if (sought.length === 0) return found;
     const rest = { speed: speed.slice(), massFlow: network.massFlow.slice(), pressure: network.pressure.slice() };
-    if (search.find(limited, limits)) {
+    if (search.find(sought, rest, limits)) {
       const solved = this.solveAtHeld(limits, found.iterations + search.iterations);
       const left = this.limited(limits);
       const fewer = stands.some((stand, c) => stand !== 0 && left[c] === 0);
@@ -124,6 +127,19 @@ export class ControlledSolver implements Answer {
     this.applySpeeds();
     searched.set(stands);
     return { ...found, iterations: found.iterations + search.iterations };
+  }
+
+  /** The groups for which a state that holds all their set values may exist beside the one that is set. */
+  private notRuledOut(groups: readonly ControlGroup[]): readonly ControlGroup[] {
+    const { equations, massFlow, network, pressure, speed } = this;
+    const flows = groups.map((group) => heldFlows(group, equations));
+    if (flows.every((held) => held === undefined) || !equations.lossesRise()) return groups;
+    const left = groups.filter((group, g) => {
+      const held = flows[g];
+      return held === undefined || !cannotBeHeld(group, held, equations, this);
+    });
+    network.startFrom({ massFlow, pressure, speed }); // evaluated elsewhere since
+    return left;
   }
 
   /** The answer at the state that a search has found; undefined where there is none. */

@@ -156,6 +156,48 @@ test("rooms that nothing joins hold in one document what each holds in its own",
   });
 });
 
+test("flows that a central fan exceeds through boosters at their limits are looked for no more: no speeds can hold them all", () => {
+  const square = (pressure: number, per: number, flow: number) => ({
+    pressureKind: "total",
+    points: [0, 0.25, 0.5, 0.75, 1].map((share) => ({ flow: share * flow, pressure: pressure - per * share ** 2 })),
+  });
+  const boosters = Array.from({ length: 20 }, (_, k) => k);
+  const duct = (id: string, from: string, to: string, diameter: number) => ({
+    id,
+    from,
+    to,
+    length: 4,
+    section: { diameter },
+  });
+  const control = (k: number) => ({ kind: "flow", flow: 0.02 + 0.001 * (k % 5), minSpeed: 0.06, maxSpeed: 2 });
+  const compiled = compileNetwork({
+    format: "ductgraph/1",
+    nodes: [
+      { id: "out", kind: "outdoors", coefficient: 1 },
+      { id: "central", kind: "fan", curve: square(300, 200, 0.4) },
+      ...boosters.flatMap((k) => [
+        { id: `j${k}`, kind: "junction" },
+        { id: `f${k}`, kind: "fan", curve: square(200, 160, 0.06), speed: 0.5, control: control(k) },
+        { id: `t${k}`, kind: "terminal", service: "supply", loss: { pressure: 20, flow: 0.02 } },
+      ]),
+    ],
+    ducts: [
+      duct("intake", "out", "central.inlet", 0.8),
+      ...boosters.flatMap((k) => [
+        duct(`m${k}`, k === 0 ? "central.outlet" : `j${k - 1}`, `j${k}`, 0.8),
+        duct(`a${k}`, `j${k}`, `f${k}.inlet`, 0.16),
+        duct(`b${k}`, `f${k}.outlet`, `t${k}`, 0.16),
+      ]),
+    ],
+  } as unknown as NetworkDocument);
+  expect(compiled.update().iterations).toBeLessThanOrEqual(12);
+  const { convergence, fans } = compiled.solution();
+  const limits = boosters.filter((k) => fans[`f${k}`].control?.limit === "minSpeed");
+  expect(limits.length).toBeGreaterThan(5);
+  expect(limits.length).toBeLessThan(20);
+  expect(convergence).not.toHaveProperty("otherStates");
+});
+
 test("two equal fans that are parted say that there is a state in which they stay alike", () => {
   const points = [0, 0.05, 0.1, 0.15, 0.2].map((flow, i) => ({ flow, pressure: [100, 130, 150, 120, 0][i] }));
   const fan = (id: string, share: number) => {
