@@ -1,5 +1,5 @@
 import { requireAll } from "../core/gather.js";
-import { requireKeys, requireObject } from "../core/keys.js";
+import { readObject, requireKeys } from "../core/keys.js";
 import { isWithin, type Range, requireRange } from "../core/ranges.js";
 import type { Source } from "../core/sources.js";
 import { bracketedRoot } from "../numerics/roots.js";
@@ -49,7 +49,6 @@ const stateRanges: Readonly<Record<keyof ExchangerState, Range>> = {
 
 /** Throws all that is wrong with a state at once. */
 const requireState = (state: ExchangerState, ranges: Readonly<Record<string, Range>>): void => {
-  requireObject("state", state);
   requireAll(
     () => requireKeys("state", state, Object.keys(ranges)),
     ...Object.entries(ranges).map(
@@ -75,6 +74,17 @@ const exchangedFlow = (efficiency: number, one: number, other: number): number =
 };
 
 /**
+ * The efficiency at equal flows of an exchanger whose conductance stays while both flows change [-]: N = ε/(1 − ε) goes with
+ * one over the flow.
+ *
+ * @param efficiency - Where both flows are `from` [-].
+ * @param from - [kg/s], above 0.
+ * @param to - [kg/s], above 0.
+ */
+export const efficiencyAt = (efficiency: number, from: number, to: number): number =>
+  from === to ? efficiency : (efficiency * from) / (efficiency * from + (1 - efficiency) * to);
+
+/**
  * Temperatures behind a dry counterflow heat exchanger of a stated temperature efficiency, also for unequal flows.
  *
  *   heat = ε'·m_s·c_p·(t_extract − t_outdoor),  ε' = (1 − e^(−x))/(1 − C·e^(−x)),  x = (1 − C)/C·ε/(1 − ε),  C = m_s/m_l
@@ -97,8 +107,9 @@ const exchangedFlow = (efficiency: number, one: number, other: number): number =
  * exchangerTemperatures(state); // { supply: 16, exhaust: 4, heat: 1609.6 }
  */
 export function exchangerTemperatures(state: ExchangerState): ExchangerTemperatures {
-  requireState(state, stateRanges);
-  const { efficiency, supplyMassFlow, extractMassFlow, outdoor, extract } = state;
+  const given = readObject("state", state);
+  requireState(given, stateRanges);
+  const { efficiency, supplyMassFlow, extractMassFlow, outdoor, extract } = given;
   const exchanged = exchangedFlow(efficiency, supplyMassFlow, extractMassFlow) * (extract - outdoor);
   return {
     supply: outdoor + exchanged / supplyMassFlow,
@@ -117,12 +128,12 @@ export interface FrostState extends ExchangerState {
  * Share of the supply flow at which a dry counterflow exchanger's exhaust air stays at or above a limit: frost protection
  * by less supply air, the extract flow unchanged.
  *
- * The share at which `exchangerTemperatures` gives an exhaust at the limit, 1 where no frost threatens. Less supply air is
- * warmed further, so that more of it has to go than its part of the heat says. The efficiency counts as stated at the larger
- * of the flows that are left: where supply is reduced from above the extract flow to below it, at the extract flow. If it was
- * stated at that larger supply, the exhaust comes out colder than the limit: by 0.2 K for a tenth more supply than extract in
- * the example below, by 0.9 K for twice as much. Condensation, which this leaves out, warms the exhaust; a crossflow
- * exchanger cools it less.
+ * The share at which the exhaust leaves at the limit, 1 where no frost threatens. The exchanger is that of
+ * `exchangerTemperatures` at full supply flow: its efficiency ε is that of both flows at the larger of the full ones, and its
+ * conductance stays as the supply is reduced. Less supply air is warmed further, so that more of it has to go than its part
+ * of the heat says. For `exchangerTemperatures` at the reduced flow, where the larger flow is m in place of M, the same
+ * exchanger has the efficiency ε·M/(ε·M + (1 − ε)·m), which differs from ε only where the full supply exceeds the extract
+ * flow. Condensation, which this leaves out, warms the exhaust; a crossflow exchanger cools it less.
  *
  * CAUTION: with less supply than extract the house falls below outdoor pressure: flue gas and soil gas can be drawn in,
  * and cold air enters by its gaps. Not with open-flued appliances.
@@ -131,17 +142,23 @@ export interface FrostState extends ExchangerState {
  * @returns Share of `supplyMassFlow` [-], 0 to 1; 0 where the limit is the extract temperature itself.
  * @throws InputError with all that is wrong: `out-of-range`, `unknown-key`, `not-an-object`.
  *
- * Source: the counterflow of `exchangerTemperatures`, solved for the supply flow.
+ * Source: the counterflow of `exchangerTemperatures`, solved for the supply flow; agrees with its differential equations
+ * integrated by SciPy (library).
  * @example
  * const state = { efficiency: 0.8, supplyMassFlow: 0.1, extractMassFlow: 0.1, outdoor: -12, extract: 20, limit: 0 };
  * frostReducedSupply(state); // 0.655
  */
 export function frostReducedSupply(state: FrostState): number {
-  const warmest = isWithin(state?.extract, temperatures) ? state.extract : temperatures.max;
-  requireState(state, { ...stateRanges, limit: { ...temperatures, max: warmest } });
-  const { efficiency, supplyMassFlow, extractMassFlow, outdoor, extract, limit } = state;
-  const cooled = (share: number): number =>
-    (exchangedFlow(efficiency, share * supplyMassFlow, extractMassFlow) / extractMassFlow) * (extract - outdoor);
+  const given = readObject("state", state);
+  const warmest = isWithin(given.extract, temperatures) ? given.extract : temperatures.max;
+  requireState(given, { ...stateRanges, limit: { ...temperatures, max: warmest } });
+  const { efficiency, supplyMassFlow, extractMassFlow, outdoor, extract, limit } = given;
+  const full = Math.max(supplyMassFlow, extractMassFlow);
+  const cooled = (share: number): number => {
+    const left = share * supplyMassFlow;
+    const held = efficiencyAt(efficiency, full, Math.max(left, extractMassFlow));
+    return (exchangedFlow(held, left, extractMassFlow) / extractMassFlow) * (extract - outdoor);
+  };
   const beyond = (share: number): number => cooled(share) - (extract - limit);
   // The exhaust gets colder with every bit of supply air, so that there is one share or none.
   return beyond(1) <= 0 ? 1 : (bracketedRoot(beyond, 0, 1) as number);

@@ -1,6 +1,6 @@
 import { InputError } from "../core/errors.js";
 import { requireAll } from "../core/gather.js";
-import { requireKeys, requireObject } from "../core/keys.js";
+import { readObject, requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import type { Source } from "../core/sources.js";
 import { standardPressure } from "./atmosphere.js";
@@ -174,10 +174,10 @@ const stateOfDensity = (air: AirOfDensity): AirState => {
  * @example airState({ temperature: 20, relativeHumidity: 0.5 }).density; // 1.1989
  */
 export const airState = (air: Air): AirState => {
-  requireObject("air", air);
-  return "density" in air && air.density !== undefined
-    ? stateOfDensity(air)
-    : stateOfTemperature(air as AirOfTemperature);
+  const given = readObject("air", air);
+  return "density" in given && given.density !== undefined
+    ? stateOfDensity(given)
+    : stateOfTemperature(given as AirOfTemperature);
 };
 
 /**

@@ -2,24 +2,80 @@ import { InputError, problemOf } from "./errors.js";
 import { unknownName } from "./nearest.js";
 import { shown } from "./show.js";
 
-/** Throws InputError `not-an-object` unless the value of an argument is an object. */
-export const requireObject = (name: string, value: unknown): void => {
-  if (typeof value === "object" && value !== null) return;
-  throw new InputError([problemOf("not-an-object", name, "an object", shown(value))]);
+/**
+ * What an object is built in as, "Map" or "Date"; "Object" for plain ones and those of a class, of any realm. One that
+ * throws when it is asked counts as plain: who reads it says so.
+ */
+const builtInKind = (value: object): string => {
+  try {
+    return Object.prototype.toString.call(value).slice("[object ".length, -1);
+  } catch {
+    return "Object";
+  }
 };
 
 /**
- * The keys and values of an argument, read once: what is checked is then what is used, whatever its getters say next.
+ * Throws InputError `not-an-object` unless the value of an argument is an object with keys of its own: what a list, a Map or
+ * a Date holds stands under no key, and would be passed over without a word.
+ */
+export const requireObject = (name: string, value: unknown): void => {
+  if (typeof value !== "object" || value === null) {
+    throw new InputError([problemOf("not-an-object", name, "an object", shown(value))]);
+  }
+  const kind = builtInKind(value);
+  if (kind === "Object") return;
+  const found = kind === "Array" ? shown(value) : `a ${kind}`;
+  throw new InputError([problemOf("not-an-object", name, "a plain object of keys and values", found)]);
+};
+
+/** What an object is that is no plain one; of another realm too, whose own plain prototype has none above it. */
+const otherKind = (value: object): string | undefined => {
+  if (Array.isArray(value)) return shown(value);
+  const prototype: unknown = Object.getPrototypeOf(value);
+  return prototype === null || Object.getPrototypeOf(prototype) === null ? undefined : "an object of a class";
+};
+
+/**
+ * The keys and values of an argument, read once: what is checked is then what is used, whatever its getters say next. A
+ * list, a Map or any object of a class is refused: what it holds are no keys of its own, so that it would pass as empty.
  *
  * @param name - The argument's name, for the message.
- * @throws InputError `not-an-object` for what is none, or throws when it is read.
+ * @throws InputError `not-an-object` for what is no plain object, or throws when it is read.
  */
 export const readObject = <T extends object>(name: string, value: T): T => {
   requireObject(name, value);
+  let other: string | undefined;
   try {
-    return { ...value };
+    other = otherKind(value);
+    if (other === undefined) return { ...value };
   } catch {
     throw new InputError([problemOf("not-an-object", name, "an object that can be read", "one that throws")]);
+  }
+  throw new InputError([problemOf("not-an-object", name, "a plain object of keys and values", other)]);
+};
+
+const copied = (value: unknown, depth: number): unknown => {
+  if (typeof value !== "object" || value === null || depth === 0) return value;
+  if (Array.isArray(value)) return value.map((one) => copied(one, depth - 1));
+  if (otherKind(value) !== undefined) return value;
+  return Object.fromEntries(Object.entries(value).map(([key, held]) => [key, copied(held, depth - 1)]));
+};
+
+/** Lists and objects in one another that an argument may have: a point of a family in one of several units is the eighth. */
+const deepest = 10;
+
+/**
+ * An argument of plain data, read once with all that is in it, as `readObject` reads one object. What is no plain data, such
+ * as a number or the model of a fan, comes back as it is: the checks of the argument judge it.
+ *
+ * @param name - The argument's name, for the message.
+ * @throws InputError `not-an-object` where it throws when it is read.
+ */
+export const readData = <T>(name: string, value: T): T => {
+  try {
+    return copied(value, deepest) as T;
+  } catch {
+    throw new InputError([problemOf("not-an-object", name, "data that can be read", "some that throws")]);
   }
 };
 

@@ -1,3 +1,4 @@
+import { readData } from "../core/keys.js";
 import { formatQuantity } from "../input/quantities.js";
 import {
   type Duty,
@@ -179,6 +180,8 @@ const better = (a: UnitChoice, b: UnitChoice): number => {
  * best.fits ? best.power : best.binds[0].message;
  */
 export function selectUnit(requirements: UnitRequirements, units: readonly VentilationUnit[]): UnitChoice[] {
-  requireUnitData(requirements, units);
-  return units.map((unit) => choiceOf(unit, requirements)).sort(better);
+  const asked = readData("requirements", requirements);
+  const given = readData("units", units);
+  requireUnitData(asked, given);
+  return given.map((unit) => choiceOf(unit, asked)).sort(better);
 }

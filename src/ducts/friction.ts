@@ -5,7 +5,7 @@ import { type FrictionLaw, type FrictionLawName, factorBy, frictionLaws } from "
 export type { FrictionLawName } from "./friction-laws.js";
 
 const requireLaw = (name: FrictionLawName): FrictionLaw => {
-  if (Object.hasOwn(frictionLaws, name)) return frictionLaws[name];
+  if (typeof name === "string" && Object.hasOwn(frictionLaws, name)) return frictionLaws[name];
   throw unknownName("law", "law", name, Object.keys(frictionLaws));
 };
 

@@ -1,6 +1,6 @@
 import { InputError } from "../core/errors.js";
 import { problemsOf, requireAll } from "../core/gather.js";
-import { requireKeys, requireObject } from "../core/keys.js";
+import { readObject, requireKeys } from "../core/keys.js";
 import { unknownName } from "../core/nearest.js";
 import { requireRange } from "../core/ranges.js";
 import {
@@ -20,8 +20,8 @@ export type { FlatOvalSection, RectangularSection, RoundSection, Section } from 
 const positive = { above: 0 };
 
 /** The section itself, once it is known to be one. */
-const checked = (section: Section): Section => {
-  requireObject("section", section);
+const checked = (written: Section): Section => {
+  const section = readObject("section", written);
   if ("diameter" in section && section.diameter !== undefined) {
     const { diameter } = section;
     requireAll(

@@ -1,6 +1,6 @@
 import { InputError, type Problem, problemOf } from "../core/errors.js";
 import { problemsBelow, problemsOf } from "../core/gather.js";
-import { requireKeys } from "../core/keys.js";
+import { readData, requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import { shown } from "../core/show.js";
 import { pchip, valueAt } from "../numerics/interpolation.js";
@@ -140,13 +140,14 @@ const termsOf = (airPower: number, impellerPower: number, chain: DriveChain, sta
  * @example electricalPower(50, { impeller: 0.625, motor: 0.8 }).driveInput; // 100
  */
 export function electricalPower(airPower: number, chain: PowerChain): PowerTerms {
-  const ofImpeller = () => problemsOf(() => requireRange(placeOf("impeller"), chain.impeller, share));
+  const given = readData("chain", chain);
+  const ofImpeller = () => problemsOf(() => requireRange(placeOf("impeller"), given.impeller, share));
   const problems = [
     ...problemsOf(() => requireRange("airPower", airPower, { min: 0 })),
-    ...problemsOfChain(chain, ["impeller", ...driveKeys], ofImpeller),
+    ...problemsOfChain(given, ["impeller", ...driveKeys], ofImpeller),
   ];
   if (problems.length > 0) throw new InputError(problems);
-  return termsOf(airPower, airPower / chain.impeller, chain, 0);
+  return termsOf(airPower, airPower / given.impeller, given, 0);
 }
 
 /**
@@ -168,8 +169,9 @@ export function electricalPower(airPower: number, chain: PowerChain): PowerTerms
  * @example fanInput(atSpeed(curve, 0.7), { motor: 0.82, controller: 0.96 }, 0.12)?.driveInput;
  */
 export function fanInput(fan: FanCurve | FanModel, chain: DriveChain, flow: number): PowerTerms | undefined {
-  const model = modelOf(fan, problemsOfChain(chain, driveKeys));
-  return inputThrough(model, chain, flow);
+  const given = readData("chain", chain);
+  const model = modelOf(fan, problemsOfChain(given, driveKeys));
+  return inputThrough(model, given, flow);
 }
 
 /** `fanInput` of a model and a chain without problems. */

@@ -121,6 +121,39 @@ export const pressureSlopes = (flows: readonly number[], pressures: readonly num
   return slopes;
 };
 
+/** Efficiency that printed points may show at most [-]: those of textbooks come to 1.04 where all figures are rounded. */
+const roundedEfficiency = 1.1;
+/** W in a kW, and how much more than what is given to the air a power in kW may be by a slip of units. */
+const [kilowatt, likely] = [1000, 100];
+
+/**
+ * The problem of an electrical input below the power that it gives to the air, which is flow times pressure; none where
+ * rounding may have made it so.
+ *
+ * @param path - Where the input stands.
+ * @param airPower - What is certain to be given to the air [W].
+ * @param power - The input, standby power included [W].
+ */
+export const inputProblems = (path: string, airPower: number, power: number): Problem[] => {
+  if (!(airPower > roundedEfficiency * power)) return [];
+  const isKilowatts = kilowatt * power >= airPower && kilowatt * power <= likely * airPower;
+  const hint = isKilowatts ? `, such as ${rounded(kilowatt * power)} W if that was in kW` : "";
+  const expected = `${rounded(airPower)} W or more, which is flow times pressure, since no efficiency is above 1${hint}`;
+  return [problemOf("curve.power-below-air-power", path, expected, `${rounded(power)} W`)];
+};
+
+/**
+ * Points that take less than they give to the air. Total pressure is judged, or the pressure as printed where that is less:
+ * a section that is not quite the maker's must not refuse a curve of static pressure. The standby power counts as input,
+ * since makers often print both together.
+ */
+const powersTooSmall = ({ points, standbyPower = 0 }: FanCurve, pressures: readonly number[]): Problem[] =>
+  points.flatMap(({ flow, power, pressure }, i) =>
+    power === undefined
+      ? []
+      : inputProblems(`points.${i}.power`, flow * Math.min(pressures[i], pressure), power + standbyPower),
+  );
+
 /** What can be asked of the interpolated curve once its points are in order. */
 const shapeProblems = (curve: FanCurve): Problem[] => {
   const flows = curve.points.map((point) => point.flow);
@@ -133,11 +166,12 @@ const shapeProblems = (curve: FanCurve): Problem[] => {
     const found = "points too close together, or too far apart in pressure, for that";
     return [problemOf("curve.too-steep", "points", expected, found)];
   }
-  if (end < 0) return [];
+  const problems = powersTooSmall(curve, pressures);
+  if (end < 0) return problems;
   const path = `points.${flows.length - 1}.pressure`;
   const expected = "a total pressure that falls with flow at the last point";
   const found = `a slope of ${rounded(secants[secants.length - 1])} Pa per m³/s from the point before`;
-  return [problemOf("curve.rising-end", path, expected, found)];
+  return [...problems, problemOf("curve.rising-end", path, expected, found)];
 };
 
 /** What is wrong with all but the curve itself, which stands under `keys`; only that when the curve is no object. */
@@ -171,7 +205,7 @@ export const isNoObject = (problems: readonly Problem[]): boolean =>
  * Everything that is wrong with a fan curve, as data; never throws. Paths are relative to the curve (`points.2.flow`).
  *
  * Codes: `curve.points-few`, `curve.flow-not-rising`, `curve.inlet-missing`, `curve.outlet-missing`,
- * `curve.power-or-efficiency`, `curve.rising-end`, `curve.too-steep`, `out-of-range`, `unknown-key`,
+ * `curve.power-or-efficiency`, `curve.power-below-air-power`, `curve.rising-end`, `curve.too-steep`, `out-of-range`, `unknown-key`,
  * `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and those of `sectionArea`.
  */
 export function curveProblems(curve: FanCurve): Problem[] {

@@ -1,4 +1,5 @@
 import { InputError } from "../core/errors.js";
+import { readData } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import { valueAt } from "../numerics/interpolation.js";
 import { BetweenSpeeds, powerExponent } from "./between-speeds.js";
@@ -28,7 +29,7 @@ export interface FanFamilyModel {
 }
 
 const checkedMembers = (family: FanFamily): readonly FamilyMember[] => {
-  const { members, problems } = readFamily(family);
+  const { members, problems } = readFamily(readData("family", family));
   if (problems.length > 0) throw new InputError(problems);
   return members;
 };
@@ -146,12 +147,13 @@ export interface SettingSpeed {
  * @example settingSpeeds(family).map(({ setting, speed }) => [setting, speed]); // [["low", 0.52], ["high", 1]]
  */
 export function settingSpeeds(family: FanFamily): SettingSpeed[] {
-  const members = checkedMembers(family);
+  const given = readData("family", family);
+  const members = checkedMembers(given);
   const fastest = members[members.length - 1].base;
-  return family.speeds.map(({ setting, speed: given }, i) => {
+  return given.speeds.map(({ setting, speed: own }, i) => {
     const { speed, base } = members[i];
     const named = setting === undefined ? { speed } : { setting, speed };
-    if (given !== undefined) return named;
+    if (own !== undefined) return named;
     const { least, most } = speedWithin(base, fastest);
     return { ...named, least, most };
   });

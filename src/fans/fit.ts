@@ -1,4 +1,5 @@
 import { InputError, type Problem } from "../core/errors.js";
+import { readData } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import { shown } from "../core/show.js";
 import { fittedPolynomial, polynomialAt } from "../numerics/polynomials.js";
@@ -66,19 +67,20 @@ const pointsOnly = (points: readonly FanPoint[]): Problem[] =>
  * const fan = polynomialFan({ pressureKind: "static", outlet: { diameter: 0.2 }, ...fit.polynomial });
  */
 export function fitFanCurve(points: readonly FanPoint[], degree?: number): FanFit {
-  const problems = pointsOnly(points);
+  const given = readData("points", points);
+  const problems = pointsOnly(given);
   if (problems.length > 0) throw new InputError(problems);
-  const highest = degree ?? Math.min(3, points.length - 1);
-  requireRange("degree", highest, { min: 1, max: Math.min(highestDegree, points.length - 1) });
+  const highest = degree ?? Math.min(3, given.length - 1);
+  requireRange("degree", highest, { min: 1, max: Math.min(highestDegree, given.length - 1) });
   if (!Number.isInteger(highest)) {
     const [expected, found] = ["a whole number", shown(highest)];
     const message = `degree: expected ${expected}, got ${found}`;
     throw new InputError([{ code: "out-of-range", path: "degree", message, expected, found }]);
   }
-  const [coefficients, pressure] = fitted(points, (point) => point.pressure, highest);
-  const { 0: first, [points.length - 1]: last } = points;
+  const [coefficients, pressure] = fitted(given, (point) => point.pressure, highest);
+  const { 0: first, [given.length - 1]: last } = given;
   const polynomial = { coefficients, from: first.flow, to: last.flow };
   if (first.power === undefined) return { polynomial, pressure };
-  const [powerCoefficients, power] = fitted(points, (point) => point.power ?? 0, highest);
+  const [powerCoefficients, power] = fitted(given, (point) => point.power ?? 0, highest);
   return { polynomial: { ...polynomial, powerCoefficients }, pressure, power };
 }

@@ -1,6 +1,6 @@
 import { InputError, type Problem, problemOf } from "../core/errors.js";
 import { problemsBelow, problemsOf } from "../core/gather.js";
-import { requireKeys } from "../core/keys.js";
+import { readData, requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import { shown } from "../core/show.js";
 import { type CubicCurve, pchip, pieceOf, slopeAt, valueAt } from "../numerics/interpolation.js";
@@ -160,8 +160,9 @@ export const intersectionAt = (model: FanModel, flow: number, stable: boolean): 
  * // [{ flow: 0.1, pressure: 250, stable: true, withinCurve: true, toCurveEnd: 0.1 }]
  */
 export function intersections(fan: FanCurve | FanModel, system: readonly SystemPoint[]): Intersection[] {
-  const model = modelOf(fan, systemProblems(system));
-  const { curve, seen, breaks, difference } = pairOf(model, system);
+  const given = readData("system", system);
+  const model = modelOf(fan, systemProblems(given));
+  const { curve, seen, breaks, difference } = pairOf(model, given);
   const tolerance = touching * Math.max(...curve.values.map(Math.abs), ...seen.values.map(Math.abs));
   return crossings(difference, breaks, tolerance).map(({ at, before, after }) => {
     const stable = (before || 1) > 0 && (after || -1) < 0 && slopeAt(curve, at) < slopeAt(seen, at);

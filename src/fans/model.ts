@@ -1,4 +1,5 @@
 import { InputError, type Problem } from "../core/errors.js";
+import { readData } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import { type CubicCurve, pchip, slopeAt, valueAt } from "../numerics/interpolation.js";
 import { curveProblems, type FanCurve, pressureSlopes, standardDensity, totalPressures } from "./curve.js";
@@ -130,8 +131,8 @@ export function modelAt(base: BaseCurve, speed: number, density: number): FanMod
  * @returns The fan at speed 1: pressure [Pa], power [W] and efficiency [-] at a flow [m³/s]. Results outside `range` are
  *   extensions, not data.
  * @throws InputError with all problems of the curve at once: `curve.points-few`, `curve.flow-not-rising`,
- *   `curve.inlet-missing`, `curve.outlet-missing`, `curve.power-or-efficiency`, `curve.rising-end`, `curve.too-steep`,
- *   `out-of-range`, `unknown-key`, `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and those of a section.
+ *   `curve.inlet-missing`, `curve.outlet-missing`, `curve.power-or-efficiency`, `curve.power-below-air-power` (an
+ *   efficiency above 1: kW in place of W), `curve.rising-end`, `curve.too-steep`, `out-of-range`, `unknown-key`, `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and those of a section.
  *
  * Source: interpolation by Fritsch and Butland 1984, SIAM J. Sci. Stat. Comput. 5 (memory).
  * @example
@@ -142,9 +143,10 @@ export function modelAt(base: BaseCurve, speed: number, density: number): FanMod
  * fan.pressure(0.1); // 250
  */
 export function fanCurve(curve: FanCurve): FanModel {
-  const problems = curveProblems(curve);
+  const given = readData("curve", curve);
+  const problems = curveProblems(given);
   if (problems.length > 0) throw new InputError(problems);
-  const base = baseOf(curve);
+  const base = baseOf(given);
   return modelAt(base, 1, base.density);
 }
 
@@ -154,7 +156,8 @@ export function fanCurve(curve: FanCurve): FanModel {
  * @param others - What is wrong beside the curve, which is then thrown with what is wrong with it.
  */
 export const modelOf = (fan: FanCurve | FanModel, others: readonly Problem[] = []): FanModel => {
-  const isModel = typeof fan === "object" && fan !== null && "base" in fan;
-  if (others.length > 0) throw new InputError([...others, ...(isModel ? [] : curveProblems(fan))]);
-  return isModel ? fan : fanCurve(fan);
+  const given = readData("fan", fan);
+  const isModel = typeof given === "object" && given !== null && "base" in given;
+  if (others.length > 0) throw new InputError([...others, ...(isModel ? [] : curveProblems(given))]);
+  return isModel ? given : fanCurve(given);
 };

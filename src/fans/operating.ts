@@ -1,6 +1,6 @@
 import type { Problem } from "../core/errors.js";
 import { problemsOf } from "../core/gather.js";
-import { requireKeys } from "../core/keys.js";
+import { readData, requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import { type CubicCurve, pieceOf, slopeAt, valueAt } from "../numerics/interpolation.js";
 import { crossings, rootsBetween } from "../numerics/roots.js";
@@ -88,13 +88,14 @@ const systemFlow = ({ a, b, n }: SystemCurve, pressure: number): number =>
  * // [{ flow: 0.1, pressure: 250, stable: true, withinCurve: true }]
  */
 export function operatingPoints(fan: FanCurve | FanModel, system: SystemCurve): OperatingPoint[] {
-  const model = modelOf(fan, systemProblems(system));
+  const given = readData("system", system);
+  const model = modelOf(fan, systemProblems(given));
   const { base, speed } = model;
   const curve = base.pressure;
   // The system as the curve sees it at the speed and density of its points.
   const scale = (model.density / base.density) * speed ** 2;
-  const { n } = system;
-  const seen = { a: system.a / scale, b: (system.b * speed ** n) / scale, n };
+  const { n } = given;
+  const seen = { a: given.a / scale, b: (given.b * speed ** n) / scale, n };
   const { a, b } = seen;
   const difference = (q: number): number => valueAt(curve, q) - a - Math.sign(q) * power(b, Math.abs(q), n);
 

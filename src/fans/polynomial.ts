@@ -1,9 +1,17 @@
 import { InputError, type Problem, problemOf } from "../core/errors.js";
 import { problemsOf } from "../core/gather.js";
+import { readData } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import { rounded, shown } from "../core/show.js";
 import { derivativeOf, polynomialAt, turningPoints } from "../numerics/polynomials.js";
-import { basisProblems, type FanCurveBasis, isNoObject, standardDensity, totalPressures } from "./curve.js";
+import {
+  basisProblems,
+  type FanCurveBasis,
+  inputProblems,
+  isNoObject,
+  standardDensity,
+  totalPressures,
+} from "./curve.js";
 import { cubicsThrough, knotsBetween, pressureEnds } from "./knots.js";
 import { type BaseCurve, type FanModel, modelAt } from "./model.js";
 
@@ -51,6 +59,23 @@ const totalCoefficients = ({
 const extremes = (coefficients: readonly number[], from: number, to: number): number[] =>
   [from, ...turningPoints(coefficients, from, to), to].map((flow) => polynomialAt(coefficients, flow));
 
+/** The worst place at which less is taken than is given to the air, as by points. */
+const powerTooSmall = (curve: PolynomialCurve, power: readonly number[]): Problem[] => {
+  const { coefficients, from, to, standbyPower = 0 } = curve;
+  const both = [totalCoefficients(curve), coefficients];
+  const airPowerAt = (flow: number): number => flow * Math.min(...both.map((one) => polynomialAt(one, flow)));
+  const inputAt = (flow: number): number => polynomialAt(power, flow) + standbyPower;
+  const turning = both.flatMap((one) => {
+    const length = Math.max(one.length + 1, power.length);
+    const missing = Array.from({ length }, (_, i) => (one[i - 1] ?? 0) - (power[i] ?? 0));
+    return turningPoints(missing, from, to);
+  });
+  const worst = [from, ...turning, to].reduce((a, b) =>
+    airPowerAt(b) - inputAt(b) > airPowerAt(a) - inputAt(a) ? b : a,
+  );
+  return inputProblems("powerCoefficients", airPowerAt(worst), inputAt(worst));
+};
+
 const shapeProblems = (curve: PolynomialCurve): Problem[] => {
   const { from, to, powerCoefficients } = curve;
   const problems: Problem[] = [];
@@ -65,7 +90,7 @@ const shapeProblems = (curve: PolynomialCurve): Problem[] => {
     if (!(least >= 0)) {
       const [expected, found] = ["a power of 0 or more all along the curve", `${rounded(least)} W`];
       problems.push(problemOf("out-of-range", "powerCoefficients", expected, found));
-    }
+    } else problems.push(...powerTooSmall(curve, powerCoefficients));
   }
   return problems;
 };
@@ -73,7 +98,7 @@ const shapeProblems = (curve: PolynomialCurve): Problem[] => {
 /**
  * Everything that is wrong with a curve by coefficients, as data; never throws. Paths are relative to the curve.
  *
- * Codes: `curve.coefficients`, `curve.rising-end`, `curve.inlet-missing`, `curve.outlet-missing`, `out-of-range`,
+ * Codes: `curve.coefficients`, `curve.power-below-air-power`, `curve.rising-end`, `curve.inlet-missing`, `curve.outlet-missing`, `out-of-range`,
  * `unknown-key`, `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and those of `sectionArea`.
  */
 export function polynomialProblems(curve: PolynomialCurve): Problem[] {
@@ -107,8 +132,8 @@ const piecesFor = (coefficients: readonly number[], from: number, to: number): n
  * @param curve - Coefficients [Pa, Pa/(m³/s), …] and perhaps power coefficients [W, W/(m³/s), …] between two flows
  *   [m³/s]; kind of pressure, density [kg/m³], sections [m].
  * @returns The fan at speed 1: pressure [Pa] and power [W] at a flow [m³/s]; takes the fan laws as any other.
- * @throws InputError with all problems at once: `curve.coefficients`, `curve.rising-end`, `curve.inlet-missing`,
- *   `curve.outlet-missing`, `out-of-range`, `unknown-key`, `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and
+ * @throws InputError with all problems at once: `curve.coefficients`, `curve.power-below-air-power`, `curve.rising-end`,
+ *   `curve.inlet-missing`, `curve.outlet-missing`, `out-of-range`, `unknown-key`, `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and
  *   those of a section.
  *
  * Source: definition; error of cubic Hermite interpolation h⁴/384·max|p⁗|, as in textbooks (memory).
@@ -117,9 +142,10 @@ const piecesFor = (coefficients: readonly number[], from: number, to: number): n
  * fan.pressure(0.2); // 200
  */
 export function polynomialFan(curve: PolynomialCurve): FanModel {
-  const problems = polynomialProblems(curve);
+  const given = readData("curve", curve);
+  const problems = polynomialProblems(given);
   if (problems.length > 0) throw new InputError(problems);
-  const base = polynomialBase(curve);
+  const base = polynomialBase(given);
   return modelAt(base, 1, base.density);
 }
 

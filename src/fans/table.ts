@@ -1,6 +1,6 @@
 import { InputError, type Problem } from "../core/errors.js";
 import { problemsOf } from "../core/gather.js";
-import { requireKeys, requireObject } from "../core/keys.js";
+import { readObject, requireKeys } from "../core/keys.js";
 import { unknownName } from "../core/nearest.js";
 import { rounded, shortened, shown } from "../core/show.js";
 import type { FanPoint } from "./curve.js";
@@ -33,8 +33,15 @@ const columnUnits: Readonly<Record<string, Readonly<Record<string, number>>>> = 
 const settingColumn = "setting";
 const columnNames = [...Object.keys(columnUnits), settingColumn];
 
+/** Columns whose unit a number does not show; one that names its own asks it of the others. */
+const unitColumns = ["flow", "pressure", "power"];
+
 interface Column {
   readonly name: string;
+  /** Whether nothing said its unit, in the header or beside the table. */
+  readonly bare?: boolean;
+  /** Whether the header names its unit. */
+  readonly named?: boolean;
   /** To SI; 1 for names. */
   readonly factor: number;
 }
@@ -59,21 +66,25 @@ const grouped = /^[+-]?[1-9]\d{0,2}[.,]\d{3}$/;
 interface Marks {
   /** Whether decimals may have a comma. */
   readonly comma: boolean;
-  /** The mark that three digits behind it leave open: a comma, until another cell shows that it parts decimals. */
-  readonly open: "," | ".";
+  /** The marks that three digits behind them leave open: until other cells show that one of them alone parts decimals. */
+  readonly open: readonly string[];
 }
 
 const marksOf = (separator: string, cells: readonly string[]): Marks => {
-  const isDecimal = (cell: string): boolean =>
-    cell.includes(",") && !grouped.test(cell) && numberPattern.test(cell.replace(",", "."));
-  return { comma: separator !== ",", open: cells.some(isDecimal) ? "." : "," };
+  const isDecimal = (mark: string): boolean =>
+    cells.some((cell) => cell.includes(mark) && !grouped.test(cell) && numberPattern.test(cell.replace(mark, ".")));
+  const [comma, point] = [isDecimal(","), isDecimal(".")];
+  const all = [",", "."];
+  return { comma: separator !== ",", open: comma === point ? all : all.filter((mark) => mark !== (comma ? "," : ".")) };
 };
 
 /** The number of a cell as it stands, or what is wrong with it. */
 const readNumber = (path: string, cell: string, { comma, open }: Marks): number | Problem => {
-  if (comma && grouped.test(cell) && cell.includes(open)) {
-    const decimals = cell.replace(open, open === "," ? "." : ",");
-    const expected = `${cell.replace(open, "")} or ${decimals}, since three digits behind '${open}' may be thousands or decimals`;
+  const mark = open.find((one) => cell.includes(one));
+  if (comma && mark !== undefined && grouped.test(cell)) {
+    // Where the other mark parts decimals it tells; else only a fourth digit does.
+    const decimals = open.length === 1 ? cell.replace(mark, mark === "," ? "." : ",") : `${cell.replace(mark, ".")}0`;
+    const expected = `${cell.replace(mark, "")} or ${decimals}, since three digits behind '${mark}' may be thousands or decimals`;
     return fault("table.number", path, expected, `'${cell}'`);
   }
   const text = comma && !cell.includes(".") ? cell.replace(",", ".") : cell;
@@ -99,7 +110,13 @@ const readColumn = (path: string, cell: string, units: FanTableUnits): Column =>
   const known = columnUnits[name];
   const unit = bracket?.trim() ?? units[name as keyof FanTableUnits] ?? Object.keys(known)[0];
   if (!Object.hasOwn(known, unit)) throw unknownName("unit", `${path}.${name}`, unit, Object.keys(known));
-  return { name, factor: known[unit] };
+  const given = units[name as keyof FanTableUnits];
+  return {
+    name,
+    factor: known[unit],
+    named: bracket !== undefined,
+    bare: bracket === undefined && given === undefined,
+  };
 };
 
 const readHeader = (path: string, cells: readonly string[], units: FanTableUnits, problems: Problem[]): Column[] => {
@@ -109,6 +126,13 @@ const readHeader = (path: string, cells: readonly string[], units: FanTableUnits
   for (const name of new Set(names)) {
     const count = names.filter((one) => one === name).length;
     if (count > 1) problems.push(fault("table.columns", path, `one column "${name}"`, String(count)));
+  }
+  // Who names one unit does not mean SI by leaving out another.
+  const measured = columns.filter(({ name }) => unitColumns.includes(name));
+  if (measured.some(({ named }) => named)) {
+    const expected = "a unit in brackets, as another column has";
+    for (const { bare, name } of measured)
+      if (bare) problems.push(fault("table.unit", `${path}.${name}`, expected, "none"));
   }
   // A header that could not be read may have held the missing one.
   if (columns.length < cells.length) return columns;
@@ -123,20 +147,21 @@ const readHeader = (path: string, cells: readonly string[], units: FanTableUnits
  * The first line names the columns with their units in square or round brackets, `flow [l/s];pressure (Pa);power [W]`,
  * in any order: `flow` (m³/s, m³/h, l/s, cfm), `pressure` (Pa, kPa, mbar, mmH2O, inH2O), `power` (W, kW), `efficiency`
  * (-, %), `speed` (1/min, rpm, Hz, %, -), `setting` (a name, without a unit). Cells are parted by semicolons or tabs,
- * and then decimals may have a comma; else by commas. A mark before three digits, as in `1,000`, may part thousands or
- * decimals: a comma is taken for decimals only where another cell has one that can be nothing else, and then a point is
- * not. Empty lines count for nothing. Lines of equal speed make one
+ * and then decimals may have a comma; else by commas. Beside decimal commas a mark before three digits, as in `1,000` or
+ * `1.000`, may part thousands or decimals: it is taken for decimals only where another cell has one that can be nothing
+ * else, and none the other mark. Empty lines count for nothing. Lines of equal speed make one
  * curve, the curves in rising order of speed; so do lines of one setting, beside its speed or, where the speeds are not
  * known, in place of it: then the settings keep the order in which they first come, which is to be from the slowest.
  * Points keep the order of the lines.
  *
  * @param text - The table, plain text.
- * @param units - Units [SI where left out] of columns whose header names none: `flow`, `pressure`, `power`, `efficiency`.
+ * @param units - Units of columns whose header names none: `flow`, `pressure`, `power`, `efficiency`; SI where left out,
+ *   but a flow, pressure or power without a unit beside another of them that names its own is refused.
  * @returns `points` for a curve or, with a column of speeds or settings, `speeds` for a family: flow [m³/s], pressure [Pa],
  *   power [W], efficiency [-], speed and setting as they stand. Whether they make a curve is judged by `fanCurve` and
  *   `fanFamily`.
  * @throws InputError with all problems at once, by line (`lines.3.flow`, counted from 1): `table.empty`,
- *   `table.columns`, `table.cells`, `table.number`, `table.setting`, `out-of-range` for an efficiency above 1 that is not in %, `unknown-column`, `unknown-unit`, `unknown-key`, `not-an-object`.
+ *   `table.columns`, `table.unit`, `table.cells`, `table.number`, `table.setting`, `out-of-range` for an efficiency above 1 that is not in %, `unknown-column`, `unknown-unit`, `unknown-key`, `not-an-object`.
  *
  * Source: units by definition; the conventional inch of water is 25.4 mm of 1000 kg/m³ under
  * 9.80665 m/s², 249.08891 Pa.
@@ -145,8 +170,8 @@ const readHeader = (path: string, cells: readonly string[], units: FanTableUnits
  * // { points: [{ flow: 0, pressure: 300 }, { flow: 0.1125, pressure: 180 }] }
  */
 export function readFanTable(text: string, units: FanTableUnits = {}): FanTable {
-  requireObject("units", units);
-  const problems = problemsOf(() => requireKeys("units", units, ["flow", "pressure", "power", "efficiency"]));
+  const given = readObject("units", units);
+  const problems = problemsOf(() => requireKeys("units", given, ["flow", "pressure", "power", "efficiency"]));
   const expected = "a line that names the columns and two or more lines of numbers";
   if (typeof text !== "string")
     throw new InputError([...problems, fault("table.empty", "text", expected, shown(text))]);
@@ -159,7 +184,7 @@ export function readFanTable(text: string, units: FanTableUnits = {}): FanTable 
   const separator = separatorOf(lines[0].line);
   const cellsOf = (line: string): string[] => line.split(separator).map((cell) => cell.trim());
   const header = cellsOf(lines[0].line);
-  const columns = readHeader(lines[0].path, header, units, problems);
+  const columns = readHeader(lines[0].path, header, given, problems);
   const body = lines.slice(1).map(({ line, path }) => ({ cells: cellsOf(line), path }));
   const numbers = body.flatMap(({ cells }) => cells.filter((_, i) => columns[i]?.name !== settingColumn));
   const marks = marksOf(separator, numbers);

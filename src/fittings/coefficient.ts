@@ -1,6 +1,6 @@
 import { InputError, type Problem, problemOf } from "../core/errors.js";
 import { problemsBelow, problemsOf } from "../core/gather.js";
-import { requireKeys, requireObject } from "../core/keys.js";
+import { readData, readObject, requireKeys } from "../core/keys.js";
 import { unknownName } from "../core/nearest.js";
 import { isWithin, requireRange } from "../core/ranges.js";
 import { shown } from "../core/show.js";
@@ -121,14 +121,14 @@ export const coefficientOf = <P extends object>(
   parameters: GivenParameters<P>,
   state: FittingState,
 ): FittingCoefficient => {
-  requireObject("state", state);
-  const { section, other, reynolds, backward = false } = state;
+  const given = readObject("state", state);
+  const { section, other, reynolds, backward = false } = given;
   const sections = other === undefined ? [section] : [section, other];
-  const problems = problemsOf(() => requireKeys("state", state, ["section", "other", "reynolds", "backward"]));
+  const problems = problemsOf(() => requireKeys("state", given, ["section", "other", "reynolds", "backward"]));
   const values = parametersOf(
     "",
     fitting.parameters as Readonly<Record<string, AnyParameter>>,
-    parameters,
+    readData("parameters", parameters),
     problems,
   ) as P;
   if (reynolds !== undefined) problems.push(...problemsOf(() => requireRange("reynolds", reynolds, { min: 0 })));

@@ -61,8 +61,8 @@ export const damper: Fitting<DamperParameters> = {
       author: "Weisbach",
       title: "Experimental-Hydraulik: throttle valves in round and rectangular pipes",
       year: 1855,
-      where: "round at 5°, 10°, 20°, 40° and 60°, as a table of loss coefficients quotes it",
-      status: "read",
+      where: "round at 5°, 10°, 20°, 40° and 60°; also in Perry's Chemical Engineers' Handbook, table 6-4",
+      status: "memory",
     },
     {
       author: "Weisbach",

@@ -132,6 +132,13 @@ const dimensionOf = (quantity: Quantity): string | undefined => {
   return dimensions.get(quantity);
 };
 
+/** A unit of something else, and what that is where it has a name here. */
+const otherDimension = (text: string, { dimension }: Unit, quantity: Quantity): QuantityFault => {
+  const other = Object.keys(quantities).find((one) => dimensionOf(one as Quantity) === dimension);
+  const what = other === undefined ? "" : `, which is ${quantities[other as Quantity].article}`;
+  return fault("quantity.dimension", quantity, text, what);
+};
+
 /**
  * The SI value of a quantity text, or what is wrong with it; throws nothing. The rules are those of parseQuantity.
  *
@@ -149,11 +156,20 @@ export const readQuantity = (
   const [, number, unitText] = parts;
   const unit = unitOf(unitText);
   if (unit === undefined) return unitUnknown(text, unitText, quantity);
-  if (unit.dimension !== dimensionOf(quantity)) return fault("quantity.dimension", quantity, text);
+  if (unit.dimension !== dimensionOf(quantity)) return otherDimension(text, unit, quantity);
   const value = toSI(Number(number.replaceAll("−", "-")), unit);
   return Number.isFinite(value)
     ? { value }
     : fault("quantity.not-finite", quantity, text, ", which is no finite number");
+};
+
+/** Absolute zero [°C] */
+const absoluteZero = -273.15;
+
+/** A text that no temperature can have, most likely a difference, which is no quantity here. */
+const belowAbsoluteZero = (text: string): InputError => {
+  const expected = `a temperature of ${absoluteZero} °C or more; a difference of two is no quantity, take it of both`;
+  return new InputError([problemOf("out-of-range", "text", expected, shown(text))]);
 };
 
 /**
@@ -166,17 +182,18 @@ export const readQuantity = (
  *
  * @param text - The quantity text; its unit at most 40 characters.
  * @param quantity - What the number measures; see `Quantity` for the SI units.
- * @returns The value [the SI unit of that quantity]; temperatures in °C ("5 K" is −268.15).
+ * @returns The value [the SI unit of that quantity]; temperatures in °C ("5 K" is −268.15), from −273.15 up.
  * @throws InputError `quantity.syntax` when the text is not a number and a unit; `quantity.unit-missing` for a number
  *   alone; `quantity.unit-unknown`, with the nearest usual unit where one is near; `quantity.dimension` when the unit
- *   measures something else; `quantity.not-finite` for a value beyond the largest number; `unknown-quantity`.
+ *   measures something else; `quantity.not-finite` for a value beyond the largest number; `out-of-range` for a
+ *   temperature below absolute zero; `unknown-quantity`.
  *
  * Source: factors of the units by mathjs, which holds the definitions; the cubic foot a minute is 0.3048³/60 m³/s and
  * the inch of water 0.0254 m · 1000 kg/m³ · 9.80665 m/s², both exact.
  * @example parseQuantity("45 l/s", "flow"); // 0.045
  */
 export const parseQuantity = (text: string, quantity: Quantity): number => {
-  if (!Object.hasOwn(quantities, quantity)) {
+  if (typeof quantity !== "string" || !Object.hasOwn(quantities, quantity)) {
     throw unknownName("quantity", "quantity", quantity, Object.keys(quantities));
   }
   if (typeof text !== "string") {
@@ -185,23 +202,37 @@ export const parseQuantity = (text: string, quantity: Quantity): number => {
     throw new InputError([{ code: "quantity.syntax", path: "text", message, expected, found }]);
   }
   const reading = readQuantity(text, quantity);
-  if ("value" in reading) return reading.value;
+  if ("value" in reading) {
+    if (quantity !== "temperature" || reading.value >= absoluteZero) return reading.value;
+    // −459.67 °F is absolute zero, and falls below it by rounding.
+    if (reading.value >= absoluteZero - 1e-9) return absoluteZero;
+    throw belowAbsoluteZero(text);
+  }
   throw new InputError([{ ...reading, path: "text", message: `${quantity}: ${reading.message}` }]);
 };
 
-const knownUnit = (text: string): Unit => {
+const knownUnit = (text: string, path = "unit"): Unit => {
   const unit = typeof text === "string" ? unitOf(text) : undefined;
   if (unit !== undefined) return unit;
   const [expected, found] = ["a unit such as 'l/s'", typeof text === "string" ? shortened(text) : shown(text)];
   const usual = Object.values(quantities).flatMap((quantity) => quantity.usual);
   const nearest = nearestName(found, usual);
   const hint = nearest === undefined ? "" : `; did you mean '${nearest}'?`;
-  const message = `unit: expected ${expected}, got '${found}'${hint}`;
-  throw new InputError([{ code: "quantity.unit-unknown", path: "unit", message, expected, found, nearest }]);
+  const message = `${path}: expected ${expected}, got '${found}'${hint}`;
+  throw new InputError([{ code: "quantity.unit-unknown", path, message, expected, found, nearest }]);
 };
 
-/** Absolute zero [°C] */
-const absoluteZero = -273.15;
+/**
+ * Throws InputError `quantity.unit-unknown` unless a text is a unit, `quantity.dimension` unless it is one of a quantity.
+ *
+ * @param path - Where the text stands.
+ */
+export const requireUnit = (path: string, text: string, quantity: Quantity): void => {
+  if (knownUnit(text, path).dimension === dimensionOf(quantity)) return;
+  const { article, usual } = quantities[quantity];
+  const expected = `a unit of ${article.replace(/^an? /, "")} such as '${usual[0]}'`;
+  throw new InputError([problemOf("quantity.dimension", path, expected, `'${shortened(text)}'`)]);
+};
 
 /** No reading: a value below absolute zero, most likely kelvins where °C are asked, or a difference. */
 const tooCold = (value: number): InputError => {

@@ -171,3 +171,18 @@ export function evaluateAt(curve: CubicCurve, x: number, out: Float64Array): voi
   out[0] = values[i] + t * (start + t * (second + t * third));
   out[1] = (start + t * (2 * second + 3 * t * third)) / step;
 }
+
+/** The least and the largest slope of a curve, its lines at both sides included. */
+export function slopeBounds(curve: CubicCurve): [least: number, largest: number] {
+  const { knots, left, right, slopes } = curve;
+  let [least, largest] = [Math.min(left, right, ...slopes), Math.max(left, right, ...slopes)];
+  for (let i = 0; i < knots.length - 1; i++) {
+    const { first, second, third } = pieceOf(curve, i);
+    const turn = -second / third;
+    if (!(turn > 0 && turn < knots[i + 1] - knots[i])) continue;
+    const slope = first + (second * turn) / 2;
+    least = Math.min(least, slope);
+    largest = Math.max(largest, slope);
+  }
+  return [least, largest];
+}

@@ -3,6 +3,7 @@ import psychrolib from "psychrolib";
 import { expect, test } from "vitest";
 import { standardGravity, standardPressure } from "../../src/air/atmosphere.js";
 import { type Air, airState, saturationPressure } from "../../src/air/state.js";
+import { numberWithin } from "../helpers/numbers.js";
 import viscosities from "../references/air-viscosity.json" with { type: "json" };
 import moistAir from "../references/moist-air.json" with { type: "json" };
 import atmosphere from "../references/standard-atmosphere.json" with { type: "json" };
@@ -84,9 +85,9 @@ test.each([
   expect(relative(standardGravity * height * difference, pressure)).toBeLessThan(6e-5);
 });
 
-const temperature = fc.double({ min: -30, max: 45, noNaN: true });
-const share = fc.double({ min: 0, max: 1, noNaN: true });
-const altitude = fc.double({ min: -1000, max: 8000, noNaN: true });
+const temperature = numberWithin(-30, 45);
+const share = numberWithin(0, 1);
+const altitude = numberWithin(-1000, 8000);
 
 test("warmer, damper and higher air is lighter", () => {
   fc.assert(

@@ -135,7 +135,7 @@ const values: readonly Value[] = [
   },
   {
     what: "a single round blade at five angles",
-    status: "read",
+    status: "memory",
     code: among(damper.sources, "round at 5°"),
     json: dampers.singleBladeRound.status,
     readme: "Dampers by blade angle",

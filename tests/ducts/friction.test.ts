@@ -2,6 +2,7 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { type FrictionLawName, frictionFactor } from "../../src/ducts/friction.js";
 import { bridge, type FrictionPoints, frictionLaws, frictionPoints } from "../../src/ducts/friction-laws.js";
+import { numberWithin } from "../helpers/numbers.js";
 import tables from "../references/friction.json" with { type: "json" };
 import sweep from "../references/friction-sweep.json" with { type: "json" };
 import { sweepDistances, sweepLimits } from "./friction-sweep.js";
@@ -137,7 +138,7 @@ describe(`${sweep.source} (${sweep.status}), 200 points over Re and ε/D`, () =>
 
 const roughness = fc.oneof(
   fc.constant(0),
-  fc.double({ min: -7, max: 0, noNaN: true }).map((exponent) => 10 ** exponent),
+  numberWithin(-7, 0).map((exponent) => 10 ** exponent),
 );
 const reynoldsFrom = (low: number, high: number) =>
   fc.double({ min: Math.log(low), max: Math.log(high), noNaN: true }).map((x) => Math.min(high, Math.exp(x)));
@@ -316,12 +317,14 @@ describe("bad input", () => {
       );
   });
 
-  test.each<[string, object]>([
+  test.each<[unknown, object]>([
     ["colbrook", { nearest: "colebrook" }],
+    [["colebrook"], { found: "a list of 1" }],
+    [Object.create(null), { found: "an object" }],
     ["toString", {}],
     ["__proto__", {}],
     ["", {}],
-  ])("'%s' is no friction law", (name, hint) => {
+  ])("%o is no friction law", (name, hint) => {
     expect(() => frictionFactor(1e4, 0, name as FrictionLawName)).toThrow(
       expect.objectContaining({
         name: "InputError",

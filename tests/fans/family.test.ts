@@ -100,7 +100,7 @@ describe("a family that the laws made from one curve equals that curve at every 
   test("power and efficiency", () => {
     fc.assert(
       fc.property(steepCurves, speeds, amount(0, 0.5), fc.constantFrom("power", "efficiency"), (curve, n, q, kind) => {
-        const level = (i: number): number => (kind === "power" ? 20 + 5 * i : 0.3 + 0.05 * i);
+        const level = (i: number): number => (kind === "power" ? 320 + 5 * i : 0.3 + 0.05 * i);
         const points = curve.points.map((point, i) => ({ ...point, [kind]: level(i) }));
         const expected = atSpeed({ ...curve, points }, n);
         const fan = fanFamily(byLaws({ ...curve, points }, [0.5, 0.8, 1])).at(n);
@@ -288,7 +288,7 @@ describe("every fault is named with its place", () => {
     ],
     [
       "a power of 0",
-      { speeds: [{ ...first, points: first.points.map((p) => ({ ...p, power: 0 })) }, second] },
+      { speeds: [{ ...first, points: first.points.map((p, i) => ({ ...p, power: i === 0 ? 0 : 50 })) }, second] },
       "out-of-range",
       "speeds.0.points.0.power",
     ],

@@ -51,7 +51,7 @@ test("points on a polynomial of the degree give it back, pressure and power, wit
         .map((flow) => ({
           flow,
           pressure: law(flow),
-          power: 20 + 100 * flow,
+          power: 2000 + 100 * flow,
         }));
       const { polynomial, pressure, power } = fitFanCurve(points, 2);
       const scale = Math.max(...points.map((point) => Math.abs(point.pressure)), 1);
@@ -60,7 +60,7 @@ test("points on a polynomial of the degree give it back, pressure and power, wit
       expect(Math.abs(polynomialAt(polynomial.coefficients, start + 0.2) - law(start + 0.2))).toBeLessThan(
         1e-10 * scale,
       );
-      expect(polynomialAt(polynomial.powerCoefficients as number[], start)).toBeCloseTo(20 + 100 * start, 9);
+      expect(polynomialAt(polynomial.powerCoefficients as number[], start)).toBeCloseTo(2000 + 100 * start, 9);
     }),
   );
 });

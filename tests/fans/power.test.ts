@@ -1,7 +1,10 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
+import { curveProblems, type FanCurve } from "../../src/fans/curve.js";
+import { fanFamily } from "../../src/fans/family-model.js";
 import { atSpeed } from "../../src/fans/laws.js";
 import { fanCurve } from "../../src/fans/model.js";
+import { polynomialFan } from "../../src/fans/polynomial.js";
 import published from "../references/fan-tables.json" with { type: "json" };
 import { amount, curves } from "./arbitraries.js";
 import { cubicFootPerMinute, horsepower, inchOfWater } from "./units.js";
@@ -69,7 +72,8 @@ test("no curve of efficiencies or powers, at no flow, gives a power that is NaN,
       (curve, ys, q, n) => {
         for (const kind of ["power", "efficiency"] as const) {
           const points = curve.points.map((point, i) => ({ ...point, [kind]: ys[i] }));
-          const fan = atSpeed({ ...curve, points }, n);
+          // Standby power that carries the air power, so that any power of the points is taken.
+          const fan = atSpeed({ ...curve, points, standbyPower: 300 }, n);
           for (const flow of [q, 0, fan.range.min, fan.range.max, 5e-324]) {
             expect(fan.pressure(flow)).toSatisfy(Number.isFinite);
             expect(fan.slope(flow)).toSatisfy(Number.isFinite);
@@ -109,4 +113,74 @@ test(`${published.fox.source}: its efficiency column follows from its power colu
   // The table was read from a graph: its own columns agree to two points of percentage only.
   for (const [flow, , , efficiency] of published.fox.points)
     expect(Math.abs(100 * (fan.efficiency?.(flow * cubicFootPerMinute) ?? 0) - efficiency)).toBeLessThan(2.2);
+});
+
+describe("an electrical input below flow times pressure", () => {
+  const kilowatts = [
+    { flow: 0, pressure: 200, power: 0.012 },
+    { flow: 0.06, pressure: 160, power: 0.024 },
+    { flow: 0.12, pressure: 40, power: 0.026 },
+  ];
+  const found = (curve: object) => curveProblems(curve as FanCurve).map(({ code, path }) => [code, path]);
+  const code = "curve.power-below-air-power";
+
+  test("is a fault of each of its points, also at one speed or setting of a family, and W is asked for kW", () => {
+    const wrong = [
+      [code, "points.1.power"],
+      [code, "points.2.power"],
+    ];
+    expect(found({ pressureKind: "total", points: kilowatts })).toEqual(wrong);
+    const [problem] = curveProblems({ pressureKind: "total", points: kilowatts });
+    expect(problem.message).toContain("expected 9.6 W or more");
+    expect(problem.message).toContain("such as 24 W if that was in kW, got 0.024 W");
+    const watts = kilowatts.map((point) => ({ ...point, power: 1000 * point.power }));
+    expect(found({ pressureKind: "total", points: watts })).toEqual([]);
+    const slower = watts.map(({ flow, pressure, power }) => ({
+      flow: flow / 2,
+      pressure: pressure / 4,
+      power: power / 8,
+    }));
+    const speeds = [
+      { setting: "low", points: slower },
+      { setting: "high", points: kilowatts },
+    ];
+    expect(() => fanFamily({ pressureKind: "total", speeds })).toThrow(
+      "speeds.1.points.1.power: expected 9.6 W or more",
+    );
+  });
+
+  test("is one of power coefficients, at the flow where it is worst", () => {
+    const polynomial = { pressureKind: "total" as const, coefficients: [300, 0, -2500], from: 0, to: 0.3 };
+    expect(() => polynomialFan({ ...polynomial, powerCoefficients: [0.02, 0.3] })).toThrow("W if that was in kW");
+    // 300·q − 2500·q³ is most at q = 0.2: 40 W.
+    expect(() => polynomialFan({ ...polynomial, powerCoefficients: [36] })).toThrow("expected 40 W or more");
+    expect(() => polynomialFan({ ...polynomial, powerCoefficients: [37] })).not.toThrow();
+    expect(() => polynomialFan({ ...polynomial, powerCoefficients: [10, 0, 0, 0, 0, 1e5] })).toThrow(
+      "flow times pressure",
+    );
+  });
+
+  test("leaves room for rounding, counts standby power, and judges static pressures by what is certain", () => {
+    const one = (power: number, more = {}) =>
+      found({
+        pressureKind: "total",
+        points: [
+          { flow: 0, pressure: 200, power: 1 },
+          { flow: 0.1, pressure: 100, power },
+        ],
+        ...more,
+      });
+    expect(one(9.2)).toEqual([]);
+    expect(one(9)).toHaveLength(1);
+    expect(one(4, { standbyPower: 6 })).toEqual([]);
+    // 0.1 m³/s through 0.01 m² is 10 m/s, 60 Pa: of 16 W in total pressure 10 are certain.
+    expect(one(12, { pressureKind: "static", outlet: { width: 0.1, height: 0.1 } })).toEqual([]);
+    expect(one(8, { pressureKind: "static", outlet: { width: 0.1, height: 0.1 } })).toHaveLength(1);
+    // Beside a wide outlet and a narrow inlet the difference of static pressures exceeds the total: of 10 W 4 are certain.
+    const [inlet, outlet] = [
+      { width: 0.1, height: 0.1 },
+      { width: 1, height: 1 },
+    ];
+    expect(one(4, { pressureKind: "staticDifference", inlet, outlet })).toEqual([]);
+  });
 });

@@ -125,7 +125,7 @@ describe("a table as spreadsheets write it", () => {
 });
 
 test("an inch of water is 25.4 mm of 1000 kg/m³ under 9.80665 m/s², a millimetre a part of it", () => {
-  const of = (unit: string) => pointsOf(readFanTable(`flow,pressure [${unit}]\n0,1\n1,0`))[0].pressure;
+  const of = (unit: string) => pointsOf(readFanTable(`flow [m³/s],pressure [${unit}]\n0,1\n1,0`))[0].pressure;
   expect(of("inH2O")).toBeCloseTo(0.0254 * 1000 * 9.80665, 11);
   expect(of("inH2O")).toBe(inchOfWater);
   expect(of("mmH2O") * 25.4).toBeCloseTo(inchOfWater, 11);
@@ -168,15 +168,45 @@ describe("every fault is named with its line, all at once", () => {
     ],
     [
       "a comma before three digits, thousands or decimals",
-      "flow [m³/h];pressure\n0;1\n1,000;300",
+      "flow [m³/h];pressure [Pa]\n0;1\n1,000;300",
       {},
       [["table.number", "lines.3.flow"]],
     ],
     [
       "a point before three digits beside decimal commas",
-      "flow [m³/h];pressure\n0;12,5\n1.000;3",
+      "flow [m³/h];pressure [Pa]\n0;12,5\n1.000;3",
       {},
       [["table.number", "lines.3.flow"]],
+    ],
+    [
+      "a point before three digits that no other cell shows to part decimals",
+      "flow [m³/h]\tpressure [Pa]\n0\t300\n1.000\t250\n2.000\t50",
+      {},
+      [
+        ["table.number", "lines.3.flow"],
+        ["table.number", "lines.4.flow"],
+      ],
+    ],
+    [
+      "both marks before three digits beside decimals of both",
+      "flow [m³/h];pressure [Pa]\n0;300.5\n1.000;250,5\n2,000;50",
+      {},
+      [
+        ["table.number", "lines.3.flow"],
+        ["table.number", "lines.4.flow"],
+      ],
+    ],
+    [
+      "a flow without a unit beside a pressure with one",
+      `flow;pressure [Pa]\n${rows}`,
+      {},
+      [["table.unit", "lines.1.flow"]],
+    ],
+    [
+      "a pressure and a power without a unit beside a flow with one",
+      "flow (m³/h);pressure;power\n0;3;1\n1;2;1",
+      { power: "kW" },
+      [["table.unit", "lines.1.pressure"]],
     ],
     [
       "an efficiency in percent without a unit",
@@ -218,9 +248,12 @@ describe("every fault is named with its line, all at once", () => {
       }
     };
     const either = "since three digits behind ',' may be thousands or decimals";
-    expect(said("flow;pressure\n0;300\n1,000;0")).toBe(`1000 or 1.000, ${either}`);
+    expect(said("flow;pressure\n0;300\n1,000;0")).toBe(`1000 or 1.0000, ${either}`);
     expect(said("flow;pressure\n0;300\n1000;0")).toBe("1000");
-    expect(said("flow;pressure\n0;300\n1.000;0")).toBe("1");
+    expect(said("flow;pressure\n0;300\n1.0000;0")).toBe("1");
+    expect(said("flow;pressure\n0;300\n1.250;0")).toBe(`1250 or 1.2500, ${either.replace("','", "'.'")}`);
+    expect(said("flow;pressure\n0;300.5\n1.250;0")).toBe("1.25");
+    expect(said("flow;pressure\n0;300.5\n1,250;0")).toBe(`1250 or 1.250, ${either}`);
     expect(said("flow;pressure\n0;300,5\n1.250;0")).toBe(`1250 or 1,250, ${either.replace("','", "'.'")}`);
     expect(said("flow;pressure\n0;300,5\n1250;0")).toBe("1250");
     expect(said("flow;pressure\n0;300,5\n1,250;0")).toBe("1.25");

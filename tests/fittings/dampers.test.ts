@@ -5,6 +5,7 @@ import { coefficientOf } from "../../src/fittings/coefficient.js";
 import { damper, fireDamper, irisDamper, multiBladeDamper, shutOffDamper } from "../../src/fittings/dampers.js";
 import type { Spread } from "../../src/fittings/fitting.js";
 import { thinPlateCoefficient } from "../../src/fittings/plate.js";
+import { numberWithin } from "../helpers/numbers.js";
 import tables from "../references/dampers.json" with { type: "json" };
 
 const degree = Math.PI / 180;
@@ -53,7 +54,7 @@ describe("a single blade", () => {
   );
 
   test("never loses less as it closes, and stays between the values of the table beside it", () => {
-    const angle = fc.double({ min: 0, max: 70, noNaN: true });
+    const angle = numberWithin(0, 70);
     fc.assert(
       fc.property(angle, angle, fc.constantFrom(round, rectangular), (one, two, section) => {
         const [low, high] = [Math.min(one, two), Math.max(one, two)];
@@ -113,7 +114,7 @@ describe("blades towards shut", () => {
   });
 
   test("a leakage changes nothing up to the last angle of the table; beyond it nothing opens again, and what lies between is flagged", () => {
-    const angles = fc.double({ min: 0, max: 90, noNaN: true });
+    const angles = numberWithin(0, 90);
     fc.assert(
       fc.property(kinds, leakages, angles, angles, (kind, perArea, a, b) => {
         const leakage = perArea * areas[kind];

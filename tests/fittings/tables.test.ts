@@ -1,9 +1,10 @@
 import fc from "fast-check";
 import { expect, test } from "vitest";
 import { curveOf, tableOf } from "../../src/fittings/tables.js";
+import { numberWithin } from "../helpers/numbers.js";
 import reference from "../references/pchip.json" with { type: "json" };
 
-const value = fc.double({ min: -10, max: 10, noNaN: true });
+const value = numberWithin(-10, 10);
 const axis = fc
   .array(fc.double({ min: 0.1, max: 5, noNaN: true }), { minLength: 2, maxLength: 6 })
   .map((steps) => steps.map((_, i) => steps.slice(0, i + 1).reduce((a, b) => a + b)));
@@ -34,7 +35,7 @@ test.each(reference.cases)("a curve is SciPy's between its points and held outsi
 });
 
 test("a table meets its points and stays between the four around", () => {
-  const share = fc.double({ min: 0, max: 1, noNaN: true });
+  const share = numberWithin(0, 1);
   fc.assert(
     fc.property(grid, share, share, ([rows, columns, values], s, t) => {
       const at = tableOf(rows, columns, values);

@@ -9,6 +9,7 @@ import { type TeeGeometry, teeProblems } from "../../src/fittings/tees/geometry.
 import { type TeeLaw, teeLaw } from "../../src/fittings/tees/law.js";
 import type { TeeModelName } from "../../src/fittings/tees/model.js";
 import { teeModels } from "../../src/fittings/tees/models.js";
+import { numberWithin } from "../helpers/numbers.js";
 import references from "../references/tees.json" with { type: "json" };
 import sweep from "../references/tees-sweep.json" with { type: "json" };
 
@@ -38,27 +39,26 @@ const evaluated = (law: TeeLaw, a: number, b: number): Six => {
   return [...out] as unknown as Six;
 };
 
-const number = (min: number, max: number): fc.Arbitrary<number> => fc.double({ min, max, noNaN: true });
 const shapes = {
-  areaRatio: number(0.1, 1),
-  angle: number(20, 160).map((angle) => angle * degree),
-  edgeRadius: number(0, 0.12),
+  areaRatio: numberWithin(0.1, 1),
+  angle: numberWithin(20, 160).map((angle) => angle * degree),
+  edgeRadius: numberWithin(0, 0.12),
 };
 /** Tees of any kind that is allowed. */
 const anyTee: fc.Arbitrary<TeeGeometry> = fc
   .record({
     model: fc.constantFrom(...models),
     ...shapes,
-    areaRatio: number(0.1, 1.2),
-    legA: number(0.2, 1),
-    legB: number(0.2, 1),
+    areaRatio: numberWithin(0.1, 1.2),
+    legA: numberWithin(0.2, 1),
+    legB: numberWithin(0.2, 1),
   })
   .map(({ model, angle, edgeRadius, areaRatio, legA, legB }) => ({
     ...{ areaMain: 0.05, areaBranch: 0.05 * areaRatio * (1 - 1e-15) },
     ...{ areaA: 0.05 * legA, areaB: 0.05 * legB, angle, edgeRadius, model },
   }));
 /** Directions in the plane of the leg flows a and b [rad]. */
-const direction = number(0, 2 * Math.PI);
+const direction = numberWithin(0, 2 * Math.PI);
 /** The directions in which a leg has no flow: b, a or the branch. */
 const reversals = [0, 90, 135, 180, 270, 315].map((degrees) => degrees * degree);
 
@@ -245,7 +245,7 @@ describe("pressure differences through all flow patterns", () => {
 
   test("idelchik: change smoothly with the area ratio, through the printed steps at 0.35 and 0.4 too", () => {
     fc.assert(
-      fc.property(number(0.3, 0.45), shapes.angle, direction, (areaRatio, angle, at) => {
+      fc.property(numberWithin(0.3, 0.45), shapes.angle, direction, (areaRatio, angle, at) => {
         const law = (ratio: number): TeeLaw =>
           teeLaw({ ...plain, model: "idelchik", angle, areaBranch: plain.areaMain * ratio });
         const before = evaluated(law(areaRatio), Math.cos(at), Math.sin(at));
@@ -259,7 +259,7 @@ describe("pressure differences through all flow patterns", () => {
   test("have the derivatives that central differences have", () => {
     const step = 1e-6;
     fc.assert(
-      fc.property(anyTee, direction, number(0.1, 10), (geometry, at, size) => {
+      fc.property(anyTee, direction, numberWithin(0.1, 10), (geometry, at, size) => {
         // One-sided at reversals, and where the printed run of idelchik has its corner at half the flow.
         const far = (to: number): boolean => Math.abs(at - to) > 1e-4;
         const half = [-0.5, -2].flatMap((slope) => [Math.atan(slope) + Math.PI, Math.atan(slope) + 2 * Math.PI]);
@@ -288,7 +288,9 @@ describe("pressure differences through all flow patterns", () => {
 
   test("grow with the square of all flows", () => {
     fc.assert(
-      fc.property(anyTee, direction, number(-3, 3), (geometry, at, power) => {
+      fc.property(anyTee, direction, numberWithin(-3, 3), (geometry, at, power) => {
+        // Halves of the smallest numbers round.
+        fc.pre(at === 0 || at > 1e-300);
         const law = teeLaw(geometry);
         const unit = evaluated(law, Math.cos(at), Math.sin(at));
         const factor = 2 ** Math.round(power * 3);
@@ -332,7 +334,11 @@ describe("pressure differences through all flow patterns", () => {
   });
 
   test("are numbers at any flows, very small and very large ones and single ones too", () => {
-    const flow = fc.oneof(fc.constantFrom(0, 5e-324, -5e-324, 1e-160, -1e-160), number(-1e30, 1e30), number(-1, 1));
+    const flow = fc.oneof(
+      fc.constantFrom(0, 5e-324, -5e-324, 1e-160, -1e-160),
+      numberWithin(-1e30, 1e30),
+      numberWithin(-1, 1),
+    );
     fc.assert(
       fc.property(anyTee, flow, flow, (geometry, a, b) => {
         for (const value of evaluated(teeLaw(geometry), a, b)) expect(value).toSatisfy(Number.isFinite);
@@ -347,10 +353,10 @@ const unit = { ...plain, areaMain: 1, areaA: 1, areaB: 1 };
 const wideTee: fc.Arbitrary<TeeGeometry> = fc
   .record({
     model: fc.constantFrom(...models),
-    angle: number(20, 160).map((angle) => angle * degree),
+    angle: numberWithin(20, 160).map((angle) => angle * degree),
     areaRatio: fc.oneof(
-      number(0.1, 1.2),
-      number(-3, 0).map((power) => 10 ** power),
+      numberWithin(0.1, 1.2),
+      numberWithin(-3, 0).map((power) => 10 ** power),
     ),
     edgeRadius: fc.oneof(fc.constant(0), shapes.edgeRadius),
   })
@@ -359,12 +365,24 @@ const wideTee: fc.Arbitrary<TeeGeometry> = fc
 /** Slender wyes and flows at which the published forms, mostly, would give power to the air. */
 const lossless: fc.Arbitrary<readonly [TeeGeometry, a: number, b: number]> = fc
   .oneof(
-    fc.record({ model: fc.constant("idelchik" as const), areaRatio: number(0.36, 1), share: number(0.03, 0.4) }),
-    fc.record({ model: fc.constant("gardel" as const), areaRatio: number(1, 1.2), share: number(0.3, 1.4) }),
-    fc.record({ model: fc.constant("momentum" as const), areaRatio: number(0.01, 0.3), share: number(0.5, 1.2) }),
+    fc.record({
+      model: fc.constant("idelchik" as const),
+      areaRatio: numberWithin(0.36, 1),
+      share: numberWithin(0.03, 0.4),
+    }),
+    fc.record({
+      model: fc.constant("gardel" as const),
+      areaRatio: numberWithin(1, 1.2),
+      share: numberWithin(0.3, 1.4),
+    }),
+    fc.record({
+      model: fc.constant("momentum" as const),
+      areaRatio: numberWithin(0.01, 0.3),
+      share: numberWithin(0.5, 1.2),
+    }),
   )
   .chain(({ model, areaRatio, share }) =>
-    fc.record({ turn: number(20, 40), edgeRadius: shapes.edgeRadius, fromB: fc.boolean() }).map((rest) => {
+    fc.record({ turn: numberWithin(20, 40), edgeRadius: shapes.edgeRadius, fromB: fc.boolean() }).map((rest) => {
       const { turn, edgeRadius, fromB } = rest;
       const angle = (fromB ? 180 - turn : turn) * degree;
       const geometry = { ...unit, model, angle, edgeRadius, areaBranch: areaRatio };
@@ -387,7 +405,7 @@ const corner = (a: number, b: number): number => cornerWidth * Math.abs(a * b * 
 
 describe("energy", () => {
   test("no tee gives power to the air: any model, 20° to 160°, area ratio 0.001 to 1.2, edge, legs and flows", () => {
-    const leg = fc.oneof(fc.constant(1), number(0.2, 1));
+    const leg = fc.oneof(fc.constant(1), numberWithin(0.2, 1));
     fc.assert(
       fc.property(wideTee, leg, leg, direction, (tee, legA, legB, at) => {
         const geometry = { ...tee, areaA: tee.areaMain * legA, areaB: tee.areaMain * legB };
@@ -422,7 +440,11 @@ describe("energy", () => {
   });
 
   test("gardel's forms are above the corner everywhere in the range that they cover", () => {
-    const covered = fc.record({ angle: number(45, 135), areaRatio: number(0.4, 1), edgeRadius: shapes.edgeRadius });
+    const covered = fc.record({
+      angle: numberWithin(45, 135),
+      areaRatio: numberWithin(0.4, 1),
+      edgeRadius: shapes.edgeRadius,
+    });
     fc.assert(
       fc.property(covered, direction, ({ angle, areaRatio, edgeRadius }, at) => {
         const geometry = { ...plain, angle: angle * degree, areaBranch: plain.areaMain * areaRatio, edgeRadius };
@@ -634,6 +656,14 @@ describe("a tee that cannot be", () => {
     [{ angle: Number.NaN, edgeRadius: Number.NaN, areaA: Number.NaN }, ["areaA", "angle", "edgeRadius"]],
   ])("%o: faults %o", (change, expected) => {
     expect(keys(change)).toEqual(expected);
+  });
+
+  test("tells areas with their unit", () => {
+    const said = (change: object) =>
+      teeProblems({ ...plain, ...change }).map(({ expected, found }) => [expected, found]);
+    expect(said({ areaMain: 0.02, areaA: 0.021 })).toEqual([["at most the main's 0.02 m²", "0.021 m²"]]);
+    expect(said({ areaA: -1 })).toEqual([["above 0 m²", "-1 m²"]]);
+    expect(said({ areaA: "0.02" })).toEqual([["above 0 m²", "'0.02'"]]);
   });
 
   test("has no law, and the error names all its faults", () => {

@@ -3,6 +3,7 @@ import {
   type CompiledNetwork,
   compileNetwork,
   type Network,
+  type Parameter,
   parseNetwork,
   type Solution,
   solveNetwork,
@@ -17,20 +18,30 @@ import {
 } from "../../src/network/compiled/paths.js";
 import type { Random } from "./control-networks.js";
 
-/** What a solve came to: an answer, or the kind of error with its codes. */
-type Outcome = { readonly solution: Solution } | { readonly error: string; readonly message: string };
+/** The kind of an error with its codes. */
+interface Refusal {
+  readonly error: string;
+  readonly message: string;
+}
+
+/** What a solve came to. */
+type Outcome = { readonly solution: Solution } | Refusal;
 
 const wrongInput = "wrong input ";
+
+const refusalOf = (error: unknown): Refusal => {
+  const { message, name, problems, status } = error as Error & { problems?: { code: string }[]; status?: string };
+  if (problems === undefined && status === undefined) return { error: `${name} (a bare error)`, message };
+  // A document's fault is a wrong input where it comes of a change.
+  if (problems === undefined) return { error: `${name} ${status}`, message };
+  return { error: `${wrongInput}${[...new Set(problems.map(({ code }) => code))].sort()}`, message };
+};
 
 const outcomeOf = (solve: () => Solution): Outcome => {
   try {
     return { solution: solve() };
   } catch (error) {
-    const { message, name, problems, status } = error as Error & { problems?: { code: string }[]; status?: string };
-    if (problems === undefined && status === undefined) return { error: `${name} (a bare error)`, message };
-    // A document's fault is a wrong input where it comes of a change.
-    if (problems === undefined) return { error: `${name} ${status}`, message };
-    return { error: `${wrongInput}${[...new Set(problems.map(({ code }) => code))].sort()}`, message };
+    return refusalOf(error);
   }
 };
 
@@ -53,6 +64,9 @@ const apart = (one: Solution, other: Solution): number => {
   }
   return difference / largest;
 };
+
+/** Codes and paths of all warnings of a solution. */
+const warningsOf = ({ warnings }: Solution): string[] => warnings.map(({ code, path }) => `${code} at ${path}`).sort();
 
 /** Paths of all numbers in a solution. */
 const numbersOf = (solution: Solution): string[] => {
@@ -80,16 +94,22 @@ const valuesOf = (network: Network, { keys, numeric, owner }: ParameterPlace): n
   return [...new Set(all.map((one) => one + 0))].filter((one) => one !== value);
 };
 
-/** The same document with one number changed, as a person would edit it. */
-const edited = (network: Network, path: string, value: number): unknown => {
+/** New values by path; each path stands as the document gives it. */
+type Changes = Readonly<Record<string, number>>;
+
+/** The same document with some numbers changed, as a person would edit it. */
+const edited = (network: Network, changes: Changes): unknown => {
   const copy = structuredClone(network) as unknown as Record<string, unknown>;
-  const words = path.split(".");
-  let held: unknown = copy;
-  for (const [i, word] of words.slice(0, -1).entries()) {
-    const list = i === 1 && Array.isArray(held) ? (held as { id: string }[]).find(({ id }) => id === word) : undefined;
-    held = list ?? (held as Record<string, unknown>)[word];
+  for (const [path, value] of Object.entries(changes)) {
+    const words = path.split(".");
+    let held: unknown = copy;
+    for (const [i, word] of words.slice(0, -1).entries()) {
+      const list =
+        i === 1 && Array.isArray(held) ? (held as { id: string }[]).find(({ id }) => id === word) : undefined;
+      held = list ?? (held as Record<string, unknown>)[word];
+    }
+    (held as Record<string, number>)[words[words.length - 1]] = value;
   }
-  (held as Record<string, number>)[words[words.length - 1]] = value;
   return copy;
 };
 
@@ -120,30 +140,21 @@ class FlowDirections {
     this.compiled = compileNetwork(network);
   }
 
-  private fault(path: string, value: number, what: string): void {
-    this.found.faults.push(`${this.name}, ${path} = ${value}: ${what}`);
-  }
-
-  /** Changes one number in every way, and holds the answers to that of the edited document. */
-  try(path: string, value: number): void {
+  /** Changes numbers in every way, and holds the answers to that of the edited document. */
+  try(changes: Changes): void {
     const { compiled, found, network } = this;
     found.checked++;
-    const say = (what: string): void => this.fault(path, value, what);
-    const changed = edited(network, path, value);
+    const written = Object.entries(changes).map(([path, value]) => `${path} = ${value}`);
+    const say = (what: string): void => {
+      found.faults.push(`${this.name}, ${written.join(", ")}: ${what}`);
+    };
+    const changed = edited(network, changes);
     const truth = outcomeOf(() => solveNetwork(changed as never));
     const ways: Record<string, Outcome> = {
-      withChanges: outcomeOf(() => solveNetwork(withChanges(network, { [path]: value }))),
-      solve: outcomeOf(() => compiled.solve({ [path]: value })),
+      withChanges: outcomeOf(() => solveNetwork(withChanges(network, changes))),
+      solve: outcomeOf(() => compiled.solve(changes)),
+      ...this.updates(changes, say),
     };
-    const parameter = compiled.parameter(path);
-    const updated = (start: "document" | "cold") => (): Solution => {
-      parameter.value = value;
-      compiled.update({ start });
-      return compiled.solution();
-    };
-    ways.cold = outcomeOf(updated("cold"));
-    ways.document = outcomeOf(updated("document"));
-    parameter.value = parameter.initial;
 
     if (!("solution" in truth)) {
       for (const [way, outcome] of Object.entries(ways)) {
@@ -159,10 +170,10 @@ class FlowDirections {
     const { cold, document: again, solve, withChanges: copied } = ways;
     if ("solution" in copied && !isDeepStrictEqual(copied.solution, truth.solution))
       say("withChanges gives other bits");
-    if ("solution" in cold && !isDeepStrictEqual(cold.solution, truth.solution)) {
+    if (cold !== undefined && "solution" in cold && !isDeepStrictEqual(cold.solution, truth.solution)) {
       say(`update from the cold start gives other bits, ${apart(cold.solution, truth.solution)} apart`);
     }
-    if (!("solution" in solve) || !("solution" in again)) return;
+    if (!("solution" in solve && again !== undefined && "solution" in again)) return;
     if (!isDeepStrictEqual(solve.solution, again.solution)) say("solve and update from the document give other bits");
     this.expectAnswer(changed, truth.solution, solve.solution, say);
     for (const output of numbersOf(truth.solution)) {
@@ -176,11 +187,70 @@ class FlowDirections {
     }
   }
 
-  /** A warm answer is that of the edited document, or another of its states: it meets the equations of that where it stands. */
+  /**
+   * What updates come to after parameters were set one after another. One that is set before the last may be refused beside
+   * the old value of another, as the document with so many changes is: then they are set the other way round, or not at all.
+   */
+  private updates(changes: Changes, say: (what: string) => void): Record<string, Outcome> {
+    const { compiled, network } = this;
+    const ahead = Object.entries(changes);
+    for (const order of ahead.length > 1 ? [ahead, [...ahead].reverse()] : [ahead]) {
+      const { refusal, set } = this.set(order);
+      const updated = (start: "document" | "cold"): Outcome =>
+        refusal ??
+        outcomeOf(() => {
+          compiled.update({ start });
+          return compiled.solution();
+        });
+      const outcomes = { cold: updated("cold"), document: updated("document") };
+      // Backwards, so that no value meets one that it did not stand beside.
+      for (const parameter of set.reverse()) parameter.value = parameter.initial;
+      if (refusal === undefined || set.length === order.length - 1) return outcomes;
+      const part = outcomeOf(() =>
+        solveNetwork(edited(network, Object.fromEntries(order.slice(0, set.length + 1))) as never),
+      );
+      if ("solution" in part || !sameRefusal(part.error, refusal.error)) {
+        say(`${order[set.length][0]}, set first, is refused (${told(refusal)}), the document gives ${told(part)}`);
+      }
+    }
+    return {};
+  }
+
+  /** Sets parameters one after another as far as they are accepted. */
+  private set(order: readonly (readonly [string, number])[]): {
+    readonly refusal?: Refusal;
+    readonly set: Parameter[];
+  } {
+    const set: Parameter[] = [];
+    for (const [path, value] of order) {
+      const parameter = this.compiled.parameter(path);
+      try {
+        parameter.value = value;
+      } catch (error) {
+        return { refusal: refusalOf(error), set };
+      }
+      set.push(parameter);
+    }
+    return { set };
+  }
+
+  /**
+   * A warm answer is that of the edited document, or another of its states: it meets the equations of that where it stands.
+   * Either way both warn alike.
+   */
   private expectAnswer(changed: unknown, truth: Solution, warm: Solution, say: (what: string) => void): void {
-    if (apart(truth, warm) <= near) return;
+    const expectWarnings = (document: Solution): void => {
+      const [cold, here] = [document, warm].map(warningsOf);
+      if (!isDeepStrictEqual(cold, here)) say(`solve warns of [${here}], the document of [${cold}]`);
+    };
+    if (apart(truth, warm) <= near) {
+      expectWarnings(truth);
+      return;
+    }
     const stayed = solveNetwork(changed as never, { start: warm });
-    if (apart(stayed, warm) <= near || stayed.convergence.iterations <= 1) this.found.otherStates++;
+    const stays = apart(stayed, warm) <= near;
+    if (stays) expectWarnings(stayed);
+    if (stays || stayed.convergence.iterations <= 1) this.found.otherStates++;
     else say(`solve gives an answer ${apart(truth, warm)} from that of the document, and none of its states`);
   }
 }
@@ -200,9 +270,17 @@ const sameRefusal = (document: string, way: string): boolean => {
  * Changes numbers of a document in every way that there is: by editing, by `withChanges`, by `compiled.solve`, and by
  * parameters with an update from the document's answer and from the cold start. All answer alike, or all refuse alike.
  *
- * @param most - How many changes are tried, drawn by chance.
+ * @param most - How many changes of one number are tried, drawn by chance.
+ * @param pairs - How many changes of two numbers at once are tried, half of them of one element.
  */
-export const tryAllWays = (name: string, document: unknown, found: AllWays, random: Random, most = Infinity): void => {
+export const tryAllWays = (
+  name: string,
+  document: unknown,
+  found: AllWays,
+  random: Random,
+  most: number,
+  pairs: number,
+): void => {
   const network = parseNetwork(document);
   const ways = new FlowDirections(name, network, found);
   const places = parametersOf(network);
@@ -210,6 +288,14 @@ export const tryAllWays = (name: string, document: unknown, found: AllWays, rand
   for (const place of places) {
     const values = valuesOf(network, place);
     const all = share >= values.length;
-    for (const value of values) if (all || random() < share / values.length) ways.try(place.path, value);
+    for (const value of values) if (all || random() < share / values.length) ways.try({ [place.path]: value });
+  }
+  const oneOf = <T>(many: readonly T[]): T => many[Math.floor(random() * many.length)];
+  for (let i = 0; i < pairs; i++) {
+    const first = oneOf(places);
+    const beside = places.filter(({ owner }) => isDeepStrictEqual(owner, first.owner));
+    const second = oneOf(i % 2 === 0 ? beside : places);
+    const [one, other] = [first, second].map((place) => ({ [place.path]: oneOf(valuesOf(network, place)) }));
+    if (second !== first) ways.try({ ...one, ...other });
   }
 };

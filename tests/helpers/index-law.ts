@@ -36,6 +36,32 @@ const faced = (document: Loose, solution: Solution, terminal: Loose): number => 
   return (solution.nodes[terminal.room].totalPressure ?? 0) - column;
 };
 
+/** A fan of a document, with what says how it runs. */
+interface FanOf {
+  readonly name: string;
+  readonly part: Loose;
+  readonly inlet: string;
+  readonly outlet: string;
+}
+
+/** All fans of a document, those of air handlers included. */
+export const fansOf = (network: NetworkDocument): FanOf[] =>
+  (network as Loose).nodes.flatMap((node: Loose): FanOf[] => {
+    const { id, kind } = node;
+    if (kind === "fan") return [{ name: id, part: node, inlet: `${id}.inlet`, outlet: `${id}.outlet` }];
+    if (kind !== "airHandler") return [];
+    const sides = [
+      ["supply", "intake", "supply"],
+      ["extract", "extract", "exhaust"],
+    ].filter(([side]) => node[side] !== undefined);
+    return sides.map(([side, inlet, outlet]) => ({
+      name: `${id}.${side}`,
+      part: node[side].fan,
+      inlet: `${id}.${inlet}`,
+      outlet: `${id}.${outlet}`,
+    }));
+  });
+
 /** Faults of a path through one terminal: each step against the solution, both ends against what they reach. */
 export const pathFaults = (
   network: NetworkDocument,
@@ -53,65 +79,107 @@ export const pathFaults = (
   const same = (what: string, found: number, expected: number): void => {
     if (!(Math.abs(found - expected) <= near)) faults.push(`${id}: ${what} ${found} instead of ${expected}`);
   };
-  const terminal = document.nodes.find((node: Loose) => node.id === id);
-  const inRoom = faced(document, solution, terminal);
-  const valve = path.findIndex(({ path: step }, i) => step === `terminals.${id}` && (i > 0 || path.length === 1));
-  /** Ends that the air has left behind: those of the step just done. */
+  const terminalOf = (name: string): Loose =>
+    document.nodes.find((node: Loose) => node.kind === "terminal" && node.id === name);
+  const terminalIn = (step: string): Loose =>
+    step.startsWith("terminals.") ? terminalOf(step.slice(step.indexOf(".") + 1)) : undefined;
+  /** Its own valve, or that of another terminal by which the air comes from a room or goes to one. */
+  const isValve = (i: number): boolean => i > 0 && terminalIn(path[i].path) !== undefined;
+  const fans = new Map(fansOf(network).map((fan) => [fan.name, fan]));
+  const endsOf = (duct: string): readonly [before: string, behind: string] => {
+    const { from, to } = document.ducts.find(({ id: one }: Loose) => one === duct);
+    return solution.ducts[duct].massFlow > 0 ? [from, to] : [to, from];
+  };
+  /** Where the air has come to with the step just done. */
   let at: string | undefined;
   path.forEach(({ path: step, loss, totalPressure }, i) => {
     const [list, ...rest] = step.split(".");
     const name = rest.join(".");
     if (i > 0) same(`behind ${step}`, totalPressure, path[i - 1].totalPressure - loss);
     if (i === 0) {
-      if (valve === 1) same(`begins at ${step}`, totalPressure, inRoom);
-      else {
+      const first = path.length > 1 && isValve(1) ? terminalIn(path[1].path) : undefined;
+      if (first !== undefined) {
+        const place = first.room === undefined ? `terminals.${first.id}` : `nodes.${first.room}`;
+        if (step !== place) faults.push(`${id}: begins at ${step} instead of ${place}`);
+        same(`begins at ${step}`, totalPressure, faced(document, solution, first));
+      } else {
+        if (terminalOf(name) !== undefined && path.length > 2) faults.push(`${id}: begins at a valve, not in its room`);
         const node = solution.nodes[name];
         at = node.totalPressure === undefined ? undefined : name;
         same(`begins at ${step}`, totalPressure, node.totalPressure ?? totalPressure);
       }
       return;
     }
-    if (i === valve) {
-      if (valve === 1) at = id;
-      else if (i !== path.length - 1) faults.push(`${id}: goes on behind its valve`);
-      same(`valve ${step}`, totalPressure, valve === 1 ? pressureAt(solution, id) : inRoom);
+    if (isValve(i)) {
+      if (i > 1 && i !== path.length - 1) faults.push(`${id}: goes on behind the valve ${step}`);
+      if (i > 1 && at !== undefined && at !== name) faults.push(`${id}: ${step} does not begin at ${at}`);
+      at = i === 1 ? name : undefined;
+      const reached = i === 1 ? pressureAt(solution, name) : faced(document, solution, terminalOf(name));
+      same(`valve ${step}`, totalPressure, reached);
       return;
     }
     if (list === "ducts") {
-      const { from, to } = document.ducts.find((duct: Loose) => duct.id === name);
-      const forward = solution.ducts[name].massFlow > 0;
-      const [before, behind] = forward ? [from, to] : [to, from];
+      const [before, behind] = endsOf(name);
       if (at !== undefined && at !== before) faults.push(`${id}: ${step} begins at ${before}, not at ${at}`);
       at = behind;
     } else if (list === "fans") {
-      const forward = solution.fans[name].massFlow > 0;
-      const [before, behind] = forward ? ["inlet", "outlet"] : ["outlet", "inlet"];
-      if (at !== `${name}.${before}`) faults.push(`${id}: ${step} does not begin at ${at}`);
-      at = `${name}.${behind}`;
+      const { inlet, outlet } = fans.get(name) as FanOf;
+      const [before, behind] = solution.fans[name].massFlow > 0 ? [inlet, outlet] : [outlet, inlet];
+      if (at !== before) faults.push(`${id}: ${step} does not begin at ${at}`);
+      at = behind;
+    } else if (list === "nodes" && at?.startsWith(`${name}.`)) {
+      // Through a tee, to the leg by which the path goes on.
+      [at] = endsOf(path[i + 1].path.slice("ducts.".length));
+      if (!at.startsWith(`${name}.`)) faults.push(`${id}: goes on from ${step} at ${at}`);
     } else faults.push(`${id}: unknown step ${step}`);
     if (at !== undefined) same(`behind ${step}`, totalPressure, pressureAt(solution, at));
   });
-  if (path.length > 1 && valve < 0) faults.push(`${id}: no valve`);
+  if (path.length > 1 && !path.some((step, i) => isValve(i) && step.path === `terminals.${id}`))
+    faults.push(`${id}: no valve`);
+  if (at !== undefined && path.length > 2 && terminalOf(at) !== undefined)
+    faults.push(`${id}: ends before the valve of ${at}`);
   return faults;
 };
 
-/** What a terminal loses at design flow, fully open. */
-const openLoss = ({ designFlow, loss, open = loss }: Loose): number =>
-  open.pressure * (designFlow / open.flow) ** (open.exponent ?? 2);
+/** What a regulator needs for a flow: as open below its band, its least pressure in it, as far shut as it goes above. */
+const need = ({ flow, minPressure, maxPressure, accuracy }: Loose, q: number): number => {
+  const [low, high] = [(1 - accuracy) * flow, (1 + accuracy) * flow];
+  if (q > high) return maxPressure * (q / high) ** 2;
+  return q < low ? minPressure * (q / low) ** 2 : minPressure;
+};
+
+/** What a terminal loses at design flow, fully open, its regulator included. */
+const openLoss = ({ designFlow, loss, open = loss, regulator }: Loose): number =>
+  open.pressure * (designFlow / open.flow) ** (open.exponent ?? 2) +
+  (regulator === undefined ? 0 : need(regulator, designFlow));
+
+/** Lets regulators in the ducts to some terminals take what they need for the design flows, and no more. */
+const relieve = (document: Loose, terminals: readonly Loose[]): void => {
+  for (const { id, designFlow } of terminals) {
+    const ducts = document.ducts.filter(({ from, to }: Loose) => from === id || to === id);
+    for (const duct of ducts.filter(({ fittings }: Loose) => fittings !== undefined)) {
+      duct.fittings = duct.fittings.map((fitting: Loose) =>
+        fitting.kind === "regulator"
+          ? { kind: "rating", pressure: need(fitting, designFlow), flow: designFlow }
+          : fitting,
+      );
+    }
+  }
+};
 
 /** The document with a fan of one pressure, and neutral rooms. */
 const withPressure = (network: NetworkDocument, fan: string, pressure: number): NetworkDocument => {
   const document = structuredClone(network) as Loose;
-  for (const node of document.nodes) {
-    if (node.kind === "room") node.pressure ??= 0;
-    if (node.id !== fan) continue;
+  for (const node of document.nodes) if (node.kind === "room") node.pressure ??= 0;
+  for (const { name, part } of fansOf(document)) {
+    if (name !== fan) continue;
     const points = [
       { flow: 0, pressure: pressure + 1e-6 },
       { flow: 1, pressure: pressure - 1e-6 },
     ];
-    node.curve = { pressureKind: "total", points };
-    delete node.control;
-    delete node.speed;
+    part.curve = { pressureKind: "total", points };
+    delete part.control;
+    delete part.speed;
   }
   return document;
 };
@@ -125,14 +193,20 @@ export const balancedBy = (
   const shortfalls = new Map(terminals.map(({ terminal, shortfall }) => [terminal, shortfall]));
   for (const node of document.nodes) {
     const shortfall = shortfalls.get(node.id);
-    if (shortfall !== undefined) node.loss = { pressure: openLoss(node) + shortfall, flow: node.designFlow };
+    if (shortfall === undefined) continue;
+    node.loss = { pressure: openLoss(node) + shortfall, flow: node.designFlow };
+    delete node.regulator;
   }
+  relieve(
+    document,
+    document.nodes.filter(({ id }: Loose) => shortfalls.has(id)),
+  );
   return document;
 };
 
 /** What came of asking for an index run. */
 export type ElementProblem =
-  | { readonly kind: "held"; readonly run: IndexRun; readonly faults: readonly string[] }
+  | { readonly kind: "held"; readonly run: IndexRun; readonly beside: Beside; readonly faults: readonly string[] }
   | { readonly kind: "needless"; readonly faults: readonly string[] }
   | { readonly kind: "refused"; readonly why: string };
 
@@ -144,12 +218,21 @@ const passedPoints = (document: Loose, solution: Solution, fan: string, service:
     if (Math.abs(massFlow) > least) links.push(massFlow > 0 ? [from, to] : [to, from]);
   };
   for (const { id, from, to } of document.ducts) link(from, to, solution.ducts[id].massFlow);
-  for (const [id, { massFlow }] of Object.entries(solution.fans)) {
-    if (id !== fan) link(`${id}.inlet`, `${id}.outlet`, massFlow);
+  const fans = fansOf(document);
+  for (const { name, inlet, outlet } of fans) if (name !== fan) link(inlet, outlet, solution.fans[name].massFlow);
+  for (const { id, kind } of document.nodes) {
+    if (kind !== "tee") continue;
+    const intoTee = (port: string): number =>
+      document.ducts.reduce((sum: number, { id: duct, from, to }: Loose) => {
+        const { massFlow } = solution.ducts[duct];
+        return sum + (to === port ? massFlow : 0) - (from === port ? massFlow : 0);
+      }, 0);
+    for (const leg of ["a", "b", "branch"]) link(`${id}.${leg}`, id, intoTee(`${id}.${leg}`));
   }
   const rests = new Set(document.nodes.filter(({ kind }: Loose) => kind === "room" || kind === "outdoors").map(idOf));
   if (!(solution.fans[fan].massFlow > least)) return new Set();
-  const [start, here, there] = service === "supply" ? [`${fan}.outlet`, 0, 1] : [`${fan}.inlet`, 1, 0];
+  const { inlet, outlet } = fans.find(({ name }) => name === fan) as FanOf;
+  const [start, here, there] = service === "supply" ? [outlet, 0, 1] : [inlet, 1, 0];
   const reached = new Set([start]);
   for (const point of reached) {
     if (!rests.has(point)) for (const one of links) if (one[here] === point) reached.add(one[there]);
@@ -159,24 +242,39 @@ const passedPoints = (document: Loose, solution: Solution, fan: string, service:
 
 const idOf = ({ id }: Loose): string => id;
 
-/** The network solved with a fan of one pressure and terminals held at design flow as junctions that take or give it. */
-const heldAt = (network: NetworkDocument, fan: string, pressure: number, terminals: readonly Loose[]): Solution => {
-  const document = withPressure(network, fan, pressure) as Loose;
+/** Solved as sharply as it may be: where one of its fans has no slope, a regulator may keep a sharp solve from ending. */
+const solvedSharply = (network: NetworkDocument): Solution => {
+  try {
+    return solveNetwork(network, { tolerance: 1e-4 });
+  } catch (error) {
+    if (!(error instanceof SolveError)) throw error;
+    return solveNetwork(network);
+  }
+};
+
+/** The network with terminals held at design flow, as junctions that take or give it. */
+const withHeld = (network: NetworkDocument, terminals: readonly Loose[]): NetworkDocument => {
+  const document = structuredClone(network) as Loose;
   const held = new Map(
     terminals.map(({ id, service, designFlow }) => [id, (service === "supply" ? -1 : 1) * designFlow]),
   );
+  relieve(document, terminals);
   document.nodes = document.nodes.map((node: Loose) =>
     held.has(node.id) ? { id: node.id, kind: "junction", inflow: held.get(node.id) } : node,
   );
-  return solveNetwork(document, { tolerance: 1e-3 });
+  return document;
 };
+
+/** The same solved with a fan of one pressure. */
+const heldAt = (network: NetworkDocument, fan: string, pressure: number, terminals: readonly Loose[]): Solution =>
+  solvedSharply(withHeld(withPressure(network, fan, pressure), terminals));
 
 /**
  * Faults of the statement that a fan is not needed: just below the pressure that it names its terminals have enough, and
  * none of the fan's air passes them, or more of its pressure does not help them.
  */
 const needlessFaults = (network: NetworkDocument, fan: string, why: string): string[] => {
-  const named = [...(why.match(/other fans alone give (.*) their design flow/)?.[1] ?? "").matchAll(/'([^']+)'/g)];
+  const named = [...(why.match(/others alone give (.*) their design flow/)?.[1] ?? "").matchAll(/'([^']+)'/g)];
   const ids = named.map(([, id]) => id);
   const pressure = Number(why.match(/up to (\S+) Pa/)?.[1]);
   if (ids.length === 0 || !Number.isFinite(pressure)) return [`says neither terminals nor pressure: ${why}`];
@@ -184,17 +282,74 @@ const needlessFaults = (network: NetworkDocument, fan: string, why: string): str
   const terminals = document.nodes.filter(({ id }: Loose) => ids.includes(id));
   const below = pressure - 2e-3 * Math.max(1, Math.abs(pressure));
   const [less, more] = [below - 0.1, below].map((given) => heldAt(network, fan, given, terminals));
-  const leftIn = (solution: Solution, terminal: Loose): number => {
-    const there = pressureAt(solution, terminal.id) - faced(document, solution, terminal);
-    return (terminal.service === "supply" ? there : -there) - openLoss(terminal);
-  };
   return terminals.flatMap((terminal: Loose) => {
     const { id, service } = terminal;
-    const [least, left] = [leftIn(less, terminal), leftIn(more, terminal)];
+    const [least, left] = [leftIn(document, less, terminal), leftIn(document, more, terminal)];
     if (!(left >= -1e-2)) return [`${id} lacks ${-left} Pa, though other fans are said to be enough`];
     const isHelped = passedPoints(document, more, fan, service).has(id) && left - least > 1e-3;
     return isHelped ? [`${id} is helped by the fan, though it is said not to be needed`] : [];
   });
+};
+
+/** Where terminals are held at design flow, what is left at each as a function of a solution. */
+const leftIn = (document: Loose, solution: Solution, terminal: Loose): number => {
+  const there = pressureAt(solution, terminal.id) - faced(document, solution, terminal);
+  return (terminal.service === "supply" ? there : -there) - openLoss(terminal);
+};
+
+/** The pressure of a fan at which what is left of it is 0, from another, by halves; undefined where none is near. */
+const pressureWhere = (left: (pressure: number) => number, from: number): number | undefined => {
+  const sign = Math.sign(left(from));
+  let [near, far] = [from, from];
+  for (let step = 1; Math.sign(left(far)) === sign; step *= 2) {
+    if (step > 1e4) return undefined;
+    [near, far] = [far, far - sign * step];
+  }
+  while (Math.abs(far - near) > 1e-4) {
+    const middle = (near + far) / 2;
+    if (Math.sign(left(middle)) === sign) near = middle;
+    else far = middle;
+  }
+  return far;
+};
+
+/** Terminals that a run does not list, though they have air of its fan and more with more of its pressure. */
+export interface Beside {
+  /** As they are set. */
+  readonly drawing: number;
+  /** Of these, one at a time and with those listed, at design flow too: the list could have been another. */
+  readonly open: number;
+}
+
+const beside = (network: NetworkDocument, { fan, requiredPressure, terminals }: IndexRun): Beside => {
+  const all: Loose[] = (network as Loose).nodes.filter(({ kind }: Loose) => kind === "terminal");
+  const listed = new Set(terminals.map(({ terminal }) => terminal));
+  const held = all.filter(({ id }) => listed.has(id));
+  const states = (pressure: number, among: readonly Loose[]): [Solution, Solution] => [
+    heldAt(network, fan, pressure, among),
+    heldAt(network, fan, pressure + 1, among),
+  ];
+  const [now, more] = states(requiredPressure, held);
+  const drawing = all.filter(({ id, service, designFlow }: Loose) => {
+    if (listed.has(id)) return false;
+    const gain = more.terminals[id].flow - now.terminals[id].flow;
+    return gain > 1e-5 * designFlow && passedPoints(network, now, fan, service).has(id);
+  });
+  const open = drawing.filter((terminal) => {
+    const leastAt = (pressure: number): number => {
+      const [state, document] = [
+        heldAt(network, fan, pressure, [...held, terminal]),
+        withPressure(network, fan, pressure),
+      ];
+      return Math.min(...held.map((one) => leftIn(document, state, one)));
+    };
+    const pressure = pressureWhere(leastAt, requiredPressure);
+    if (pressure === undefined) return false;
+    const [less, then] = states(pressure, [...held, terminal]);
+    const gain = leftIn(network, then, terminal) - leftIn(network, less, terminal);
+    return gain > 1e-3 && passedPoints(network, less, fan, terminal.service).has(terminal.id);
+  });
+  return { drawing: drawing.length, open: open.length };
 };
 
 /** Speeds from which controlled fans are sought too, where they can hold their flow in more than one state. */
@@ -202,13 +357,21 @@ const otherSpeeds = [undefined, 0.1, 0.3, 0.6] as const;
 
 const startedAt = (network: NetworkDocument, speed: number | undefined): NetworkDocument => {
   const document = structuredClone(network) as Loose;
-  for (const node of document.nodes) if (speed !== undefined && node.control !== undefined) node.speed = speed;
+  for (const { part } of fansOf(document)) {
+    if (speed !== undefined && part.control !== undefined) part.speed = speed;
+  }
   return document;
 };
 
 const faultsOf = (network: NetworkDocument, run: IndexRun): string[] => {
-  const solution = solveNetwork(network, { tolerance: 1e-4 });
   const faults: string[] = [];
+  let solution: Solution;
+  try {
+    solution = solvedSharply(network);
+  } catch (error) {
+    if (!(error instanceof SolveError)) throw error;
+    return [error.message];
+  }
   for (const { terminal, share, shortfall } of run.terminals) {
     const { ratio = Number.NaN } = solution.terminals[terminal];
     if (!(Math.abs(ratio - 1) <= 1e-6)) faults.push(`${terminal} has ${ratio} of its design flow`);
@@ -237,5 +400,5 @@ export const judged = (document: NetworkDocument, fan: string): ElementProblem =
     faults = faultsOf(startedAt(balanced, speed), run);
     if (faults.length === 0) break;
   }
-  return { kind: "held", run, faults };
+  return { kind: "held", run, beside: beside(document, run), faults };
 };

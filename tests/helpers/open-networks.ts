@@ -1,6 +1,6 @@
 import { type NetworkDocument, pressurePath, SolveError, solveNetwork } from "../../src/index.js";
 import { between, randomOf } from "./control-networks.js";
-import { judged, pathFaults } from "./index-law.js";
+import { fansOf, judged, pathFaults } from "./index-law.js";
 
 /*
  * Random networks in which the air has other ways than through terminals: ducts to outdoors and into rooms, leaky
@@ -152,6 +152,9 @@ export interface IndexCampaign {
   readonly terminals: number;
   /** Of the terminals, those with a share below 1. */
   readonly partly: number;
+  /** Others that draw a fan's air as they are set, and of these, those that it could serve at design flow too. */
+  readonly drawing: number;
+  readonly open: number;
   /** Fans that their terminals do not need, and fans otherwise without an index run. */
   readonly needless: number;
   readonly refused: number;
@@ -161,28 +164,28 @@ export interface IndexCampaign {
 }
 
 /** Asks for the index run of every fan of networks for a range of seeds, and for the path through every terminal. */
-export const indexCampaign = (first: number, last: number): IndexCampaign => {
+export const indexCampaign = (first: number, last: number, networkOf = openNetwork): IndexCampaign => {
   const faults: string[] = [];
-  const found = { held: 0, terminals: 0, partly: 0, needless: 0, refused: 0, paths: 0 };
+  const found = { held: 0, terminals: 0, partly: 0, drawing: 0, open: 0, needless: 0, refused: 0, paths: 0 };
   for (let seed = first; seed <= last; seed++) {
-    const document = openNetwork(seed);
+    const document = networkOf(seed);
     const note = (fault: string): number => faults.push(`${seed}: ${fault}`);
-    const namesOf = (kind: string): string[] => document.nodes.filter((node) => node.kind === kind).map(({ id }) => id);
     try {
       const solution = solveNetwork(document, { tolerance: 1e-3 });
-      for (const id of namesOf("terminal")) {
+      for (const { id, kind } of document.nodes) {
+        if (kind !== "terminal") continue;
         found.paths++;
         for (const fault of pathFaults(document, solution, id, pressurePath(document, solution, id))) note(fault);
       }
     } catch (error) {
       if (!(error instanceof SolveError)) throw error;
     }
-    for (const fan of namesOf("fan")) {
+    for (const { name: fan } of fansOf(document)) {
       const finding = judged(document, fan);
       if (finding.kind === "refused") {
         found.refused++;
         // Controllers may leave no choice, or hold their values and rest at limits in several states: that is said.
-        const controlled = document.nodes.some((node) => "control" in node);
+        const controlled = fansOf(document).some(({ part }) => part.control !== undefined);
         const known = /leave no choice|more than one state|too little to too much/.test(finding.why);
         if (!controlled || !known) note(`${fan}: ${finding.why}`);
         continue;
@@ -193,6 +196,8 @@ export const indexCampaign = (first: number, last: number): IndexCampaign => {
         continue;
       }
       found.held++;
+      found.drawing += finding.beside.drawing;
+      found.open += finding.beside.open;
       for (const { share } of finding.run.terminals) {
         found.terminals++;
         if (share < 1 - 1e-9) found.partly++;
@@ -204,4 +209,4 @@ export const indexCampaign = (first: number, last: number): IndexCampaign => {
 
 /** One line for a report. */
 export const indexSummary = (first: number, last: number, found: IndexCampaign): string =>
-  `index runs, seeds ${first}–${last}: ${found.held} held with ${found.terminals} terminals, ${found.partly} in part; ${found.needless} fans not needed; ${found.refused} refused; ${found.paths} paths; ${found.faults.length} faults`;
+  `index runs, seeds ${first}–${last}: ${found.held} held with ${found.terminals} terminals, ${found.partly} in part, ${found.drawing} others that draw, ${found.open} of them at design flow too; ${found.needless} fans not needed; ${found.refused} refused; ${found.paths} paths; ${found.faults.length} faults`;

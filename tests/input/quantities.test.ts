@@ -11,6 +11,7 @@ import {
   readQuantity,
 } from "../../src/input/quantities.js";
 import { unitOf } from "../../src/input/units.js";
+import { numberWithin } from "../helpers/numbers.js";
 
 const names = Object.keys({
   length: 0,
@@ -229,13 +230,20 @@ test("a unit of something else is refused with what was expected and what was go
         {
           code: "quantity.dimension",
           path: "text",
-          message: "length: expected a length such as '180 mm', got '180 Pa'",
+          message: "length: expected a length such as '180 mm', got '180 Pa', which is a pressure",
           expected: "a length such as '180 mm'",
           found: "180 Pa",
         },
       ],
     }),
   );
+});
+
+test("the message says what a unit of something else measures, where that has a name", () => {
+  expect(faultOf("10 mm", "flow").message).toBe("expected a flow such as '45 l/s', got '10 mm', which is a length");
+  expect(faultOf("20 %", "flow").message).toMatch(/'20 %', which is a fraction$/);
+  expect(faultOf("45 l/s", "massFlow").message).toMatch(/'45 l\/s', which is a flow$/);
+  expect(faultOf("5 V", "flow").message).toMatch(/got '5 V'$/);
 });
 
 test.each(["1e400 m", "-1e400 m", "1e308 km", `${"9".repeat(400)} mm`])("%s is beyond the largest number", (text) => {
@@ -247,9 +255,25 @@ test("a wrong quantity name and a number in place of the text throw InputError",
     expect.objectContaining({ name: "InputError", problems: [expect.objectContaining(problem)] });
   expect(() => parseQuantity("5 m", "lenght" as Quantity)).toThrow(of({ code: "unknown-quantity", nearest: "length" }));
   expect(() => parseQuantity("5 m", "__proto__" as Quantity)).toThrow(of({ code: "unknown-quantity" }));
+  expect(() => parseQuantity("5 m", ["length"] as never)).toThrow(
+    of({ code: "unknown-quantity", found: "a list of 1" }),
+  );
+  expect(() => parseQuantity("5 m", Object.create(null))).toThrow(of({ code: "unknown-quantity", found: "an object" }));
   expect(() => parseQuantity(180 as unknown as string, "length")).toThrow(
     of({ code: "quantity.syntax", found: "a number" }),
   );
+});
+
+test.each(["-5 K", "-0.01 K", "-300 °C", "-600 degF", "−274 degC"])("no temperature is %s", (text) => {
+  const problem = { code: "out-of-range", path: "text", found: `'${text}'` };
+  expect(() => parseQuantity(text, "temperature")).toThrow(
+    expect.objectContaining({ name: "InputError", problems: [expect.objectContaining(problem)] }),
+  );
+});
+
+test.each(["0 K", "-273.15 °C", "-459.67 degF", "0 degR"])("%s is absolute zero, and is printed again", (text) => {
+  expect(parseQuantity(text, "temperature")).toBe(-273.15);
+  expect(formatQuantity(parseQuantity(text, "temperature"), "K")).toBe("0 K");
 });
 
 test("the pattern is one that JSON Schema validators take, which read it as Unicode", () => {
@@ -352,7 +376,7 @@ test.each<[number, string, number | undefined, string]>([
 
 test("what is printed is read back to the digits printed", () => {
   const units = names.flatMap((name) => describeQuantity(name).usual.map((unit): [Quantity, string] => [name, unit]));
-  const size = fc.double({ min: -1e18, max: 1e18, noNaN: true });
+  const size = numberWithin(-1e18, 1e18);
   const value = fc.tuple(size, fc.integer({ min: -30, max: 0 })).map(([x, power]) => x * 10 ** power);
   fc.assert(
     fc.property(fc.constantFrom(...units), value, fc.integer({ min: 1, max: 17 }), ([name, unit], any, digits) => {

@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
-import { pchip, pchipSlopes, pieceOf, slopeAt, valueAt } from "../../src/numerics/interpolation.js";
+import { pchip, pchipSlopes, pieceOf, slopeAt, slopeBounds, valueAt } from "../../src/numerics/interpolation.js";
+import { numberWithin } from "../helpers/numbers.js";
 import fixture from "../references/pchip.json" with { type: "json" };
 
 const largest = (values: readonly number[]): number => Math.max(...values.map(Math.abs));
@@ -21,7 +22,7 @@ describe("PCHIP against SciPy's PchipInterpolator (library)", () => {
 });
 
 const points = fc
-  .array(fc.tuple(fc.double({ min: 0.01, max: 10, noNaN: true }), fc.double({ min: -100, max: 100, noNaN: true })), {
+  .array(fc.tuple(fc.double({ min: 0.01, max: 10, noNaN: true }), numberWithin(-100, 100)), {
     minLength: 2,
     maxLength: 9,
   })
@@ -33,7 +34,7 @@ const points = fc
     });
     return { knots, values: steps.map(([, value]) => value) };
   });
-const share = fc.double({ min: 0, max: 1, noNaN: true });
+const share = numberWithin(0, 1);
 
 describe("the shape of the curve", () => {
   test("it passes through its points exactly", () => {
@@ -56,6 +57,26 @@ describe("the shape of the curve", () => {
           expect(value).toBeGreaterThanOrEqual(Math.min(values[i], values[i + 1]) - 1e-12);
           expect(value).toBeLessThanOrEqual(Math.max(values[i], values[i + 1]) + 1e-12);
         }
+      }),
+    );
+  });
+
+  test("no slope lies outside its bounds, and there are slopes next to both", () => {
+    fc.assert(
+      fc.property(points, ({ knots, values }) => {
+        const curve = pchip(knots, values);
+        const [least, largest] = slopeBounds(curve);
+        const slopes = knots.slice(1).flatMap((end, i) => {
+          const start = knots[i];
+          return Array.from({ length: 201 }, (_, k) => slopeAt(curve, start + (k / 201) * (end - start)));
+        });
+        slopes.push(curve.left, curve.right);
+        const [found, most] = [Math.min(...slopes), Math.max(...slopes)];
+        const near = 1e-3 * (largest - least) + 1e-9 * Math.max(Math.abs(least), Math.abs(largest));
+        expect(found).toBeGreaterThanOrEqual(least - near);
+        expect(found).toBeLessThanOrEqual(least + near);
+        expect(most).toBeLessThanOrEqual(largest + near);
+        expect(most).toBeGreaterThanOrEqual(largest - near);
       }),
     );
   });

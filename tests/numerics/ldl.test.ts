@@ -2,6 +2,7 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { LaplacianFactors } from "../../src/numerics/ldl.js";
 import { minimumDegreeOrder } from "../../src/numerics/ordering.js";
+import { numberWithin } from "../helpers/numbers.js";
 
 interface Graph {
   readonly size: number;
@@ -62,7 +63,7 @@ const cases = (min: number) =>
     fc.record({
       graph: fc.constant(graph),
       weight: weights(graph.first.length, min),
-      rhs: fc.array(fc.double({ min: -1, max: 1, noNaN: true }), { minLength: graph.size, maxLength: graph.size }),
+      rhs: fc.array(numberWithin(-1, 1), { minLength: graph.size, maxLength: graph.size }),
     }),
   );
 

@@ -3,6 +3,7 @@ import { expect, test } from "vitest";
 import { LaplacianFactors } from "../../src/numerics/ldl.js";
 import { SymmetricPatternLU } from "../../src/numerics/lu.js";
 import { type FewEntries, Responses } from "../../src/numerics/responses.js";
+import { numberWithin } from "../helpers/numbers.js";
 
 /** A graph in which every node reaches the ground (−1), with a weight for each edge. */
 const graphs = fc.integer({ min: 1, max: 25 }).chain((size) =>
@@ -10,7 +11,7 @@ const graphs = fc.integer({ min: 1, max: 25 }).chain((size) =>
     size: fc.constant(size),
     parents: fc.array(fc.nat(), { minLength: size, maxLength: size }),
     weights: fc.array(fc.double({ min: 0.01, max: 100, noNaN: true }), { minLength: size, maxLength: size }),
-    others: fc.array(fc.double({ min: -0.3, max: 0.3, noNaN: true }), { minLength: size, maxLength: size }),
+    others: fc.array(numberWithin(-0.3, 0.3), { minLength: size, maxLength: size }),
   }),
 );
 
@@ -18,7 +19,7 @@ const graphs = fc.integer({ min: 1, max: 25 }).chain((size) =>
 const few = (size: number): fc.Arbitrary<FewEntries[]> =>
   fc.array(
     fc
-      .array(fc.tuple(fc.integer({ min: -1, max: size - 1 }), fc.double({ min: -5, max: 5, noNaN: true })), {
+      .array(fc.tuple(fc.integer({ min: -1, max: size - 1 }), numberWithin(-5, 5)), {
         minLength: 1,
         maxLength: 4,
       })

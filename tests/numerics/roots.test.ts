@@ -1,6 +1,7 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { bracketedRoot, crossings, rootsBetween } from "../../src/numerics/roots.js";
+import { numberWithin } from "../helpers/numbers.js";
 
 describe("a bracketed root", () => {
   test.each([
@@ -27,7 +28,7 @@ describe("a bracketed root", () => {
   });
 
   test("any continuous function with a sign change is solved in few evaluations", () => {
-    const number = fc.double({ min: -10, max: 10, noNaN: true });
+    const number = numberWithin(-10, 10);
     fc.assert(
       fc.property(number, number, number, number, fc.integer({ min: 1, max: 9 }), (a, b, c, at, n) => {
         let evaluations = 0;

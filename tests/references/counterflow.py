@@ -39,14 +39,15 @@ for efficiency in (0.5, 0.75, 0.85):
             assert abs(rows[-1][2] - efficiency) < 1e-9, rows[-1]
 
 
-def reduced_supply(efficiency, outdoor, extract, limit):
-    """Supply over extract flow at which the exhaust leaves at the limit.
+def reduced_supply(efficiency, outdoor, extract, limit, full=1):
+    """Supply over extract flow at which the exhaust leaves at the limit; `full` is that before it is reduced.
 
     Where supply air enters, at 0, both temperatures are then known: outdoors and the limit. From there both streams are
     integrated to the other end, where the extract air must have its temperature.
     """
 
-    conductance = efficiency / (1 - efficiency)  # over the capacity of the extract flow, as at full supply
+    # Over the capacity of the extract flow; the efficiency is that of both flows at the larger full one.
+    conductance = efficiency / (1 - efficiency) * max(full, 1)
 
     def entry(ratio):
         slopes = lambda _, t: [conductance * (t[1] - t[0]) / ratio, conductance * (t[1] - t[0])]
@@ -54,7 +55,7 @@ def reduced_supply(efficiency, outdoor, extract, limit):
         assert ends.success
         return ends.y[1, -1]
 
-    return brentq(lambda ratio: entry(ratio) - extract, 0.2, 1, xtol=1e-14, rtol=1e-14)
+    return brentq(lambda ratio: entry(ratio) - extract, 0.2, max(full, 1), xtol=1e-14, rtol=1e-14)
 
 
 frost = []
@@ -70,6 +71,18 @@ for efficiency, outdoor, extract, limit in (
     frost.append([efficiency, outdoor, extract, limit, reduced_supply(efficiency, outdoor, extract, limit)])
     print(frost[-1])
 
+unequal = []
+for efficiency, outdoor, extract, limit, full in (
+    (0.8, -12, 20, 0, 1.1),
+    (0.8, -12, 20, 0, 1.2),
+    (0.8, -12, 20, 0, 2),
+    (0.85, -15, 21, 2, 1.3),
+    (0.5, -10, 20, 1, 1.5),  # what is left still exceeds the extract flow
+    (0.8, -12, 20, 0, 0.9),
+):
+    unequal.append([efficiency, outdoor, extract, limit, full, reduced_supply(efficiency, outdoor, extract, limit, full)])
+    print(unequal[-1])
+
 fixture = {
     "source": "heat balances of a counterflow exchanger integrated by SciPy's solve_bvp and, for frost, solve_ivp",
     "status": "library",
@@ -78,6 +91,15 @@ fixture = {
     "rows": rows,
     "frostColumns": ["efficiency with equal flows", "outdoor, °C", "extract, °C", "limit, °C", "supply over extract flow"],
     "frost": frost,
+    "unequalColumns": [
+        "efficiency with both flows the larger full one",
+        "outdoor, °C",
+        "extract, °C",
+        "limit, °C",
+        "full supply over extract flow",
+        "supply over extract flow",
+    ],
+    "unequal": unequal,
 }
 (here / "counterflow.json").write_text(json.dumps(fixture, indent=1, ensure_ascii=False) + "\n")
 print(rows)

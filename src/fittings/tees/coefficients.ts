@@ -1,4 +1,4 @@
-import { requireKeys } from "../../core/keys.js";
+import { readObject, requireKeys } from "../../core/keys.js";
 import { unknownName } from "../../core/nearest.js";
 import { requireRange } from "../../core/ranges.js";
 import type { Source } from "../../core/sources.js";
@@ -65,8 +65,9 @@ export const teeCoefficients = (
   flowShare: number,
   pattern: "dividing" | "gathering",
 ): TeeCoefficients => {
-  requireKeys("form", form, ["model", "angle", "areaRatio", "edgeRadius"]);
-  const { model = "gardel", angle, areaRatio, edgeRadius = 0 } = form;
+  const given = readObject("form", form);
+  requireKeys("form", given, ["model", "angle", "areaRatio", "edgeRadius"]);
+  const { model = "gardel", angle, areaRatio, edgeRadius = 0 } = given;
   requireRange("areaRatio", areaRatio, { above: 0, max: 1.2 });
   requireRange("flowShare", flowShare, { min: 0, max: 1 });
   if (pattern !== "dividing" && pattern !== "gathering") {

@@ -39,6 +39,8 @@ const angles: Range = { min: /* @__PURE__ */ degrees(20), max: /* @__PURE__ */ d
 const areaRatios: Range = { min: 0.001, max: 1.2 };
 const edgeRadii: Range = { min: 0, max: 0.12 };
 
+const areaText = (area: number): string => (typeof area === "number" ? `${area} m²` : shown(area));
+
 /**
  * What is wrong with a tee.
  *
@@ -55,13 +57,13 @@ export const teeProblems = (geometry: TeeGeometry): readonly GeometryFault[] => 
     return held;
   };
   for (const key of ["areaMain", "areaBranch", "areaA", "areaB"] as const)
-    hold(key, geometry[key], positive, "above 0");
+    hold(key, geometry[key], positive, "above 0 m²", areaText(geometry[key]));
   if (faults.length === 0) {
     for (const [key, area] of [
       ["areaA", areaA],
       ["areaB", areaB],
     ] as const) {
-      hold(key, area, { max: areaMain }, `at most the main's ${areaMain}`);
+      hold(key, area, { max: areaMain }, `at most the main's ${areaText(areaMain)}`, areaText(area));
     }
     const ratio = areaBranch / areaMain;
     hold("areaBranch", ratio, areaRatios, "0.001 to 1.2 of the main's area", `${Number(ratio.toPrecision(6))} of it`);

@@ -1,13 +1,18 @@
 import { shown } from "../../core/show.js";
 import type { Network } from "../document/document.js";
+import { withFanStarted } from "../elements/fan.js";
+import { kindOf } from "../elements/kinds/list.js";
 import type { Answer } from "../equations/state.js";
 import type { Convergence, Solution } from "../results/solution.js";
-import type { System } from "../solve/assemble.js";
+import { assemble, type System } from "../solve/assemble.js";
 import { emptySolution } from "../solve/solve.js";
 import { NetworkIndex, nearestPath, unknownNumber, unknownPath, wordsOf } from "./paths.js";
 
 type Records = "ducts" | "nodes" | "terminals" | "openings" | "fans" | "airHandlers";
 const lists = ["ducts", "nodes", "terminals", "openings", "fans", "airHandlers", "convergence"];
+
+/** Numbers of a fan that follow from its electrical input. */
+const ofPower = ["power", "specificFanPower", "efficiency", "heatToAir"];
 
 const noConvergence: Convergence = { iterations: 0, massResidual: 0, pressureResidual: 0 };
 
@@ -73,6 +78,23 @@ const recordOf = (
   throw unknownPath(path, expected, shown(list), words.length > 0 ? nearestPath(words, 0, lists) : undefined);
 };
 
+/** Every branch at the flow from which a cold solve starts: there all numbers exist that fans give at their speeds. */
+const atStart = ({ equations }: System): Answer => ({
+  massFlow: equations.startFlow,
+  pressure: equations.fixedPressure,
+  speed: equations.startSpeeds(),
+});
+
+/** A network in which all fans run that can: their speeds may be changed, and one that stands still lacks numbers. */
+const withFansStarted = (network: Network): Network => ({
+  ...network,
+  nodes: network.nodes.map((node) =>
+    kindOf(node)
+      .fans(node)
+      .reduce((copy, { keys }) => withFanStarted(copy, keys), node),
+  ),
+});
+
 /**
  * A reader of one number of an answer, which lets only the element concerned report.
  *
@@ -80,27 +102,29 @@ const recordOf = (
  */
 export const outputReader = (
   network: Network,
-  { elements, equations }: System,
+  system: System,
   path: string,
 ): ((answer: Answer, convergence: Convergence) => number | undefined) => {
   if (wordsOf(path)[0] === "convergence") return convergenceReader(path);
   const { list, name, element, keys } = recordOf(network, path);
-  const recordIn = (answer: Answer): unknown => {
+  const recordOfSystem = ({ elements }: System, answer: Answer): unknown => {
     const solution: Solution = emptySolution(noConvergence);
     elements.report(element, answer, solution);
     return solution[list][name];
   };
-  // With every branch at the flow from which a cold solve starts, all numbers exist that ever will.
-  const record = recordIn({
-    massFlow: equations.startFlow,
-    pressure: equations.fixedPressure,
-    speed: equations.startSpeeds(),
-  });
-  if (typeof at(record, keys) !== "number" && !comesAndGoes(record, keys)) {
-    throw unknownNumber(path, wordsOf(path).length - keys.length, record, "a number that this network has");
+  const known = (record: unknown): boolean => typeof at(record, keys) === "number" || comesAndGoes(record, keys);
+  const record = recordOfSystem(system, atStart(system));
+  if (!known(record)) {
+    const running = assemble(withFansStarted(network));
+    if (!known(recordOfSystem(running, atStart(running)))) {
+      if (list === "fans" && ofPower.includes(keys.join("."))) {
+        throw unknownPath(path, "a fan whose curve gives power or efficiency", "one that gives neither", undefined);
+      }
+      throw unknownNumber(path, wordsOf(path).length - keys.length, record, "a number that this network has");
+    }
   }
   return (answer) => {
-    const held = at(recordIn(answer), keys);
+    const held = at(recordOfSystem(system, answer), keys);
     return typeof held === "number" ? held : undefined;
   };
 };

@@ -1,4 +1,5 @@
 import { InputError, type Problem, problemOf } from "../../core/errors.js";
+import { problemsOf } from "../../core/gather.js";
 import { nearestName } from "../../core/nearest.js";
 import { isOfSize, isWithin, rangeText, sizeText } from "../../core/ranges.js";
 import { shown } from "../../core/show.js";
@@ -129,6 +130,12 @@ const ownerOf = (index: NetworkIndex, path: string): Named => {
     throw unknownPath(path, `an id after '${list}.'`, shown(id), nearestPath(words, 1, positions.keys()));
   }
   const expected = `a path that begins with ${lists.join(", ")}`;
+  if (list === "terminals" || list === "airHandlers") {
+    // As results name them; what the document gives of them stands with the nodes.
+    const canonicalPath = ["nodes", ...words.slice(1)].join(".");
+    if (problemsOf(() => parameterPlace(index, canonicalPath)).length === 0)
+      throw unknownPath(path, expected, shown(list), canonicalPath);
+  }
   throw unknownPath(path, expected, shown(list), words.length > 0 ? nearestPath(words, 0, lists) : undefined);
 };
 

@@ -109,6 +109,16 @@ const withSpeeds = <T extends object>(read: T): T => {
 export const fanWith = <S extends Shape>(keys: S): ObjectField<S & ReturnType<typeof fanKeys>> =>
   filledBy(object({ ...keys, ...fanKeys() }), withSpeeds);
 
+/** A fan that stands still, running at the speed that it would have by default; nothing where it runs or has no curve. */
+const started = ({ curve, setting, speed }: FanPart): { readonly speed: number } | undefined =>
+  speed > 0 || curve === undefined ? undefined : { speed: setting === undefined ? fastestOf(curve) : 1 };
+
+/** A node, or what stands below it on the way to a fan, with that fan running if it can. */
+export const withFanStarted = <T extends object>(node: T, [key, ...keys]: readonly string[]): T =>
+  key === undefined
+    ? { ...node, ...started(node as unknown as FanPart) }
+    : { ...node, [key]: withFanStarted(node[key as never] as object, keys) };
+
 /** The fan whose keys stand below a node. */
 export const fanAt = (node: object, keys: readonly string[]): FanPart =>
   keys.reduce<object>((held, key) => held[key as never], node) as FanPart;

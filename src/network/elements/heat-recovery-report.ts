@@ -1,8 +1,15 @@
-import { type ExchangerState, exchangerTemperatures, heatCapacity, preheaterPower } from "../../air/exchanger.js";
+import {
+  type ExchangerState,
+  efficiencyAt,
+  exchangerTemperatures,
+  heatCapacity,
+  preheaterPower,
+} from "../../air/exchanger.js";
 import type { AirHandlerResult, Warning } from "../results/solution.js";
 import { type FrostPart, preheated, type UnitHeat } from "./heat-recovery.js";
 import {
   bypassWarnings,
+  overheatedWarning,
   reducedWarning,
   shortWarning,
   unknownWarning,
@@ -26,13 +33,19 @@ export const reportHeat = (unit: UnitHeat, result: AirHandlerResult, warnings: W
     return;
   }
   if (!(supply > 0 && extracted > 0)) return;
-  const efficiency = unit.bypassed ? 0 : unit.exchanger.efficiency;
+  // Frost protection leaves the conductance as it is at the full supply flow, for which the efficiency holds.
+  const full = Math.max(supply / (result.frostSpeedFactor ?? 1), extracted);
+  const held = efficiencyAt(unit.exchanger.efficiency, full, Math.max(supply, extracted));
+  const efficiency = unit.bypassed ? 0 : held;
   const state: ExchangerState = { efficiency, supplyMassFlow: supply, extractMassFlow: extracted, outdoor, extract };
   const behind = exchangerTemperatures(state);
   result.supplyTemperature = behind.supply;
   result.exhaustTemperature = behind.exhaust;
   result.heatRecovered = behind.heat;
-  if (unit.frost === undefined) warnings.push(...unprotectedWarnings(unit.id, unit.extract, behind.exhaust));
+  if (unit.bypassed) return;
+  if (result.preheaterHeat !== undefined && result.preheaterHeat > 0 && outdoor > extract)
+    warnings.push(overheatedWarning(unit.id, outdoor, extract));
+  warnings.push(...unprotectedWarnings(unit, unit.extract, behind.exhaust));
 };
 
 /** Adds what frost protection does; returns the heat that it gives to the intake air [W]. */

@@ -7,6 +7,8 @@ import type { PreheaterPart, UnitHeat } from "./heat-recovery.js";
 const noticed = 1e-3;
 /** [°C] */
 const freezing = 0;
+/** What a dry sum may be too cold by: condensing water warms the exhaust of an exchanger whose maker set `below` [K] */
+const leftOut = 1;
 
 /** No temperatures are known behind an exchanger. */
 export const unknownWarning = ({ id, intake, extract }: UnitHeat): Warning => {
@@ -18,14 +20,14 @@ export const unknownWarning = ({ id, intake, extract }: UnitHeat): Warning => {
 
 /** Less supply air, and what comes of it: that helps only where less is supplied than extracted, which has its own danger. */
 export const reducedWarning = (
-  { id, supplyControl, extractControl, extractFollows }: UnitHeat,
+  { exchanger, id, supplyControl, extractControl, extractFollows }: UnitHeat,
   share: number,
   { extract, massImbalance = 0 }: AirHandlerResult,
 ): Warning => {
   const follows = extractFollows && extractControl?.limit === undefined;
   const exceeds = massImbalance < -noticed;
   const remarks: string[] = [];
-  if (extract !== undefined && (follows || !exceeds)) {
+  if (exchanger !== undefined && extract !== undefined && (follows || !exceeds)) {
     const why = follows ? "its extract fan, balanced to it, follows it" : "supply is no less than extract all the same";
     remarks.push(`${why}, so that the exhaust gets no warmer and the exchanger may freeze up`);
   }
@@ -60,15 +62,26 @@ export const shortWarning = (
   return { code: "unit.preheater-short", path: `airHandlers.${id}.preheaterHeat`, message };
 };
 
-/** An exchanger without frost protection in which the water of its exhaust freezes, or may where nobody says how humid it is. */
-export function* unprotectedWarnings(id: string, extract: AirState, exhaust: number): Generator<Warning> {
-  if (!(exhaust < freezing) || !isKnown(extract)) return;
+/** A preheater that warms the intake air beyond the air from the rooms. */
+export const overheatedWarning = (id: string, preheated: number, extract: number): Warning => {
+  const message = `the preheater of unit '${id}' warms its intake air to ${preheated.toFixed(1)} °C, above the extract air of ${extract.toFixed(1)} °C, so that the exchanger gives heat to the exhaust: 'below' is to be the lowest intake temperature that the exchanger bears`;
+  return { code: "unit.preheater-above-extract", path: `airHandlers.${id}.preheaterHeat`, message };
+};
+
+/** An exchanger in which the water of its exhaust freezes, or may where nobody says how humid it is, whatever protects it. */
+export function* unprotectedWarnings({ id, frost }: UnitHeat, extract: AirState, exhaust: number): Generator<Warning> {
+  const coldest = frost === undefined ? freezing : freezing - leftOut;
+  if (!(exhaust < coldest) || !isKnown(extract)) return;
   const { relativeHumidity = 0, temperature } = extract;
   // Nobody extracts dry air: without its humidity that is what air given by its temperature alone counts as.
   const isHumid = relativeHumidity > 0;
   if (isHumid && relativeHumidity * saturationPressure(temperature) <= saturationPressure(exhaust)) return;
   const humidity = isHumid ? "below its dew point" : "and how humid it is is not known";
-  const message = `the exhaust air of unit '${id}' is cooled to ${exhaust.toFixed(1)} °C, ${humidity}, and the unit gives no frost protection: its exchanger may freeze up`;
+  const given =
+    frost === undefined
+      ? "the unit gives no frost protection"
+      : `its frost protection, below ${frost.below} °C of intake air, does not keep it from that`;
+  const message = `the exhaust air of unit '${id}' is cooled to ${exhaust.toFixed(1)} °C, ${humidity}, and ${given}: its exchanger may freeze up`;
   yield { code: "unit.frost-unprotected", path: `airHandlers.${id}.exhaustTemperature`, message };
 }
 

@@ -4,6 +4,7 @@ import { type ControlGroup, controlGroups } from "./control-groups.js";
 import { controlError, type Equations } from "./equations.js";
 import { pressureTolerance, type Solved, type SolveLimits, type Solver } from "./gradient-solver.js";
 import { HeldSearch } from "./held-search.js";
+import { cannotBeHeld, heldFlows } from "./known-flows.js";
 import { firstTolerance, holdingLimit, largestChange, leastPush, speedAt, standOf, within } from "./speeds.js";
 import type { Answer } from "./state.js";
 
@@ -110,8 +111,10 @@ export class ControlledSolver implements Answer {
     const known = stands.every((stand, c) => stand === searched[c]);
     searched.set(stands);
     if (limited.length === 0 || known) return found;
+    const sought = this.notRuledOut(limited);
+    if (sought.length === 0) return found;
     const rest = { speed: speed.slice(), massFlow: network.massFlow.slice(), pressure: network.pressure.slice() };
-    if (search.find(limited, limits)) {
+    if (search.find(sought, rest, limits)) {
       const solved = this.solveAtHeld(limits, found.iterations + search.iterations);
       const left = this.limited(limits);
       const fewer = stands.some((stand, c) => stand !== 0 && left[c] === 0);
@@ -124,6 +127,19 @@ export class ControlledSolver implements Answer {
     this.applySpeeds();
     searched.set(stands);
     return { ...found, iterations: found.iterations + search.iterations };
+  }
+
+  /** The groups for which a state that holds all their set values may exist beside the one that is set. */
+  private notRuledOut(groups: readonly ControlGroup[]): readonly ControlGroup[] {
+    const { equations, massFlow, network, pressure, speed } = this;
+    const flows = groups.map((group) => heldFlows(group, equations));
+    if (flows.every((held) => held === undefined) || !equations.lossesRise()) return groups;
+    const left = groups.filter((group, g) => {
+      const held = flows[g];
+      return held === undefined || !cannotBeHeld(group, held, equations, this);
+    });
+    network.startFrom({ massFlow, pressure, speed }); // evaluated elsewhere since
+    return left;
   }
 
   /** The answer at the state that a search has found; undefined where there is none. */
@@ -386,7 +402,12 @@ export class ControlledSolver implements Answer {
     const off = `${Math.abs(errors[worst]).toPrecision(3)} ${unit} ${errors[worst] < 0 ? "below" : "above"} it`;
     const turned =
       this.turned[worst] === 0 ? "" : "; its reading rises and falls with its speed, so that it may not come to rest";
-    const message = `${failed.message}; speeds of controlled fans were sought, that of '${fan}' is farthest from its set value: it reads ${off}${turned}`;
+    const missed = controls.filter((_, c) => !(size(c) <= 1)).map((control) => `'${control.fan}'`);
+    const hint =
+      missed.length === 0
+        ? ""
+        : `; set values not held: of ${missed.join(", ")}; with another 'speed' to begin from, these fans may find an answer`;
+    const message = `${failed.message}; speeds of controlled fans were sought, that of '${fan}' is farthest from its set value: it reads ${off}${turned}${hint}`;
     return new SolveError(status, message, failed.diagnostics);
   }
 }

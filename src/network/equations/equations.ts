@@ -1,6 +1,6 @@
 import { bridge, type FrictionLaw, type FrictionPoints, factorBy, frictionPoints } from "../../ducts/friction-laws.js";
 import { IndexList } from "../../numerics/index-list.js";
-import { type CubicCurve, evaluateAt, slopeAt, valueAt } from "../../numerics/interpolation.js";
+import { type CubicCurve, evaluateAt, slopeAt, slopeBounds, valueAt } from "../../numerics/interpolation.js";
 
 /** Slope dp/dq below which a branch counts as this steep in the Newton step [Pa·s/m³]; the laws themselves are exact. */
 export const leastSlope = 1e-3;
@@ -455,6 +455,40 @@ export class Equations {
       const e = this.openingBranch[t];
       addOpening(this.openings[t], massFlow[e], e, h, slope);
     }
+  }
+
+  /**
+   * Whether the loss of every branch rises with its flow at any flow, apart from what controlled fans add. Says no where it
+   * cannot tell, as with tees.
+   */
+  lossesRise(): boolean {
+    const {
+      backward,
+      quadratic: both,
+      controlledFan,
+      fanBranch,
+      fans,
+      forward,
+      powerCoefficient,
+      reynoldsCoefficient: scaledCoefficient,
+    } = this;
+    if (this.teeBranch.length > 0 || powerCoefficient.some((coefficient) => coefficient < 0)) return false;
+    for (let e = 0; e < this.branches; e++) {
+      if (both[e] + Math.min(forward[e], backward[e]) < 0) return false;
+    }
+    for (let t = 0; t < fanBranch.length; t++) {
+      if (controlledFan.includes(t)) continue;
+      const { curve, flow, scale } = fans[t];
+      const [least, most] = slopeBounds(curve);
+      if (Math.max(scale * flow * least, scale * flow * most) > 0) return false;
+    }
+    const seen = new Set<CubicCurve>();
+    for (let t = 0; t < scaledCoefficient.length; t++) {
+      if (scaledCoefficient[t] < 0) return false;
+      if (scaledCoefficient[t] > 0) seen.add(this.reynoldsFactor[t]);
+    }
+    // factor·m|m| rises where 2·factor + d factor/d ln Re does.
+    return [...seen].every((factor) => 2 * Math.min(...factor.values) + slopeBounds(factor)[0] >= 0);
   }
 
   private evaluateFriction(massFlow: Float64Array): void {

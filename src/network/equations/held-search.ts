@@ -3,24 +3,28 @@ import { solveDense } from "../../numerics/dense.js";
 import type { ControlGroup } from "./control-groups.js";
 import { controlError, type Equations } from "./equations.js";
 import { pressureTolerance, type SolveLimits, type Solver } from "./gradient-solver.js";
+import { heldFlows } from "./known-flows.js";
 import { firstTolerance, holdingLimit, largestChange, leastPush, speedAt, standOf, within } from "./speeds.js";
+import type { Answer } from "./state.js";
 
-/**
- * Shares of the ranges of speeds at which the search begins, one after the other, of the members of a group in turn: all
- * together, and every other one slow, so that others blow through it.
- */
+/** Shares of the ranges of speeds at which the search begins, one after the other, of the members of a group in turn. */
 const starts: readonly (readonly [number, number])[] = [
   [0.1, 0.1],
   [0.5, 0.5],
   [0, 0.4],
   [0.4, 0],
 ];
+/**
+ * From here on every other one is slow, so that others blow through it. That matters only where flows are not known: a fan
+ * alone has no others, and where set values say all flows of fans there is but one state to go to.
+ */
+const firstSlowStart = 2;
 /** Newton steps for the speeds from each. */
 const stepsFromEach = 20;
 /** Newton steps for the network at each, before. */
 const stepsToBegin = 40;
 /** Steps in a row that would take a speed beyond the limit at which it stands, after which a start has led nowhere. */
-const stepsAgainstLimit = 4;
+const stepsAgainstLimit = 2;
 /** Change of a speed, as a share of it, below which it rests. */
 const rest = 1e-6;
 
@@ -54,22 +58,25 @@ export class HeldSearch {
   /**
    * Seeks a state in which some groups hold all their set values, while all others keep the speeds that are set.
    *
+   * @param beside - The answer at these speeds, from which the network starts: fans that are not moved are at rest there.
    * @returns Whether there is one for any of the groups; it is then set, with the speeds as they were of those for which
    *   there is none. Otherwise the state is of no use.
    */
-  find(groups: readonly ControlGroup[], limits: SolveLimits): boolean {
+  find(groups: readonly ControlGroup[], beside: Answer, limits: SolveLimits): boolean {
     const { equations, speed } = this;
     const best = speed.slice();
     const sought = new Set(groups);
     this.iterations = 0;
-    for (const start of starts) {
+    for (const [at, start] of starts.entries()) {
+      const moving = at < firstSlowStart ? [...sought] : [...sought].filter((group) => this.mayBlowThrough(group));
+      if (moving.length === 0) break;
       speed.set(best);
-      for (const { members } of sought) {
+      for (const { members } of moving) {
         members.forEach((c, i) => {
           speed[c] = speedAt(start[i % 2], equations.controls[c]);
         });
       }
-      const held = this.findFrom(sought, limits);
+      const held = this.findFrom(moving, beside, limits);
       if (held.length === groups.length) return true;
       for (const group of held) {
         sought.delete(group);
@@ -79,14 +86,18 @@ export class HeldSearch {
     }
     const found = groups.filter((group) => !sought.has(group));
     speed.set(best);
-    return found.length > 0 && this.findFrom(found, limits).length === found.length;
+    return found.length > 0 && this.findFrom(found, beside, limits).length === found.length;
   }
 
-  /** Solves the network roughly at the speeds as they are, from a cold start; whether that went. */
-  private begin({ maxIterations }: SolveLimits): boolean {
+  private mayBlowThrough(group: ControlGroup): boolean {
+    return group.members.length > 1 && heldFlows(group, this.equations) === undefined;
+  }
+
+  /** Solves the network roughly at the speeds as they are, from an answer at others; whether that went. */
+  private begin(beside: Answer, { maxIterations }: SolveLimits): boolean {
     const { network } = this;
     this.applySpeeds();
-    network.startCold();
+    network.startFrom(beside);
     const most = Math.min(stepsToBegin, maxIterations);
     try {
       this.iterations += network.solve({ tolerance: firstTolerance, maxIterations: most }).iterations;
@@ -99,10 +110,10 @@ export class HeldSearch {
   }
 
   /** Moves groups from the speeds as they are; returns those that come to hold all their set values. */
-  private findFrom(groups: Iterable<ControlGroup>, limits: SolveLimits): ControlGroup[] {
+  private findFrom(groups: Iterable<ControlGroup>, beside: Answer, limits: SolveLimits): ControlGroup[] {
     const { network, wanted } = this;
     const held: ControlGroup[] = [];
-    if (!this.begin(limits)) return held;
+    if (!this.begin(beside, limits)) return held;
     let moving = [...groups];
     this.against.fill(0);
     wanted.fill(Number.POSITIVE_INFINITY);

@@ -137,8 +137,7 @@ export const air: Field<AirPart, AirPart<"written">> = exactly<AirPart, AirPart<
 
 // ---- Ratings
 
-/** A pressure loss at a flow, with the exponent by which it follows the flow. */
-export type RatingPart<F extends Form = "parsed"> = {
+type Rated<F extends Form, Kinds extends "total" | "static"> = {
   /** Loss at `flow` [Pa] */
   readonly pressure: Quantified<F>;
   /** [m³/s] */
@@ -153,21 +152,38 @@ export type RatingPart<F extends Form = "parsed"> = {
     /** Viscosity at which it was measured [Pa·s] */
     readonly viscosity: Quantified<F>;
     /** Whether `pressure` is the loss of total pressure or the static pressure in the duct before (behind) a terminal. */
-    readonly pressureKind: "total" | "static";
+    readonly pressureKind: Kinds;
   }
 >;
+
+/** A loss of total pressure at a flow, with the exponent by which it follows the flow. */
+export type RatingPart<F extends Form = "parsed"> = Rated<F, "total">;
+/** The same of a terminal, or the static pressure in its duct. */
+export type TerminalRatingPart<F extends Form = "parsed"> = Rated<F, "total" | "static">;
 
 const exponent = () =>
   about("By which the loss follows the flow: 1 laminar, 2 turbulent.", preset(number({ min: 1, max: 2 }), 2));
 
-const ratingShape = () => ({
+const ratedShape = () => ({
   pressure: about("Loss at `flow`.", quantity("pressure", notNegative)),
   flow: quantity("flow", positive),
   exponent: exponent(),
   density: about("Of the air at the rating.", preset(quantity("density", positive), 1.2)),
   viscosity: about("Of the air at the rating.", preset(quantity("viscosity", positive), 1.81e-5)),
+});
+
+const ratingShape = () => ({
+  ...ratedShape(),
   pressureKind: about(
-    "Of a terminal: whether `pressure` is a loss of total pressure or the static pressure in its duct.",
+    "Only a loss of total pressure: what static pressure loses depends on the sections before and behind. Equal ones lose the same of both.",
+    preset(choice(["total"]), "total" as const),
+  ),
+});
+
+const terminalRatingShape = () => ({
+  ...ratedShape(),
+  pressureKind: about(
+    "Whether `pressure` is a loss of total pressure or the static pressure in the duct.",
     preset(choice(["total", "static"]), "total" as const),
   ),
 });
@@ -217,7 +233,7 @@ export interface CoefficientLoss<F extends Form = "parsed"> {
   readonly section?: SectionPart<F>;
 }
 /** What a terminal loses, in one of two forms. */
-export type LossPart<F extends Form = "parsed"> = RatingPart<F> | CoefficientLoss<F>;
+export type LossPart<F extends Form = "parsed"> = TerminalRatingPart<F> | CoefficientLoss<F>;
 
 /** A terminal's loss. */
 export const loss: Field<LossPart, LossPart<"written">> = exactly<LossPart, LossPart<"written">>()(
@@ -225,7 +241,7 @@ export const loss: Field<LossPart, LossPart<"written">> = exactly<LossPart, Loss
     "loss",
     "What a terminal loses between its duct and the still room: a rating, or a coefficient.",
     forms(
-      object(ratingShape()),
+      object(terminalRatingShape()),
       object({
         coefficient: about("On the velocity pressure of the terminal's whole flow in `section`.", number(notNegative)),
         section: about("Default: the sections of all its ducts together, with all their runs.", optional(section)),

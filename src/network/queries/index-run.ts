@@ -8,9 +8,9 @@ import { Layout } from "../layout/layout.js";
 import type { Solution } from "../results/solution.js";
 import { assemble } from "../solve/assemble.js";
 import { requireSolutionOf } from "../solve/solution-check.js";
-import { emptySolution, resumed } from "../solve/solve.js";
-import { facedPressure, falling, follow, type PathStep, startOf } from "./pressure-path.js";
-import { type DesignState, openLoss, requiredState } from "./required-pressure.js";
+import { resumed } from "../solve/solve.js";
+import { falling, follow, type PathStep, roomOf, startOf } from "./pressure-path.js";
+import { type DesignState, designSolution, openLoss, requiredState } from "./required-pressure.js";
 import { fanAirIn, leastShare, shareOf, terminalsJoined } from "./served.js";
 
 /** What one terminal needs of its fan at design flow. */
@@ -85,7 +85,8 @@ const withNeutralRooms = (network: Network): Network => ({
  * The index run of a fan: the path that needs most pressure when every terminal of the fan runs at its design flow with
  * its valve fully open (`open`, default its `loss`). What the other paths need less, their valves must take. A constant-flow
  * regulator on the way counts with what it needs: its `minPressure` for flows within its accuracy, as open below, as shut
- * above.
+ * above: one that is set below a terminal's design flow then takes more than its `maxPressure`, and so much is counted (a
+ * solution warns of it, `terminal.regulator-below-design`).
  *
  * It is found on the network itself: the fan gives one pressure at any flow, its terminals are held at their design flows,
  * and all else is free and as it is, open ends and leaks, other fans at their speed or at their set value where controlled.
@@ -94,16 +95,16 @@ const withNeutralRooms = (network: Network): Network => ({
  *
  * A fan's terminals are those whose design air passes through it. Their `share` is 1 where all of it does, less where other
  * fans bring the rest. Terminals that lie before a fan and get its air by a bypass only, so that its pressure gives them no
- * more, are none of its own. Where other fans give its terminals design flow before its air gets there, so that at less
- * pressure what is too much would flow back through it, the fan is not needed, and no pressure is said. Below 0 is what a
- * fan has to spare that others blow through.
+ * more, are none of its own. Where others, fans or inflows, give its terminals design flow before its air gets there, so
+ * that at less pressure what is too much would flow back through it, the fan is not needed, and no pressure is said. Below 0
+ * is what a fan has to spare that others blow through.
  *
  * @param network - The network, parsed or as a document.
  * @param fanName - A fan's node id, or `unit.supply`.
  * @returns The index terminal, the fan total pressure needed [Pa], −1e5 to 1e5, the path in the order of the flow, and every
  *   terminal's share [-], own need and shortfall [Pa].
  * @throws DocumentError for a wrong document; InputError `unknown-fan`, `fan.no-terminals`,
- *   `terminal.design-flow-missing` for every terminal without one, `fan.not-needed` where other fans are enough, or
+ *   `terminal.design-flow-missing` for every terminal without one, `fan.not-needed` where others are enough, or
  *   `fan.no-required-pressure` where no pressure gives design flows, or not in one state only, with the reason; SolveError where a state on the way is not found.
  *
  * Source: index run as in duct design practice (common practice, no source).
@@ -151,22 +152,17 @@ const designStateOf = (network: Network, fan: FanOutline, joined: readonly Termi
 };
 
 /** The path through the index terminal, by its fan where several bring or take its air. */
-const indexPath = (fan: FanOutline, { answer, system }: DesignState, terminal: TerminalNode): PathStep[] => {
-  const { elements, layout } = system;
-  const design = emptySolution({ iterations: 0, massResidual: 0, pressureResidual: 0 });
-  elements.reportAll(answer, design);
+const indexPath = (fan: FanOutline, state: DesignState, terminal: TerminalNode): PathStep[] => {
+  const { layout } = state.system;
+  const design = designSolution(state);
   const supply = terminal.service === "supply";
   const valve = { path: `terminals.${terminal.id}`, loss: openLoss(layout, terminal) };
   const toFan = follow(layout, design, terminal.id, supply, supply ? fan.to : fan.from);
   const reached = toFan.length === 0 ? terminal.id : toFan[toFan.length - 1].end;
   const ducts = [...toFan, ...follow(layout, design, reached, supply)];
-  if (supply) {
-    const source = ducts.length === 0 ? terminal.id : ducts[ducts.length - 1].end;
-    return falling(startOf(design, source), [...ducts.reverse(), valve]);
-  }
-  const from = terminal.room === undefined ? `terminals.${terminal.id}` : `nodes.${terminal.room}`;
-  const start = { path: from, loss: 0, totalPressure: facedPressure(layout, design, terminal) };
-  return falling(start, [valve, ...ducts]);
+  if (!supply) return falling(roomOf(layout, design, terminal), [valve, ...ducts]);
+  const source = ducts.length === 0 ? terminal.id : ducts[ducts.length - 1].end;
+  return falling(startOf(layout, design, source), [...ducts.reverse(), valve]);
 };
 
 /**

@@ -38,6 +38,15 @@ interface Way extends Stretch {
   readonly massFlow: number;
 }
 
+/** The room's side of a terminal's valve, as an end; terminals have no ports. */
+const behindValve = ({ id }: TerminalNode): string => `${id}.room`;
+
+/** The terminal behind whose valve an end lies; undefined for all other ends. */
+const terminalBehind = (layout: Layout, end: string): TerminalNode | undefined => {
+  const node = layout.node(nodeIdOf(end)) as NetworkNode;
+  return isTerminal(node) && end === behindValve(node) ? node : undefined;
+};
+
 const carried = (ways: readonly Way[]): number => ways.reduce((sum, { massFlow }) => sum + massFlow, 0);
 
 /**
@@ -55,7 +64,8 @@ export const follow = (
 ): Stretch[] => {
   const stretches: Stretch[] = [];
   const passed = new Set([from]);
-  const isRest = (end: string): boolean => kindOf(layout.node(nodeIdOf(end)) as NetworkNode).endsPaths;
+  const isRest = (end: string): boolean =>
+    kindOf(layout.node(nodeIdOf(end)) as NetworkNode).endsPaths || terminalBehind(layout, end) !== undefined;
   // Into dead ends flows what the tolerance leaves, and nothing more.
   const least = 1e-6 * carried(waysFrom(layout, solution, from, upstream));
   for (let end = from; end !== goal && (goal !== undefined || !isRest(end)); ) {
@@ -65,7 +75,7 @@ export const follow = (
       passed.add(next.end);
       stretches.push(next);
     } else {
-      // Less air on this side than on the other: here some begins or ends, at a valve, an opening or an inflow.
+      // Less air on this side than on the other: here some begins or ends, at an opening or an inflow.
       const rests = carried(ways) < (1 - 1e-6) * carried(waysFrom(layout, solution, end, !upstream));
       if ((rests && goal === undefined) || stretches.pop() === undefined) break;
     }
@@ -109,6 +119,11 @@ const waysFrom = (layout: Layout, solution: Solution, end: string, upstream: boo
     const [before, behind] = [massAt(ends.from), massAt(ends.to)];
     add(`nodes.${node.id}`, Math.min(before, behind), ports[from].totalPressure - ports[to].totalPressure, ends);
   }
+  if (isTerminal(node)) {
+    const outward = (node.service === "supply" ? 1 : -1) * solution.terminals[node.id].massFlow;
+    const fall = (solution.nodes[node.id].totalPressure ?? 0) - facedPressure(layout, solution, node);
+    add(`terminals.${node.id}`, outward, fall, { from: node.id, to: behindValve(node) });
+  }
   return ways.sort((a, b) => b.massFlow - a.massFlow);
 };
 
@@ -129,8 +144,16 @@ export const falling = (start: PathStep, stretches: readonly Omit<Stretch, "end"
   return steps;
 };
 
+/** The room of a terminal as the start of a path, or the terminal itself where it has none. */
+export const roomOf = (layout: Layout, solution: Solution, terminal: TerminalNode): PathStep => {
+  const path = terminal.room === undefined ? `terminals.${terminal.id}` : `nodes.${terminal.room}`;
+  return { path, loss: 0, totalPressure: facedPressure(layout, solution, terminal) };
+};
+
 /** The point from which the air of a way comes, with its pressure. */
-export const startOf = (solution: Solution, end: string): PathStep => {
+export const startOf = (layout: Layout, solution: Solution, end: string): PathStep => {
+  const terminal = terminalBehind(layout, end);
+  if (terminal !== undefined) return roomOf(layout, solution, terminal);
   const id = nodeIdOf(end);
   const { totalPressure, ports } = solution.nodes[id];
   return { path: `nodes.${id}`, loss: 0, totalPressure: totalPressure ?? ports?.[portOf(end)].totalPressure ?? 0 };
@@ -163,10 +186,7 @@ export function pressurePath(network: Network | NetworkDocument, solution: Solut
   const inside = solution.nodes[terminal.id].totalPressure ?? 0;
   const valve = { path: `terminals.${terminal.id}`, loss: outward ? inside - faced : faced - inside };
   const ducts = follow(layout, solution, terminal.id, outward);
-  if (!outward) {
-    const from = terminal.room === undefined ? `terminals.${terminal.id}` : `nodes.${terminal.room}`;
-    return falling({ path: from, loss: 0, totalPressure: faced }, [valve, ...ducts]);
-  }
+  if (!outward) return falling(roomOf(layout, solution, terminal), [valve, ...ducts]);
   const source = ducts.length === 0 ? terminal.id : ducts[ducts.length - 1].end;
-  return falling(startOf(solution, source), [...ducts.reverse(), valve]);
+  return falling(startOf(layout, solution, source), [...ducts.reverse(), valve]);
 }

@@ -10,9 +10,11 @@ import { solverOf } from "../equations/solver.js";
 import type { Answer } from "../equations/state.js";
 import type { RatingPart } from "../format/parts.js";
 import { Layout } from "../layout/layout.js";
+import type { Solution } from "../results/solution.js";
 import { assemble, type System } from "../solve/assemble.js";
-import { limitsOf, solveFrom } from "../solve/solve.js";
+import { emptySolution, limitsOf, resumed, solveFrom } from "../solve/solve.js";
 import { hasReference, mostPressure, sharpened, withFan } from "./fan-demand.js";
+import { follow, type PathStep } from "./pressure-path.js";
 import { ductsOnWay, type FanAir, fanAirIn, leastShare, shareOf } from "./served.js";
 
 /** A terminal at its design flow. */
@@ -47,6 +49,9 @@ const leastGain = 1e-4;
 /** Difference in what is left, as a share of the pressure or in Pa, from which two states are not one [-] */
 const apart = 1e-6;
 
+/** Share of its design flow that a terminal may miss until its network is in another state [-] */
+const drift = 1e-4;
+
 /** A fan that lets air pass as if it were not there. */
 const passage = (flow: number): RatingPart => ({
   pressure: 0,
@@ -57,14 +62,20 @@ const passage = (flow: number): RatingPart => ({
   viscosity: 1,
 });
 
+const withPassage = (network: Network, fan: FanOutline, held: readonly TerminalNode[]): Network => {
+  const flow = held.reduce((sum, { designFlow = 0 }) => sum + designFlow, 0);
+  return withFan(network, fan, { speed: 0, stopped: passage(flow), setting: undefined, control: undefined });
+};
+
 /** A terminal's design mass flow, positive in the direction of its service [kg/s]. */
-const designMass = (layout: Layout, { id, designFlow = 0 }: TerminalNode): number =>
+export const designMass = (layout: Layout, { id, designFlow = 0 }: TerminalNode): number =>
   designFlow * layout.airIn(layout.ductsAt(id)[0]).density;
 
 /** What a terminal loses at design flow, fully open, with what its regulator needs [Pa]. */
 export const openLoss = (layout: Layout, terminal: TerminalNode): number => {
   const { designFlow = 0, regulator } = terminal;
-  const law = terminalLaw(terminal.open ?? terminal.loss, terminal.service, layout.ductsAt(terminal.id), layout);
+  const ducts = layout.ductsAt(terminal.id);
+  const law = terminalLaw(terminal.open ?? terminal.loss, terminal.service, ducts, layout.airIn(ducts[0]));
   const held = regulator === undefined ? 0 : valueAt(regulatorNeed(regulator), designFlow);
   return terminalLoss(law, designMass(layout, terminal)) + held;
 };
@@ -96,9 +107,10 @@ const designOf = (
   const layout = new Layout(network);
   const inflowOf = (terminal: TerminalNode): number =>
     (terminal.service === "supply" ? -1 : 1) * designMass(layout, terminal);
-  const flow = held.reduce((sum, { designFlow = 0 }) => sum + designFlow, 0);
-  const open = withFan(network, fan, { speed: 0, stopped: passage(flow), setting: undefined, control: undefined });
-  const system = assemble(open, { held: new Map(held.map((one) => [one.id, inflowOf(one)])), needing });
+  const system = assemble(withPassage(network, fan, held), {
+    held: new Map(held.map((one) => [one.id, inflowOf(one)])),
+    needing,
+  });
   const { equations } = system;
   const branch = system.fans.get(fan.name) as number;
   if (!hasReference(equations, equations.from[branch])) {
@@ -133,16 +145,19 @@ const designOf = (
   };
 };
 
+/** Those that have more with more of the fan's pressure. */
+const helped = (state: DesignState, design: Design): readonly Held[] => {
+  const raised = design.at(state.pressure + raise, state);
+  return state.held.filter((one, i) => raised.held[i].left - one.left > leastGain * raise);
+};
+
 /**
  * Terminals whose air passes the fan and which have more with more of its pressure. Some have not: by a bypass or a loop
  * air behind a fan comes back before it, and passes it on its way to terminals that lie there.
  */
 const served = (state: DesignState, design: Design): readonly Held[] => {
   const passed = passedBy(state.held);
-  if (passed.every(({ share }) => share > 1 - leastShare)) return passed;
-  const raised = design.at(state.pressure + raise, state);
-  const more = new Set(raised.held.filter((one, i) => one.left - state.held[i].left > leastGain * raise).map(idOf));
-  return passed.filter((one) => more.has(idOf(one)));
+  return passed.every(({ share }) => share > 1 - leastShare) ? passed : passedBy(helped(state, design));
 };
 
 const idOf = ({ terminal }: Held): string => terminal.id;
@@ -151,11 +166,23 @@ const idOf = ({ terminal }: Held): string => terminal.id;
 interface Sought {
   readonly state: DesignState;
   readonly served: readonly Held[];
-  /** Whether the terminals served have just enough in the state, not enough, or more than that as soon as its air reaches them. */
-  readonly end: "enough" | "beyond" | "jump";
+  /**
+   * Whether the terminals served have just enough in the state, too little or too much at any pressure, or more than enough
+   * as soon as its air reaches them, or though it never does.
+   */
+  readonly end: "enough" | "beyond" | "jump" | "unreached";
   /** Next to a jump, the state below it. */
   readonly below?: DesignState;
+  /** At the largest pressure, the terminals that have more with more of it. */
+  readonly helped?: readonly Held[];
 }
+
+/** What a search has come to that ends at the largest pressure. Where air of the fan goes to no terminal, its pressure may help. */
+const atMost = (sought: Sought, design: Design): Sought => {
+  const more = helped(sought.state, design);
+  if (sought.served.length > 0) return { ...sought, end: "beyond", helped: more };
+  return { ...sought, served: more, end: leastLeft(more) >= 0 ? "unreached" : "beyond", helped: more };
+};
 
 /** The pressure of the fan at which open valves leave nothing at one of the terminals served and enough at all others. */
 const search = (design: Design): Sought => {
@@ -174,9 +201,9 @@ const search = (design: Design): Sought => {
   let pressure = 0;
   let left = leftAt(pressure);
   for (let step = 0; left !== 0; ) {
+    if (Math.abs(pressure) === mostPressure) return atMost(at(pressure), design);
     step = Math.max(2 * step, Number.isFinite(left) ? Math.abs(left) : firstStep);
-    const next = pressure - Math.sign(left) * step;
-    if (Math.abs(next) > mostPressure) return { ...at(pressure), end: "beyond" };
+    const next = Math.min(Math.max(pressure - Math.sign(left) * step, -mostPressure), mostPressure);
     const there = leftAt(next);
     if (left * there < 0) {
       pressure = bracketedRoot(leftAt, pressure, next) as number;
@@ -195,30 +222,97 @@ const search = (design: Design): Sought => {
 
 const pascals = (pressure: number): string => `${Math.abs(pressure).toPrecision(4)} Pa`;
 
-const refuseBeyond = (fan: FanOutline, { state: { pressure }, served: counted }: Sought): never => {
-  const given = `at ${pascals(pressure)}${pressure < 0 ? " against its flow" : ""}`;
-  if (counted.length === 0) return refuse(fan, `which ${given} still gives no more to any terminal joined to it`);
-  const least = counted.reduce((one, other) => (other.left < one.left ? other : one));
-  const found = `${pascals(least.left)} ${least.left < 0 ? "are missing" : "are left"}`;
-  return refuse(fan, `at whose terminal '${least.terminal.id}' ${found} even ${given}`);
+type Lost = Pick<PathStep, "path" | "loss">;
+
+const reported = ({ elements }: System, answer: Answer): Solution => {
+  const solution = emptySolution({ iterations: 0, massResidual: 0, pressureResidual: 0 });
+  elements.reportAll(answer, solution);
+  return solution;
 };
 
-/** Refuses a fan whose terminals have too much as soon as its air reaches them. */
-const refuseJump = (fan: FanOutline, { state, served: counted, below }: Sought): never => {
+/** The solution of a state in which terminals are held, whose valves take what is left there. */
+export const designSolution = ({ answer, held, system }: DesignState): Solution => {
+  const { layout } = system;
+  const design = reported(system, answer);
+  for (const { terminal, left } of held) {
+    const pressureLoss = openLoss(layout, terminal) + left;
+    design.terminals[terminal.id] = {
+      flow: terminal.designFlow ?? 0,
+      massFlow: designMass(layout, terminal),
+      pressureLoss,
+    };
+  }
+  return design;
+};
+
+/** Where most of what air loses on its largest way through a terminal is lost, and how much [Pa]. */
+const dearest = (state: DesignState, terminal: TerminalNode): Lost => {
+  const { layout } = state.system;
+  const way = follow(layout, designSolution(state), terminal.id, terminal.service === "supply");
+  const valve = { path: `terminals.${terminal.id}`, loss: openLoss(layout, terminal) };
+  return way.reduce((most: Lost, one) => (one.loss > most.loss ? one : most), valve);
+};
+
+const refuseBeyond = (fan: FanOutline, { state, served: counted, helped: more = [] }: Sought): never => {
+  const most = `${mostPressure.toExponential()} Pa`;
+  if (counted.length === 0) {
+    const why = `which gives no terminal joined to it more, up to ${most}`;
+    return refuse(fan, `${why}: check \`service\` of the terminals and the fan's ports`);
+  }
+  const least = counted.reduce((one, other) => (other.left < one.left ? other : one));
+  const { left, terminal } = least;
+  const found = `${pascals(left)} ${left < 0 ? "are missing" : "are left"} at its terminal '${terminal.id}'`;
+  if (!more.includes(least))
+    return refuse(fan, `of which no pressure changes that ${found}: its air is held on the way`);
+  if (left >= 0) return refuse(fan, `of which ${most} against its flow are not enough: ${found}`);
+  const { path, loss } = dearest(state, terminal);
+  return refuse(fan, `of which ${most} are not enough: ${found}; most is lost in '${path}', ${pascals(loss)}`);
+};
+
+/** Refuses a fan whose terminals have too much as soon as its air reaches them, or though it does not. */
+const refuseNeedless = (fan: FanOutline, { state, served: counted, below = state }: Sought): never => {
   const { pressure } = state;
   const ids = new Set(counted.map(idOf));
-  if (!(leastLeft((below as DesignState).held.filter((one) => ids.has(idOf(one)))) >= -far)) {
+  if (!(leastLeft(below.held.filter((one) => ids.has(idOf(one)))) >= -far)) {
     const why = `at ${pascals(pressure)} of which its terminals go over from too little to too much at once`;
-    return refuse(fan, `${why}: what other fans give them changes there`);
+    return refuse(fan, `${why}: what others give them changes there`);
   }
   const helps = `up to ${pressure.toPrecision(4)} Pa of it none of its air reaches them, or no more pressure`;
-  const found = `'${fan.name}': other fans alone give '${[...ids].join("', '")}' their design flow; ${helps}`;
+  const found = `'${fan.name}': others alone give '${[...ids].join("', '")}' their design flow; ${helps}`;
   throw new InputError([problemOf("fan.not-needed", "fanName", "a fan whose air its terminals need", found)]);
 };
 
 /** Whether the same is left at the same terminals. */
 const isOne = (one: DesignState, other: DesignState): boolean =>
   one.held.every(({ left }, i) => Math.abs(left - other.held[i].left) <= apart * Math.max(1, Math.abs(one.pressure)));
+
+/**
+ * Whether the network stays in a state when valves hold its terminals, as they are then set, in place of their flows. With
+ * the terminals free, controllers of other fans may all hold their set values in a state that the solver prefers.
+ */
+const isHeldByValves = (
+  network: Network,
+  fan: FanOutline,
+  state: DesignState,
+  needing: ReadonlySet<string>,
+): boolean => {
+  const { answer, held, pressure, system } = state;
+  const { layout } = system;
+  const set = new Map(
+    held.map(({ terminal, left }): [string, TerminalNode] => {
+      const { density } = layout.airIn(layout.ductsAt(terminal.id)[0]);
+      const loss = { ...passage(terminal.designFlow as number), pressure: openLoss(layout, terminal) + left, density };
+      return [terminal.id, { ...terminal, loss, regulator: undefined }];
+    }),
+  );
+  const free = withPassage(network, fan, [...set.values()]);
+  const balanced = assemble({ ...free, nodes: free.nodes.map((node) => set.get(node.id) ?? node) }, { needing });
+  balanced.equations.setOffset(balanced.fans.get(fan.name) as number, -pressure);
+  const solver = solverOf(balanced.equations);
+  solveFrom(solver, resumed(balanced, reported(system, answer)), limitsOf());
+  const { terminals } = reported(balanced, solver);
+  return [...set.keys()].every((id) => Math.abs((terminals[id].ratio as number) - 1) <= drift);
+};
 
 /** Refuses design flows that leave another fan's controller nothing to hold. */
 const requireChoice = (fan: FanOutline, { equations }: System): void => {
@@ -297,8 +391,12 @@ export const requiredState = (network: Network, fan: FanOutline, joined: readonl
     const isTurned = needing.follow(new Set(regulated.map(({ id }) => id).filter((duct) => onWay.has(duct))));
     if (isMoved || isTurned) continue;
     requireChoice(fan, system);
-    if (end === "jump") refuseJump(fan, sought);
-    if (!isOne(state, design.at(state.pressure))) {
+    if (end !== "enough") refuseNeedless(fan, sought);
+    const isControlled = system.equations.controls.length > 0;
+    if (
+      !isOne(state, design.at(state.pressure)) ||
+      (isControlled && !isHeldByValves(network, fan, state, needing.members))
+    ) {
       refuse(fan, `at ${pascals(state.pressure)} of which the network has more than one state`);
     }
     return state;

@@ -1,5 +1,6 @@
-import { requireKeys } from "../../core/keys.js";
-import { formatNumber, formatQuantity, inUnit } from "../../input/quantities.js";
+import { requireAll } from "../../core/gather.js";
+import { readObject, requireKeys } from "../../core/keys.js";
+import { formatNumber, formatQuantity, inUnit, requireUnit } from "../../input/quantities.js";
 import type { Solution } from "../results/solution.js";
 import { requireSolution } from "../solve/solution-check.js";
 
@@ -89,6 +90,20 @@ const unitColumns: readonly Column[] = [
   ["frostSpeedFactor", "share"],
 ];
 
+/** The units of a summary with those left out; throws all that is wrong with them. */
+const unitsOf = (units: SummaryUnits): Required<SummaryUnits> => {
+  const given = readObject("units", units);
+  const names = Object.keys(defaults) as (keyof SummaryUnits)[];
+  const chosen = Object.fromEntries(names.map((name) => [name, given[name] ?? defaults[name]]));
+  requireAll(
+    () => requireKeys("units", given, names),
+    ...names.map((name) => () => {
+      requireUnit(`units.${name}`, chosen[name], name);
+    }),
+  );
+  return chosen as Required<SummaryUnits>;
+};
+
 /**
  * The main numbers of a solution as rows for people: terminals, fans, units, ducts, openings, in that order.
  *
@@ -97,16 +112,15 @@ const unitColumns: readonly Column[] = [
  *   default l/s, Pa, m/s, W, W/(l/s), °C, kg/s.
  * @returns Rows of plain data: path, value [in the unit], unit, and text to three digits; shares in %, speeds of fans as
  *   they are.
- * @throws InputError `quantity.unit-unknown` for a unit that is not known, `unknown-key` for a unit of something else,
- *   `not-an-object` for no solution.
+ * @throws InputError with all wrong units: `quantity.unit-unknown` for one that is not known, `quantity.dimension` for one
+ *   of another quantity, `unknown-key` for a quantity that has none here; `not-an-object` for no solution.
  *
  * Source: the solution's own numbers.
  * @example summarise(solution).map((row) => `${row.path} ${row.text}`).join("\n");
  */
 export function summarise(solution: Solution, units: SummaryUnits = {}): SummaryRow[] {
   requireSolution("solution", solution);
-  requireKeys("units", units, Object.keys(defaults));
-  const chosen = { ...defaults, ...units };
+  const chosen = unitsOf(units);
   const rowsOf = (path: string, record: object, columns: readonly Column[]): SummaryRow[] =>
     columns.flatMap(([key, kind]) => {
       const value = (record as Readonly<Record<string, unknown>>)[key];

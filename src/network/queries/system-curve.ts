@@ -1,6 +1,6 @@
 import { InputError, problemOf, SolveError } from "../../core/errors.js";
 import { requireAll } from "../../core/gather.js";
-import { requireKeys, requireObject } from "../../core/keys.js";
+import { readObject, requireKeys } from "../../core/keys.js";
 import { isWithin, requireRange } from "../../core/ranges.js";
 import { shown } from "../../core/show.js";
 import { type ComputedMeetings, computedIntersections } from "../../fans/computed-system.js";
@@ -57,14 +57,13 @@ const besideSolved = 1e-6;
 const newSearches = 3;
 
 const requireFlows = (range: SystemCurveRange): void => {
-  requireObject("range", range);
   const { from, to, points } = range;
   requireAll(
     () => requireKeys("range", range, ["from", "to", "points"]),
     () => requireRange("from", from, {}),
     () => requireRange("to", to, {}),
     () => {
-      if (!(to <= from)) return;
+      if (typeof from !== "number" || typeof to !== "number" || !(to <= from)) return;
       throw new InputError([problemOf("out-of-range", "to", `above ${from}, the flow it begins with`, `${to}`)]);
     },
     () => {
@@ -228,13 +227,14 @@ export function systemCurve(
   fanName: string,
   range: SystemCurveRange,
 ): NetworkCurve {
-  requireFlows(range);
+  const given = readObject("range", range);
+  requireFlows(given);
   const parsed = parseNetwork(network);
   const fan = fanOf(parsed, fanName);
   const solution = isControlled(parsed, fan) ? solveNetwork(parsed) : undefinedIfUnsolved(() => solveNetwork(parsed));
   const demand = demandOf(solution === undefined ? parsed : atFixedSpeed(parsed, fan, solution), fan, solution);
-  const { from, to } = range;
-  const asked = flowsBetween(from, to, range.points);
+  const { from, to } = given;
+  const asked = flowsBetween(from, to, given.points);
   const walked = walkAll(demand, walkedFlows(asked));
   const answers = walked.filter(({ flow }) => asked.includes(flow));
   const { fan: model } = demand;

@@ -1,4 +1,4 @@
-import { InputError } from "../../core/errors.js";
+import { InputError, problemOf } from "../../core/errors.js";
 import { problemsOf } from "../../core/gather.js";
 import { requireObject } from "../../core/keys.js";
 import type { Network } from "../document/document.js";
@@ -8,8 +8,20 @@ import type { Solution } from "../results/solution.js";
 
 const tables = ["ducts", "nodes", "terminals", "openings", "fans", "airHandlers"] as const;
 
-/** Throws InputError `not-an-object` unless an argument, its tables and their entries are objects, as those of a solution are. */
+/**
+ * Throws InputError `not-an-object` unless an argument, its tables and their entries are objects that can be read, as those of
+ * a solution are.
+ */
 export const requireSolution = (name: string, solution: Solution): void => {
+  try {
+    requireTables(name, solution);
+  } catch (error) {
+    if (error instanceof InputError) throw error;
+    throw new InputError([problemOf("not-an-object", name, "an object that can be read", "one that throws")]);
+  }
+};
+
+const requireTables = (name: string, solution: Solution): void => {
   requireObject(name, solution);
   for (const table of tables) requireObject(`${name}.${table}`, solution[table]);
   const problems = tables.flatMap((table) =>
@@ -42,7 +54,7 @@ function* missing({ nodes, ducts }: Network, solution: Solution): Generator<stri
         if (!holds(solution.nodes[id].ports, port, "totalPressure")) yield `nodes.${id}.ports.${port}`;
       }
     }
-    if (isTerminal(node) && !holds(solution.terminals, id, "flow")) yield `terminals.${id}`;
+    if (isTerminal(node) && !holds(solution.terminals, id, "flow", "massFlow")) yield `terminals.${id}`;
     for (const { name } of kind.fans(node)) if (!holds(solution.fans, name, "massFlow")) yield `fans.${name}`;
   }
 }

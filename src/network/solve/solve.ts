@@ -41,6 +41,10 @@ export const limitsOf = ({ tolerance = 1, maxIterations = 200 }: SolveOptions = 
 /**
  * Solves a network: the flow in every duct, the pressure at every node, where each fan runs.
  *
+ * A network may have several answers: fans whose curves have a hump, controllers at their limits. This gives one, that near
+ * its start, and does not look for others: `convergence.otherStates` says that the solve has met one on its way, and its
+ * absence says nothing. `systemCurve` shows all of one fan, each with whether it is stable.
+ *
  * @param network - A parsed network, or a document, which is parsed first.
  * @param options - `start`, a solution to begin from; `tolerance` [-], 1e-4 to 1; `maxIterations` [-], whole, 1 or more.
  * @returns The solution in SI [m³/s, kg/s, Pa, W, m/s], plain data, by id. Mass is conserved at every node within 1e-9 of

@@ -10,6 +10,7 @@ import { airText, outsideText } from "../results/messages.js";
 import type { Solution, Warning } from "../results/solution.js";
 import { combustionWarnings } from "./combustion-warnings.js";
 import { endWarnings } from "./end-warnings.js";
+import { designFlowWarnings } from "./regulator-warnings.js";
 import { sensorWarnings } from "./sensor-warnings.js";
 
 /** Ratio of areas from which two sections count as the same [-] */
@@ -25,6 +26,7 @@ export const networkWarnings = (network: Network, layout: Layout, solution: Solu
     ...columnWarning(layout, network.nodes.filter(isTerminal)),
     ...combustionWarnings(network, solution),
     ...fittingWarnings(solution),
+    ...designFlowWarnings(network, layout),
     ...endWarnings(network, layout, solution),
     ...junctionWarnings(network, layout, solution),
     ...mixedWarning(network, layout),

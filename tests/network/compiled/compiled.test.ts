@@ -187,6 +187,32 @@ describe("faults of a compiled network", () => {
     expect(problemOf(() => compiled.output(path)).code).toBe("path.unknown"),
   );
 
+  test.each([0, 1])(
+    "a fan of speed %f in the document has all its outputs, whether it now runs or stands still",
+    (speed) => {
+      const stoppable = structuredClone(house) as unknown as { nodes: { id: string; supply: { fan: object } }[] };
+      const unit = stoppable.nodes.find(({ id }) => id === "unit")!;
+      Object.assign(unit.supply.fan, { speed, stopped: { pressure: 20, flow: 0.05, exponent: 2 } });
+      const fresh = compileNetwork(stoppable as never);
+      const now = fresh.parameter("fans.unit.supply.speed");
+      now.value = 1 - speed;
+      const paths = [
+        "fans.unit.supply.power",
+        "fans.unit.supply.efficiency",
+        "airHandlers.unit.supply.specificFanPower",
+      ];
+      const outputs = paths.map((path) => fresh.output(path));
+      for (const value of [0, 1]) {
+        now.value = value;
+        fresh.update();
+        for (const { path, value: read = 0 } of outputs)
+          if (value === 1) expect(read, path).toBeGreaterThan(0);
+          else expect(read, path).toBe(0);
+      }
+      expect(problemOf(() => fresh.output("fans.unit.supply.staticPressure")).code).toBe("path.unknown");
+    },
+  );
+
   test("a value that is not finite or out of range is refused, and the old one stays", () => {
     const length = compiled.parameter("ducts.supply.length");
     for (const bad of [Number.NaN, Number.POSITIVE_INFINITY, -1, "8" as unknown as number]) {
@@ -289,7 +315,10 @@ describe("faults of a compiled network", () => {
     });
   });
 
-  test.each([null, 5, "x", true])("changes that are %s are refused", (changes) => {
+  test.each([
+    ...[null, 5, "x", true, [], [["ducts.a.length", 5]], new Date(0)],
+    ...[new Map([["ducts.a.length", 5]]), new Set(["ducts.a.length"]), Object("ducts.a.length")],
+  ])("changes that are %o are refused", (changes) => {
     expect(problemOf(() => compiled.solve(changes as never))).toMatchObject({ code: "not-an-object", path: "changes" });
     expect(problemOf(() => withChanges(house, changes as never))).toMatchObject({
       code: "not-an-object",
@@ -300,6 +329,8 @@ describe("faults of a compiled network", () => {
   test.each<[unknown, string]>([
     [null, "not-an-object"],
     [3, "not-an-object"],
+    [new Map([["tolerance", 1e-4]]), "not-an-object"],
+    [["tolerance"], "not-an-object"],
     [{ tolerence: 1e-4 }, "unknown-key"],
     [{ maxIterations: 5 }, "unknown-key"],
     [{ tolerance: 2 }, "out-of-range"],

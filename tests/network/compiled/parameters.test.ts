@@ -359,3 +359,55 @@ describe("starts and options of an update", () => {
     }
   });
 });
+
+describe("paths of what stands elsewhere, or nowhere", () => {
+  const document = {
+    format: "ductgraph/1",
+    nodes: [
+      { id: "in", kind: "outdoors", coefficient: 1 },
+      {
+        id: "f",
+        kind: "fan",
+        curve: {
+          pressureKind: "total",
+          points: [
+            { flow: 0, pressure: 200 },
+            { flow: 0.1, pressure: 40 },
+          ],
+        },
+      },
+      { id: "t", kind: "terminal", service: "supply", designFlow: 0.02, loss: { pressure: 20, flow: 0.02 } },
+    ],
+    ducts: [duct("a", "in", "f.inlet"), duct("b", "f.outlet", "t")],
+  } as never;
+
+  test("of a terminal's design flow is that of its node", () => {
+    const compiled = compileNetwork(document);
+    const [problem] = problemsOf(() => compiled.parameter("terminals.t.designFlow"));
+    expect(problem).toMatchObject({ code: "path.unknown", nearest: "nodes.t.designFlow" });
+    expect(problemsOf(() => compiled.parameter("terminals.t.flow"))[0]).not.toMatchObject({ nearest: "nodes.t.flow" });
+  });
+
+  test("of the power of a fan whose curve gives none is told by that", () => {
+    const [problem] = problemsOf(() => compileNetwork(document).output("fans.f.power"));
+    expect(problem.message).toContain(
+      "expected a fan whose curve gives power or efficiency, got one that gives neither",
+    );
+  });
+
+  test.each([
+    ["a Map", new Map([["fans.f.speed", 0.5]])],
+    ["a Date", new Date(0)],
+    ["a list", []],
+  ])("are not in %s, which would change nothing in silence", (_, value) => {
+    const compiled = compileNetwork(document);
+    for (const act of [
+      () => compiled.solve(value as never),
+      () => compiled.update(value as never),
+      () => withChanges(document, value as never),
+      () => solveNetwork(document, value as never),
+    ]) {
+      expect(problemsOf(act)).toMatchObject([{ code: "not-an-object" }]);
+    }
+  });
+});

@@ -579,6 +579,18 @@ export const documentFaults = [
     id: "f",
   },
   {
+    code: "curve.power-below-air-power",
+    meaning: "A fan whose electrical input is less than flow times pressure, so that its efficiency would be above 1.",
+    document: withCurve({
+      points: [
+        { flow: 0, pressure: 200, power: 0.012 },
+        { flow: 0.06, pressure: 160, power: 0.024 },
+      ],
+    }),
+    path: "nodes.2.curve.points.1.power",
+    id: "f",
+  },
+  {
     code: "component.clean-above-pressure",
     meaning: "A component that loses more when clean than it does now.",
     document: oneUnit({
@@ -639,6 +651,13 @@ export const documentFaults = [
     }),
     path: "nodes.2.supply.includes",
     id: "unit",
+  },
+  {
+    code: "terminal.open-above-loss",
+    meaning: "A terminal that would lose more fully open than as it is set, at its design flow or else its rated flow.",
+    document: oneTerminal({ open: { pressure: 50, flow: 0.02 } }),
+    path: "nodes.1.open.pressure",
+    id: "t",
   },
   {
     code: "terminal.static-too-small",
@@ -763,6 +782,11 @@ export const inputErrors = [
     call: 'readFanTable("flow;power\\n0;9\\n1;9")',
   },
   {
+    code: "table.unit",
+    meaning: "A flow, pressure or power without a unit in a table that names that of another of them.",
+    call: 'readFanTable("flow;pressure [Pa]\\n0;9\\n180;1")',
+  },
+  {
     code: "table.cells",
     meaning: "A line of a table with more or fewer cells than the first.",
     call: 'readFanTable("flow;pressure\\n0;9\\n1")',
@@ -836,7 +860,7 @@ export const inputErrors = [
   },
   {
     code: "fan.not-needed",
-    meaning: "A fan whose terminals have their design flow from other fans before its air or pressure helps them.",
+    meaning: "A fan whose terminals have their design flow from others before its air or pressure helps them.",
     call: 'indexRun({ ...network, nodes: [...network.nodes.filter(({ id }) => id !== "valve" && id !== "out"), { ...network.nodes[2], designFlow: 0.02 }, { id: "out", kind: "junction" }], ducts: [...network.ducts.slice(0, 1), { ...network.ducts[1], to: "out" }, ...network.ducts.slice(2), { ...network.ducts[1], id: "e", from: "out", to: "valve" }] }, "f")',
   },
   {
@@ -1022,6 +1046,22 @@ export const warnings = [
     path: "ducts.d.fittings.0",
   },
   {
+    code: "terminal.regulator-below-design",
+    meaning:
+      "A constant-flow regulator at a terminal, or in its only duct, that is set so far below the design flow of the terminal that its band does not reach it. The index run asks for a pressure at which it no longer regulates.",
+    document: {
+      ...oneTerminal({}),
+      nodes: [
+        windy(120),
+        oneTerminal({
+          designFlow: "20 l/s",
+          regulator: { flow: "12 l/s", minPressure: "30 Pa", maxPressure: "200 Pa" },
+        }).nodes[1],
+      ],
+    },
+    path: "nodes.t.regulator",
+  },
+  {
     code: "junction.no-loss",
     meaning:
       "Three or more ducts at a plain junction, above 1 Pa of velocity pressure, in one warning for all: a tee or a plenum would lose some of it.",
@@ -1156,9 +1196,16 @@ export const warnings = [
   },
   {
     code: "unit.frost-unprotected",
-    meaning: "An exchanger without frost protection that cools the exhaust below 0 °C and its dew point.",
+    meaning:
+      "An exchanger that cools the exhaust below its dew point and 0 °C, beside frost protection that does not keep it from that below −1 °C.",
     document: coldHouse({ exchanger: { efficiency: 0.85 } }),
     path: "airHandlers.unit.exhaustTemperature",
+  },
+  {
+    code: "unit.preheater-above-extract",
+    meaning: "A preheater that warms the intake air beyond the extract air, so that the exchanger takes heat from it.",
+    document: coldHouse({ exchanger: { efficiency: 0.85 }, frost: { below: 30, preheater: 20000 } }),
+    path: "airHandlers.unit.preheaterHeat",
   },
   {
     code: "unit.bypass-cold",

@@ -110,6 +110,27 @@ describe("at a terminal", () => {
     }
   });
 
+  test("set below the design flow, at the terminal or in its only duct, it is told of with both flows", () => {
+    const found = (service: Service, flow: number, duct: object = {}) => {
+      const own = network(service, 150, { designFlow: 0.02, regulator: { ...regulator, flow } });
+      const before = network(service, 150, { designFlow: 0.02 }, [{ kind: "regulator", ...regulator, flow }]);
+      return [own, { ...before, ducts: before.ducts.map((one) => ({ ...one, ...duct })) }].map((document) =>
+        solved(document).warnings.filter(({ code }) => code === "terminal.regulator-below-design"),
+      );
+    };
+    for (const service of ["supply", "extract"] as const) {
+      const [[own], [before]] = found(service, 0.012);
+      expect(own.path).toBe("nodes.t.regulator");
+      expect(own.message).toBe(
+        "the regulator at terminal 't' is set to 12 l/s and lets at most 12.6 l/s pass in its band, less than the design flow of 20 l/s",
+      );
+      expect(before.path).toBe("ducts.d.fittings.0");
+      expect(before.message).toContain("in duct 'd' of terminal 't' is set to 12 l/s");
+      for (const flow of [0.0191, 0.02 / 1.05, 0.02, 0.03]) expect(found(service, flow)).toEqual([[], []]);
+      expect(found(service, 0.012, { parallel: 2 })[1]).toEqual([]);
+    }
+  });
+
   test("air against its service finds it fully open", () => {
     const { terminals } = solved(network("supply", -200, { regulator }));
     // Both go by the square: (40/0.025² + 50/(0.95·0.025)²)·q², and the velocity pressure of the duct lost at its end.

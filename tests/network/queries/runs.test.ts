@@ -1,3 +1,4 @@
+import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import {
   indexRun,
@@ -8,6 +9,7 @@ import {
   summarise,
 } from "../../../src/index.js";
 import { bare } from "../../helpers/documents.js";
+import { balancedBy, pathFaults } from "../../helpers/index-law.js";
 
 const points = [
   { flow: 0, pressure: 200 },
@@ -166,10 +168,108 @@ describe("a solved tree", () => {
     expect(() => summarise(solution, { flow: "litres a moment" })).toThrow("unit");
   });
 
+  test("takes no unit of another quantity, which would only relabel its numbers", () => {
+    const wrong = { flow: "kg/s", pressure: "mm", temperature: "W", power: "furlong" };
+    expect(() => summarise(solution, wrong)).toThrow(
+      expect.objectContaining({
+        name: "InputError",
+        problems: [
+          expect.objectContaining({ code: "quantity.dimension", path: "units.flow", found: "'kg/s'" }),
+          expect.objectContaining({ code: "quantity.dimension", path: "units.pressure" }),
+          expect.objectContaining({ code: "quantity.unit-unknown", path: "units.power" }),
+          expect.objectContaining({ code: "quantity.dimension", path: "units.temperature" }),
+        ],
+      }),
+    );
+    expect(() => summarise(solution, { flow: "kg/s" })).toThrow("units.flow: expected a unit of flow such as 'l/s'");
+    expect(() => summarise(solution, { pressure: undefined, specificFanPower: "kW/(m3/s)" })).not.toThrow();
+  });
+
   test("is summed up with speeds as they are, in the unit of their curves", () => {
     const fast = { ...solution, fans: { fan: { ...solution.fans.fan, speed: 1432.2 } } };
     const row = summarise(fast).find(({ path }) => path === "fans.fan.speed");
     expect(row).toEqual({ path: "fans.fan.speed", value: 1432.2, unit: "", text: "1432" });
+  });
+});
+
+/** Rooms, a fan that brings air from the one to the other by valves, and maybe an intake beside the extract valves. */
+const transfer = (from: readonly number[], to: readonly number[], pressures: readonly number[], intake?: number) => {
+  const [hall, store, height] = pressures;
+  const valves = (service: "supply" | "extract", room: string, losses: readonly number[]) =>
+    losses.map((pressure, i) => ({
+      id: `${room}${i}`,
+      kind: "terminal" as const,
+      service,
+      room,
+      elevation: height,
+      designFlow: 0.02,
+      loss: { pressure, flow: 0.02 },
+    }));
+  const join = rated("", "", "", 5, 0.04);
+  return {
+    format: "ductgraph/1" as const,
+    air: { density: 1.2 },
+    outdoorAir: { density: 1.32 },
+    nodes: [
+      { id: "hall", kind: "room", pressure: hall },
+      { id: "store", kind: "room", pressure: store },
+      { id: "before", kind: "plenum" },
+      { id: "fan", kind: "fan", curve: { pressureKind: "total", points } },
+      { id: "behind", kind: "plenum" },
+      ...valves("extract", "hall", from),
+      ...valves("supply", "store", to),
+      ...(intake === undefined ? [] : [{ id: "in", kind: "outdoors", coefficient: 1, elevation: height }]),
+    ],
+    ducts: [
+      { ...join, id: "a", from: "before", to: "fan.inlet" },
+      { ...join, id: "b", from: "fan.outlet", to: "behind" },
+      ...from.map((_, i) => ({ ...join, id: `e${i}`, from: `hall${i}`, to: "before" })),
+      ...to.map((_, i) => ({ ...join, id: `s${i}`, from: "behind", to: `store${i}` })),
+      ...(intake === undefined
+        ? []
+        : [{ ...join, id: "fresh", from: "in", to: "before", section: { diameter: intake } }]),
+    ],
+  } as unknown as NetworkDocument;
+};
+
+describe("a path between two terminals", () => {
+  test("leads from the room of the one to that of the other, through both valves, whichever is asked for", () => {
+    const document = transfer([20], [20], [0, 5, 0]);
+    const solution = solveNetwork(document);
+    const [supply, extract] = ["store0", "hall0"].map((id) => pressurePath(document, solution, id));
+    expect(supply).toEqual(extract);
+    const way = ["terminals.hall0", "ducts.e0", "ducts.a", "fans.fan", "ducts.b", "ducts.s0", "terminals.store0"];
+    expect(supply.map(({ path }) => path)).toEqual(["nodes.hall", ...way]);
+    expect(supply[0].totalPressure).toBe(0);
+    expect(supply[supply.length - 1].totalPressure).toBeCloseTo(5, 6);
+    expect(supply.reduce((sum, { loss }) => sum + loss, 0)).toBeCloseTo(-5, 6);
+  });
+
+  test("begins and ends at the pressures of what it reaches, in random lines, also where valves run backwards", () => {
+    const losses = fc.array(fc.integer({ min: 2, max: 60 }), { minLength: 1, maxLength: 3 });
+    const pressure = fc.integer({ min: -150, max: 150 });
+    const levels = fc.tuple(pressure, pressure, fc.integer({ min: 0, max: 6 }));
+    const bore = fc.option(fc.constantFrom(0.04, 0.08, 0.16), { nil: undefined });
+    let backwards = 0;
+    const property = fc.property(losses, losses, levels, bore, (from, to, pressures, intake) => {
+      const document = transfer(from, to, pressures, intake);
+      const solution = solveNetwork(document, { tolerance: 1e-3 });
+      for (const id of Object.keys(solution.terminals)) {
+        if (solution.terminals[id].flow < 0) backwards++;
+        expect(pathFaults(document, solution, id, pressurePath(document, solution, id))).toEqual([]);
+      }
+    });
+    fc.assert(property, { seed: 20260, numRuns: 80 });
+    expect(backwards).toBeGreaterThan(20);
+  });
+
+  test("is found for the index run too, where an intake beside gives the pressure", () => {
+    const document = transfer([20], [30, 10], [0, 0, 0], 0.05);
+    const run = indexRun(document, "fan");
+    expect(run.path[0]).toEqual({ path: "nodes.hall", loss: 0, totalPressure: 0 });
+    const balanced = balancedBy(document, run);
+    const solution = solveNetwork(balanced, { tolerance: 1e-4 });
+    expect(pathFaults(balanced, solution, run.terminal, run.path)).toEqual([]);
   });
 });
 

@@ -519,10 +519,13 @@ describe("wrong arguments", () => {
     ["out-of-range to", () => systemCurve(network, "f", { ...range, to: 0 })],
     ["out-of-range to", () => systemCurve(network, "f", { ...range, to: Number.NaN })],
     ["out-of-range from", () => systemCurve(network, "f", { ...range, from: Number.NaN })],
+    ["out-of-range from", () => systemCurve(network, "f", { ...range, from: Symbol("0") as never })],
+    ["out-of-range to", () => systemCurve(network, "f", { ...range, to: Object.create(null) })],
     ["out-of-range points", () => systemCurve(network, "f", { ...range, points: 1 })],
     ["out-of-range points", () => systemCurve(network, "f", { ...range, points: 2.5 })],
     ["unknown-key pionts", () => systemCurve(network, "f", { ...range, pionts: 3 } as never)],
     ["not-an-object range", () => systemCurve(network, "f", undefined as never)],
+    ["not-an-object range", () => systemCurve(network, "f", new Map(Object.entries(range)) as never)],
   ])("%s", (expected, call) => {
     expect(codeOf(call)).toBe(expected);
   });

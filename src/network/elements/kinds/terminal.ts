@@ -1,4 +1,5 @@
-import { shown } from "../../../core/show.js";
+import type { AirState } from "../../../air/state.js";
+import { rounded, shown } from "../../../core/show.js";
 import { areaOf } from "../../../ducts/geometry.js";
 import { about, choice, exactly, number, object, optional, preset, quantity, word } from "../../../input/fields.js";
 import type { Answer } from "../../equations/state.js";
@@ -46,14 +47,13 @@ const reversedFrom = 1e-5;
 
 const totalArea = (ducts: readonly Duct[]): number => ducts.reduce((sum, duct) => sum + ductArea(duct), 0);
 
-/** The law of a terminal's loss; its air is that of its first duct. */
+/** The law of a terminal's loss in the air of its first duct. */
 export const terminalLaw = (
   part: LossPart,
   service: TerminalNode["service"],
   ducts: readonly Duct[],
-  site: Assembly["site"],
+  air: AirState,
 ): TerminalLaw => {
-  const air = site.airIn(ducts[0]);
   if ("coefficient" in part) {
     const area = part.section === undefined ? totalArea(ducts) : areaOf(part.section);
     return { square: part.coefficient * onVelocity(air.density, area), coefficient: 0, exponent: 2 };
@@ -73,6 +73,30 @@ export const terminalLoss = ({ square, coefficient, exponent }: TerminalLaw, mas
   return massFlow * size * square + Math.sign(massFlow) * coefficient * size ** exponent;
 };
 
+/** Share by which a terminal may lose more fully open than as set: what rounding does. */
+const touching = 1e-9;
+
+/**
+ * A terminal that would lose more fully open than as set, at the flow that the document speaks of: the design flow, at
+ * which the index run takes it fully open, or else a rated one. Elsewhere two exponents may cross by extrapolation alone.
+ */
+const openFindings = function* (
+  node: TerminalNode,
+  open: LossPart,
+  ducts: readonly Duct[],
+  air: AirState,
+): Generator<ElementProblem> {
+  const rated = [node.loss, open].flatMap((part) => ("flow" in part ? [part.flow] : []));
+  const flow = node.designFlow ?? rated[0] ?? totalArea(ducts);
+  const lossOf = (part: LossPart): number =>
+    terminalLoss(terminalLaw(part, node.service, ducts, air), air.density * flow);
+  const [set, opened] = [lossOf(node.loss), lossOf(open)];
+  if (!(opened > set * (1 + touching))) return;
+  const key = "coefficient" in open ? "open.coefficient" : "open.pressure";
+  const expected = `a loss of at most ${rounded(set)} Pa at ${rounded(flow)} m³/s, as 'loss' has, since it is the same valve fully open`;
+  yield { code: "terminal.open-above-loss", key, expected, found: `${rounded(opened)} Pa there` };
+};
+
 const problems = function* (node: TerminalNode, surroundings: Surroundings): Generator<ElementProblem> {
   const { kindOf, nearestOf, runs } = surroundings;
   if (node.room !== undefined) {
@@ -88,6 +112,8 @@ const problems = function* (node: TerminalNode, surroundings: Surroundings): Gen
   if (node.regulator !== undefined) yield* regulatorProblems(node.regulator, "regulator");
   if (runs === 0) return;
   const ducts = surroundings.ducts();
+  const air = surroundings.airIn(ducts[0]);
+  if (node.open !== undefined && air !== undefined) yield* openFindings(node, node.open, ducts, air);
   for (const key of ["loss", "open"] as const) {
     const part = node[key];
     if (part === undefined || "coefficient" in part || part.pressureKind === "total" || node.service === "supply")
@@ -172,7 +198,7 @@ class TerminalBlock implements Block {
     const { node, branch } = this;
     const { equations, site } = this.assembly;
     const ducts = site.ductsAt(node.id);
-    const law = terminalLaw(node.loss, node.service, ducts, site);
+    const law = terminalLaw(node.loss, node.service, ducts, site.airIn(ducts[0]));
     equations.setPower(this.term, law.coefficient, law.exponent);
     equations.setOffset(branch, node.room === undefined ? 0 : -columnAt(site, node.room, node.elevation));
     equations.setQuadratic(branch, law.square);

@@ -289,6 +289,20 @@ describe("frost protection", () => {
     expect(unitOf({ frost: { below: 0, reduceSupplyTo } }).exhaustTemperature).toBeCloseTo(5, 6);
   });
 
+  test("at such a share keeps it there too where the full supply exceeds the extract: the conductance is that of the full flows", () => {
+    const held = (flow: number) => stream({ control: { kind: "flow", flow } });
+    for (const more of [1.2, 2]) {
+      const unitOf = (frost?: object) =>
+        solveNetwork(house({ exchanger, extract: held(0.03), frost }, held(0.03 * more))).airHandlers.unit;
+      const { supply, extract, exhaustTemperature } = unitOf();
+      const [supplyMassFlow, extractMassFlow] = [supply?.massFlow ?? 0, extract?.massFlow ?? 0];
+      expect(exhaustTemperature).toBeLessThan(5);
+      const state = { ...exchanger, supplyMassFlow, extractMassFlow, outdoor: -8, extract: 20, limit: 5 };
+      const reduced = unitOf({ below: 0, reduceSupplyTo: frostReducedSupply(state) });
+      expect(reduced.exhaustTemperature).toBeCloseTo(5, 6);
+    }
+  });
+
   test("needs an intake air of known temperature, a supply stream, and a fan whose controller holds no pressure", () => {
     const frost = { below: "-3 °C", reduceSupplyTo: 0.7 };
     expect(problemsOf(house({ frost }, stream(), { density: 1.3 }))).toEqual([
@@ -387,6 +401,26 @@ describe("frost in an exchanger", () => {
     expect(humid(0.4, { exchanger: { efficiency: 0.5 } }).has("unit.frost-unprotected")).toBe(false);
     expect(humid(0.4, { exchanger, frost: { below: -3, preheater: 5000 } }).has("unit.frost-unprotected")).toBe(false);
     expect(humid(0.4, { exchanger, state: "bypass" }).has("unit.frost-unprotected")).toBe(false);
+  });
+
+  test("is warned of by the exhaust that results, also beside a protection that does nothing", () => {
+    const text = (frost: object) => humid(0.4, { exchanger, frost }).get("unit.frost-unprotected");
+    expect(text({ below: -3, reduceSupplyTo: 1 })).toMatch(/cooled to -\d\.\d °C.*does not keep it from that/);
+    expect(text({ below: -20, preheater: 5000 })).toContain("below -20 °C of intake air");
+    expect(text({ below: -3, reduceSupplyTo: 0.4 })).toBeUndefined();
+  });
+
+  test("is no matter of a unit without exchanger, whose supply air is reduced all the same", () => {
+    const text = humid(0.4, { frost: { below: -3, reduceSupplyTo: 0.8 } }).get("unit.frost-reduced");
+    expect(text).toContain("at 80 % of its speed");
+    expect(text).not.toContain("exchanger");
+  });
+
+  test("is no reason to warm intake air beyond that of the rooms: the exchanger then heats the exhaust", () => {
+    const warned = (below: number) =>
+      humid(0.4, { exchanger, frost: { below, preheater: 20000 } }).get("unit.preheater-above-extract");
+    expect(warned(30)).toContain("to 30.0 °C, above the extract air of 20.0 °C");
+    expect(warned(20)).toBeUndefined();
   });
 
   test("is no danger in bypass, but outdoor air goes to the rooms unwarmed, and that is told", () => {

@@ -1,4 +1,5 @@
 import { describe, expect, test } from "vitest";
+import { checkNetwork, compileNetwork, type NetworkDocument } from "../../../../src/index.js";
 import { bare, bareArea, codesOf, solved } from "../../../helpers/documents.js";
 
 const valve = (more: object = {}) => ({
@@ -11,6 +12,45 @@ const valve = (more: object = {}) => ({
 /** A junction that brings in a flow, and one duct to the valve. */
 const fed = (terminal: object, inflow: number, more: object = {}, ducts = [bare("d", "j", "valve")]) =>
   solved({ nodes: [{ id: "j", kind: "junction", inflow }, valve(terminal)], ducts, ...more });
+
+describe("a terminal fully open", () => {
+  const found = (terminal: object) => {
+    const nodes = [{ id: "j", kind: "junction", inflow: 0.02 }, valve(terminal)];
+    const document = { format: "ductgraph/1", nodes, ducts: [bare("d", "j", "valve")] };
+    return checkNetwork(document).problems.map(({ code, path }) => [code, path]);
+  };
+  const tooMuch = (key: string) => [["terminal.open-above-loss", `nodes.1.open.${key}`]];
+
+  test("loses no more than as it is set, at the same flow", () => {
+    expect(found({ open: { pressure: 50, flow: 0.02 } })).toEqual(tooMuch("pressure"));
+    expect(found({ open: { pressure: 20, flow: 0.02 } })).toEqual([]);
+    // 50 Pa at twice the flow are 12.5 Pa at 0.02 m³/s; 6 Pa at half of it 24.
+    expect(found({ open: { pressure: 50, flow: 0.04 } })).toEqual([]);
+    expect(found({ open: { pressure: 6, flow: 0.01 } })).toEqual(tooMuch("pressure"));
+    expect(found({ loss: { coefficient: 2 }, open: { coefficient: 2.1 } })).toEqual(tooMuch("coefficient"));
+    expect(found({ loss: { coefficient: 2.1 }, open: { coefficient: 2.1 } })).toEqual([]);
+  });
+
+  test("is judged by total pressure: 20 Pa static in a supply duct are more than 20 Pa total", () => {
+    const open = { pressure: 20, flow: 0.02, pressureKind: "static" };
+    expect(found({ open })).toEqual(tooMuch("pressure"));
+    expect(found({ service: "extract", open })).toEqual([]);
+  });
+
+  test("is judged at the design flow, or else the rated flow, where exponents differ", () => {
+    // 18 Pa at 0.02 m³/s with exponent 1 are 4.5 Pa at 0.005, where 20 Pa with exponent 2 are 1.25.
+    const open = { pressure: 18, flow: 0.02, exponent: 1 };
+    expect(found({ open })).toEqual([]);
+    expect(found({ open, designFlow: 0.03 })).toEqual([]);
+    expect(found({ open, designFlow: 0.005 })).toEqual(tooMuch("pressure"));
+  });
+
+  test("keeps to that when a compiled network is changed", () => {
+    const nodes = [{ id: "j", kind: "junction", inflow: 0.02 }, valve({ open: { pressure: 10, flow: 0.02 } })];
+    const document = { format: "ductgraph/1", nodes, ducts: [bare("d", "j", "valve")] } as unknown as NetworkDocument;
+    expect(() => compileNetwork(document).solve({ "nodes.valve.loss.pressure": 5 })).toThrow("at most 5 Pa");
+  });
+});
 
 describe("a terminal", () => {
   test.each([
@@ -68,4 +108,23 @@ describe("a terminal", () => {
   test("of a supply coefficient below 1 warns, as the loss then lacks what the jet takes along", () => {
     expect(codesOf(fed({ loss: { coefficient: 0.9 } }, 0.02))).toEqual(["terminal.coefficient-below-one"]);
   });
+});
+
+test("a static pressure is taken of terminals only: elsewhere it would change nothing", () => {
+  const rating = { pressure: 20, flow: 0.02, pressureKind: "static" };
+  const fan = { id: "f", kind: "fan", speed: 0, stopped: rating };
+  const still = { speed: 0, stopped: { pressure: 20, flow: 0.02 } };
+  const unit = { id: "u", kind: "airHandler", supply: { fan: still, components: [{ name: "filter", ...rating }] } };
+  const ducts = [
+    bare("a", "in", "f.inlet", { fittings: [{ kind: "rating", ...rating }] }),
+    bare("b", "f.outlet", "u.intake"),
+    bare("c", "u.supply", "valve"),
+  ];
+  const nodes = [{ id: "in", kind: "outdoors", coefficient: 1 }, fan, unit, valve({ loss: rating, open: rating })];
+  const { problems } = checkNetwork({ format: "ductgraph/1", nodes, ducts });
+  expect(problems.map(({ code, expected, path }) => [code, expected, path])).toEqual([
+    ["value.choice", "'total'", "nodes.1.stopped.pressureKind"],
+    ["value.choice", "'total'", "nodes.2.supply.components.0.pressureKind"],
+    ["value.choice", "'total'", "ducts.0.fittings.0.pressureKind"],
+  ]);
 });
