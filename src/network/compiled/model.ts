@@ -1,5 +1,5 @@
 import { isControlled } from "../document/control-checks.js";
-import { connectivityOf, type Network } from "../document/document.js";
+import { layoutOf, type Network } from "../document/document.js";
 import { shareFanReading } from "../elements/curve-cache.js";
 import { kindOf, type NetworkNode } from "../elements/kinds/list.js";
 import { isTerminal } from "../elements/kinds/terminal.js";
@@ -67,7 +67,7 @@ export class Model {
     this.network = { ...rest, nodes: this.nodes, ducts: this.ducts };
     this.index = new NetworkIndex(this.network);
     this.sensing = this.nodes.flatMap((node, index) => (isControlled(node) ? [index] : []));
-    this.system = assemble(this.network, { connectivity: connectivityOf(network) });
+    this.system = assemble(layoutOf(network).withElements(this.network));
     this.solver = solverOf(this.system.equations);
     this.dirty = new Uint8Array(this.system.elements.count);
   }

@@ -4,7 +4,6 @@ import { shown } from "../../core/show.js";
 import { problem } from "../../input/faults.js";
 import { DisjointSets } from "../../numerics/disjoint-sets.js";
 import { kindOf } from "../elements/kinds/list.js";
-import type { Opening } from "../format/elements.js";
 import { endsOf } from "../layout/connectivity.js";
 import { type Layout, nodeIdOf } from "../layout/layout.js";
 import type { Read, ReadElements } from "./reading.js";
@@ -105,8 +104,8 @@ const pathsWithoutResistance = ({ nodes, ducts }: ReadElements, layout: Layout):
  * Whether a network of which nothing is wrong so far plainly has no fault as a graph either: each part has a point of
  * given pressure, and air loses pressure in every branch. Nearly all networks are such, and need no graph object.
  */
-export const isPlainlySound = (layout: Layout, openings: readonly Opening[]): boolean => {
-  const { nodes, ducts } = layout.elements;
+export const isPlainlySound = (layout: Layout): boolean => {
+  const { nodes, ducts, openings } = layout.elements;
   const { ends, firstPlace, kinds, names, nodeOf } = layout.connectivity;
   const ground = nodeOf.length;
   const parts = new DisjointSets(ground + 1);

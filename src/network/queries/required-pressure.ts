@@ -2,14 +2,13 @@ import { InputError, problemOf } from "../../core/errors.js";
 import { regulatorNeed } from "../../fittings/regulator.js";
 import { valueAt } from "../../numerics/interpolation.js";
 import { bracketedRoot } from "../../numerics/roots.js";
-import type { Network } from "../document/document.js";
 import { columnAt } from "../elements/element.js";
 import type { FanOutline } from "../elements/kinds/kind.js";
 import { type TerminalNode, terminalLaw, terminalLoss } from "../elements/kinds/terminal.js";
 import { solverOf } from "../equations/solver.js";
 import type { Answer } from "../equations/state.js";
 import type { RatingPart } from "../format/parts.js";
-import { Layout } from "../layout/layout.js";
+import type { Layout } from "../layout/layout.js";
 import { assemble, type System } from "../solve/assemble.js";
 import { limitsOf, solveFrom } from "../solve/solve.js";
 import { hasReference, mostPressure, sharpened, withFan } from "./fan-demand.js";
@@ -88,17 +87,22 @@ interface Design {
 }
 
 const designOf = (
-  network: Network,
+  layout: Layout,
   fan: FanOutline,
   held: readonly TerminalNode[],
   needing: ReadonlySet<string>,
 ): Design => {
-  const layout = new Layout(network);
   const inflowOf = (terminal: TerminalNode): number =>
     (terminal.service === "supply" ? -1 : 1) * designMass(layout, terminal);
   const flow = held.reduce((sum, { designFlow = 0 }) => sum + designFlow, 0);
-  const open = withFan(network, fan, { speed: 0, stopped: passage(flow), setting: undefined, control: undefined });
-  const system = assemble(open, { held: new Map(held.map((one) => [one.id, inflowOf(one)])), needing });
+  const open = withFan(layout.elements, fan, {
+    speed: 0,
+    stopped: passage(flow),
+    setting: undefined,
+    control: undefined,
+  });
+  const inflows = new Map(held.map((one) => [one.id, inflowOf(one)]));
+  const system = assemble(layout.withElements(open), { held: inflows, needing });
   const { equations } = system;
   const branch = system.fans.get(fan.name) as number;
   if (!hasReference(equations, equations.from[branch])) {
@@ -268,13 +272,13 @@ class Following {
  * @param joined - With design flows.
  * @throws InputError `fan.no-required-pressure`, `fan.not-needed`, SolveError.
  */
-export const requiredState = (network: Network, fan: FanOutline, joined: readonly TerminalNode[]): DesignState => {
+export const requiredState = (layout: Layout, fan: FanOutline, joined: readonly TerminalNode[]): DesignState => {
   const held = new Following(new Set(joined.map(({ id }) => id)));
-  const regulated = network.ducts.filter(({ fittings }) => fittings.some(({ kind }) => kind === "regulator"));
+  const regulated = layout.elements.ducts.filter(({ fittings }) => fittings.some(({ kind }) => kind === "regulator"));
   const needing = new Following(new Set(regulated.map(({ id }) => id)));
   for (;;) {
     const holding = joined.filter(({ id }) => held.members.has(id));
-    const design = designOf(network, fan, holding, needing.members);
+    const design = designOf(layout, fan, holding, needing.members);
     const sought = search(design);
     const { state, end } = sought;
     const { air, answer, system } = state;
