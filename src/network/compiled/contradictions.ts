@@ -86,7 +86,7 @@ export class Contradictions {
     // Nothing else depends on the numbers of these.
     if (!ductKeys.includes(key) || kind === "fixed" || kind === "rating") return;
     yield* at(pathOf(network, { list: "ducts", index }), ductProblems(duct, network.air));
-    for (const end of this.model.endsReading(duct, keys)) yield* this.ofNode(network.nodes[end]);
+    for (const end of this.model.endsReading(index, keys)) yield* this.ofNode(network.nodes[end]);
   }
 
   private *ofNode(node: NetworkNode): Generator<Contradiction> {
