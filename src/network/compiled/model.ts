@@ -129,11 +129,11 @@ export class Model {
   elementsReading(owner: Owner, keys: readonly string[]): readonly number[] | "all" {
     if (this.changesAirs(owner, keys)) return "all";
     const { list, index } = owner;
-    const firstDuct = this.nodes.length;
-    if (list === "nodes") return [index, ...this.readersOfNode(index, keys[0])];
-    if (list !== "ducts") return [firstDuct + this.ducts.length + index];
+    const own = this.index.elementOf(owner);
+    if (list === "nodes") return [own, ...this.readersOfNode(index, keys[0])];
+    if (list !== "ducts") return [own];
     const naming = this.naming("ducts", this.ducts[index].id).filter(({ read }) => read.keys.includes(keys[0]));
-    return [firstDuct + index, ...this.endsReading(index, keys), ...naming.map(elementOf)];
+    return [own, ...this.endsReading(index, keys), ...naming.map(elementOf)];
   }
 
   private *readersOfNode(index: number, key: string): Generator<number> {
