@@ -31,7 +31,7 @@ export type { Description } from "./network/compiled/changes.js";
 export { describe, withChanges } from "./network/compiled/changes.js";
 export type { CompiledNetwork, Output, UpdateOptions } from "./network/compiled/compiled.js";
 export { compileNetwork } from "./network/compiled/compiled.js";
-export type { Parameter } from "./network/compiled/handles.js";
+export type { Parameter } from "./network/compiled/parameters.js";
 export type { Network, NetworkDocument } from "./network/document/document.js";
 export { checkNetwork, networkSchema, parseNetwork } from "./network/document/document.js";
 export type { IndexRun, LeastFavoured, TerminalRequirement } from "./network/queries/index-run.js";

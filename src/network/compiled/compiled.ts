@@ -6,9 +6,9 @@ import type { SolveLimits } from "../equations/gradient-solver.js";
 import type { Answer } from "../equations/state.js";
 import type { Convergence, Solution } from "../results/solution.js";
 import { limitsOf, solutionOf, solveFrom } from "../solve/solve.js";
-import { contradictionProblems, Handles, type Parameter } from "./handles.js";
 import { Model } from "./model.js";
 import { outputReader } from "./outputs.js";
+import { changeProblems, type Parameter, Parameters } from "./parameters.js";
 
 /** A number of the last answer of a compiled network. */
 export interface Output {
@@ -99,27 +99,29 @@ interface OwnAnswer {
 }
 
 class Compiled implements CompiledNetwork {
-  private readonly model: Model;
-  private readonly handles: Handles;
+  readonly #network: Network;
+  readonly #model: Model;
+  readonly #parameters: Parameters;
   /** Holds the document's values, but while `solve` runs. */
-  private scratch: { readonly model: Model; readonly handles: Handles } | undefined;
-  private own: OwnAnswer | "none" | undefined;
-  private last: Convergence | undefined;
-  private next: "cold" | "last" | "document" = "cold";
+  #scratch: { readonly model: Model; readonly parameters: Parameters } | undefined;
+  #own: OwnAnswer | "none" | undefined;
+  #last: Convergence | undefined;
+  #next: "cold" | "last" | "document" = "cold";
 
-  constructor(private readonly network: Network) {
-    this.model = new Model(network);
-    this.handles = new Handles(this.model);
+  constructor(network: Network) {
+    this.#network = network;
+    this.#model = new Model(network);
+    this.#parameters = new Parameters(this.#model);
   }
 
   parameter(path: string): Parameter {
-    return this.handles.at(path);
+    return this.#parameters.at(path);
   }
 
   output(path: string): Output {
-    const read = outputReader(this.network, this.model.system, path);
-    const { model } = this;
-    const solved = (): Convergence => this.solved();
+    const read = outputReader(this.#model.index, this.#model.system, path);
+    const model = this.#model;
+    const solved = (): Convergence => this.#solved();
     return {
       path,
       get value() {
@@ -132,36 +134,36 @@ class Compiled implements CompiledNetwork {
     const { start, tolerance = 1 } = options === undefined ? asUsual : optionsOf(options);
     const limits = limitsOf({ tolerance });
     requireStart(start);
-    const { model } = this;
-    const from = start ?? this.next;
-    const own = from === "document" ? this.documentAnswer() : undefined;
-    this.last = undefined;
-    this.next = "document";
+    const model = this.#model;
+    const from = start ?? this.#next;
+    const own = from === "document" ? this.#documentAnswer() : undefined;
+    this.#last = undefined;
+    this.#next = "document";
     model.refresh();
     model.unsolved = false;
     const found =
       solvedAgain(model, own, limits) ?? solveFrom(model.solver, from === "last" ? model.solver : own?.answer, limits);
     const usual = from === "cold" && tolerance === 1;
-    if (this.own === undefined && model.changed === 0 && usual) this.own = rememberedOf(model, found);
-    this.next = "last";
-    this.last = found;
+    if (this.#own === undefined && model.changed === 0 && usual) this.#own = rememberedOf(model, found);
+    this.#next = "last";
+    this.#last = found;
     return found;
   }
 
   solution(): Solution {
-    const { model } = this;
-    return solutionOf(model.network, model.system, model.solver, this.solved());
+    const model = this.#model;
+    return solutionOf(model.network, model.system, model.solver, this.#solved());
   }
 
   solve(changes: Readonly<Record<string, number>> = {}): Solution {
     const values = readObject("changes", changes);
-    const { handles, model } = this.besides();
-    const changed = handles.of(values);
-    const own = this.documentAnswer();
+    const { model, parameters } = this.#besides();
+    const changed = parameters.of(values);
+    const own = this.#documentAnswer();
     try {
-      for (const { handle, path } of changed) handle.write(values[path]);
-      const contradictions = contradictionProblems(changed);
-      if (contradictions.length > 0) throw new InputError(contradictions);
+      for (const { handle, place } of changed) handle.write(values[place.path]);
+      const problems = changeProblems(changed);
+      if (problems.length > 0) throw new InputError(problems);
       model.refresh();
       const limits = limitsOf();
       const found = solvedAgain(model, own, limits) ?? solveFrom(model.solver, own?.answer, limits);
@@ -172,32 +174,32 @@ class Compiled implements CompiledNetwork {
     }
   }
 
-  private besides(): { readonly model: Model; readonly handles: Handles } {
-    if (this.scratch === undefined) {
-      const model = new Model(this.network);
-      this.scratch = { model, handles: new Handles(model) };
+  #besides(): { readonly model: Model; readonly parameters: Parameters } {
+    if (this.#scratch === undefined) {
+      const model = new Model(this.#network);
+      this.#scratch = { model, parameters: new Parameters(model) };
     }
-    return this.scratch;
+    return this.#scratch;
   }
 
   /** The answer at the document's own values; undefined where it has none. */
-  private documentAnswer(): OwnAnswer | undefined {
-    if (this.own === undefined) {
-      const { model } = this.besides();
+  #documentAnswer(): OwnAnswer | undefined {
+    if (this.#own === undefined) {
+      const { model } = this.#besides();
       try {
-        this.own = rememberedOf(model, solveFrom(model.solver, undefined, limitsOf()));
+        this.#own = rememberedOf(model, solveFrom(model.solver, undefined, limitsOf()));
       } catch (error) {
         if (!(error instanceof SolveError)) throw error;
-        this.own = "none";
+        this.#own = "none";
       }
     }
-    return this.own === "none" ? undefined : this.own;
+    return this.#own === "none" ? undefined : this.#own;
   }
 
-  private solved(): Convergence {
-    if (this.last !== undefined && !this.model.unsolved) return this.last;
+  #solved(): Convergence {
+    if (this.#last !== undefined && !this.#model.unsolved) return this.#last;
     const expected = "a successful update() before, and no parameter changed since";
-    const found = this.last === undefined ? "none, or a failed one" : "a changed parameter";
+    const found = this.#last === undefined ? "none, or a failed one" : "a changed parameter";
     const message = `compiled network: expected ${expected}, got ${found}`;
     throw new InputError([{ code: "not-solved", path: "", message, expected, found }]);
   }

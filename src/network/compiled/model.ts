@@ -1,14 +1,13 @@
-import { isControlled } from "../document/control-checks.js";
-import { connectivityOf, type Network } from "../document/document.js";
+import { layoutOf, type Network } from "../document/document.js";
 import { shareFanReading } from "../elements/curve-cache.js";
+import type { NumbersRead } from "../elements/element.js";
 import { kindOf, type NetworkNode } from "../elements/kinds/list.js";
-import { isTerminal } from "../elements/kinds/terminal.js";
+import { openingReads } from "../elements/opening.js";
 import { type NetworkSolver, solverOf } from "../equations/solver.js";
 import type { Duct } from "../format/elements.js";
 import type { CurvePart } from "../format/parts.js";
-import { endsOf } from "../layout/connectivity.js";
-import { nodeIdOf } from "../layout/layout.js";
 import { assemble, type System } from "../solve/assemble.js";
+import { ductAirKeys, ductEndKeys } from "../solve/ducts.js";
 import { copyOf, holderOf, NetworkIndex, type Owner } from "./paths.js";
 
 /** What of an element is to be refreshed: of a duct the coefficients of its fixed fittings, or all. */
@@ -17,14 +16,13 @@ const clean = 0;
 const fixedFittings = 1;
 const everything = 2;
 
-/** Keys of rooms, units, terminals and ducts on which inherited airs depend. */
-const airKeys = ["air", "exchanger", "frost", "designFlow"];
-/** Keys of a duct on which the nodes at its ends depend. */
-const endKeys = ["section", "air", "parallel"];
-/** Keys of a duct on which depends what a sensor at one of its ends reads. */
-const sensedKeys = [...endKeys, "entry"];
-
-const at = (positions: ReadonlyMap<string, number>, id: string): number => positions.get(id) as number;
+/** What an element reads of another that it names. */
+interface Reader {
+  readonly element: number;
+  readonly read: NumbersRead;
+}
+const noReaders: readonly Reader[] = [];
+const elementOf = ({ element }: Reader): number => element;
 
 /** The curve of a fan below an element. */
 export const curveAt = (element: unknown, keysToFan: readonly string[]): CurvePart | undefined =>
@@ -55,9 +53,7 @@ export class Model {
   private readonly dirty: Uint8Array;
   private readonly waiting: number[] = [];
   private airChanged = false;
-  /** Nodes with a controlled fan, whose sensors may stand anywhere. */
-  private readonly sensing: readonly number[];
-  private leaning: ReadonlyMap<string, readonly number[]> | undefined;
+  private readers: Readonly<Record<NumbersRead["list"], ReadonlyMap<string, readonly Reader[]>>> | undefined;
 
   constructor(network: Network) {
     // Ducts and most nodes are copied when one of their numbers is asked for: few ever are.
@@ -66,8 +62,7 @@ export class Model {
     const rest = copyOf({ ...network, nodes: [], ducts: [] });
     this.network = { ...rest, nodes: this.nodes, ducts: this.ducts };
     this.index = new NetworkIndex(this.network);
-    this.sensing = this.nodes.flatMap((node, index) => (isControlled(node) ? [index] : []));
-    this.system = assemble(this.network, { connectivity: connectivityOf(network) });
+    this.system = assemble(layoutOf(network).withElements(this.network));
     this.solver = solverOf(this.system.equations);
     this.dirty = new Uint8Array(this.system.elements.count);
   }
@@ -112,16 +107,16 @@ export class Model {
   }
 
   /** Whether a change below some keys of an owner may change the air of elements far from it. */
-  changesAirs({ list }: Owner, [key]: readonly string[]): boolean {
+  changesAirs({ list, index }: Owner, [key]: readonly string[]): boolean {
     if (list === "air" || list === "outdoorAir") return true;
-    return this.system.layout.inherits && airKeys.includes(key);
+    if (list === "openings" || !this.system.layout.inherits) return false;
+    return (list === "ducts" ? ductAirKeys : kindOf(this.nodes[index]).airKeys)?.includes(key) === true;
   }
 
-  /** The nodes at the ends of a duct that a change below some keys of it concerns. */
-  endsReading(duct: Duct, [key]: readonly string[]): readonly number[] {
-    if (!endKeys.includes(key)) return [];
-    const nodes = this.index.positions("nodes");
-    return [duct.from, duct.to].map((end) => at(nodes, nodeIdOf(end)));
+  /** The nodes at the ends of a duct that read its numbers below some keys. */
+  endsReading(duct: number, [key]: readonly string[]): readonly number[] {
+    const { ends, kinds, nodeOf } = this.system.layout.connectivity;
+    return [nodeOf[ends[2 * duct]], nodeOf[ends[2 * duct + 1]]].filter((node) => kinds[node].ductKeys.includes(key));
   }
 
   /** How far a change below some keys of an owner reaches into the elements that read it. */
@@ -130,44 +125,49 @@ export class Model {
     return this.ducts[index].fittings[Number(which)].kind === "fixed" ? "fixed fittings" : "everything";
   }
 
-  /** The elements that read an owner's numbers: its own, those of its neighbours, and controllers, which may sense it. */
+  /** The elements that read an owner's numbers below some keys: its own, and those that say so. */
   elementsReading(owner: Owner, keys: readonly string[]): readonly number[] | "all" {
     if (this.changesAirs(owner, keys)) return "all";
     const { list, index } = owner;
-    const firstDuct = this.nodes.length;
-    if (list === "openings") return [firstDuct + this.ducts.length + index];
-    if (list === "ducts") {
-      const own = [firstDuct + index, ...this.endsReading(this.ducts[index], keys)];
-      return sensedKeys.includes(keys[0]) ? [...own, ...this.sensing] : own;
-    }
-    const node = this.nodes[index];
-    const ducts = this.index.positions("ducts");
-    const beside = endsOf(node).flatMap((end) =>
-      this.system.layout.ductsAt(end).map(({ id }) => firstDuct + at(ducts, id)),
-    );
-    return [index, ...beside, ...this.dependentsOf(node.id), ...this.sensing];
+    const own = this.index.elementOf(owner);
+    if (list === "nodes") return [own, ...this.readersOfNode(index, keys[0])];
+    if (list !== "ducts") return [own];
+    const naming = this.naming("ducts", this.ducts[index].id).filter(({ read }) => read.keys.includes(keys[0]));
+    return [own, ...this.endsReading(index, keys), ...naming.map(elementOf)];
   }
 
-  /** The elements of openings that lead to a node and of terminals in it. */
-  private dependentsOf(id: string): readonly number[] {
-    if (this.leaning === undefined) {
-      const { network } = this;
-      const leaning = new Map<string, number[]>();
-      const lean = (node: string, element: number): void => {
-        const already = leaning.get(node);
-        if (already === undefined) leaning.set(node, [element]);
-        else already.push(element);
-      };
-      network.nodes.forEach((node, element) => {
-        if (isTerminal(node) && node.room !== undefined) lean(node.room, element);
-      });
-      network.openings.forEach(({ from, to }, i) => {
-        const element = network.nodes.length + network.ducts.length + i;
-        lean(from, element);
-        lean(to, element);
-      });
-      this.leaning = leaning;
+  private *readersOfNode(index: number, key: string): Generator<number> {
+    for (const { element, read } of this.naming("nodes", this.nodes[index].id)) {
+      if (read.keys.includes(key)) yield element;
     }
-    return this.leaning.get(id) ?? [];
+    const { ducts, firstDuct, firstPlace, kinds } = this.system.layout.connectivity;
+    const ofEnds = kinds[index].ends.keys.includes(key);
+    if (!ofEnds && !ductEndKeys.includes(key)) return;
+    for (const duct of ducts.subarray(firstDuct[firstPlace[index]], firstDuct[firstPlace[index + 1]])) {
+      yield this.nodes.length + duct;
+      if (!ofEnds) continue;
+      for (const { element, read } of this.naming("ducts", this.ducts[duct].id)) if (read.ends === true) yield element;
+    }
+  }
+
+  /** What elements read of one that they name. */
+  private naming(list: NumbersRead["list"], id: string): readonly Reader[] {
+    this.readers ??= this.allNaming();
+    return this.readers[list].get(id) ?? noReaders;
+  }
+
+  private allNaming(): Readonly<Record<NumbersRead["list"], ReadonlyMap<string, readonly Reader[]>>> {
+    const readers = { nodes: new Map<string, Reader[]>(), ducts: new Map<string, Reader[]>() };
+    const enter = (element: number, reads: Iterable<NumbersRead>): void => {
+      for (const read of reads) {
+        const already = readers[read.list].get(read.id);
+        if (already === undefined) readers[read.list].set(read.id, [{ element, read }]);
+        else already.push({ element, read });
+      }
+    };
+    const { nodes, ducts, openings } = this.network;
+    for (const [n, node] of nodes.entries()) enter(n, kindOf(node).reads?.(node) ?? []);
+    for (const [o, opening] of openings.entries()) enter(nodes.length + ducts.length + o, openingReads(opening));
+    return readers;
   }
 }

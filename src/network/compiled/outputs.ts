@@ -1,12 +1,12 @@
 import { shown } from "../../core/show.js";
-import type { Network } from "../document/document.js";
 import { withFanStarted } from "../elements/fan.js";
 import { kindOf } from "../elements/kinds/list.js";
 import type { Answer } from "../equations/state.js";
+import type { Elements } from "../layout/layout.js";
 import type { Convergence, Solution } from "../results/solution.js";
 import { assemble, type System } from "../solve/assemble.js";
 import { emptySolution } from "../solve/solve.js";
-import { NetworkIndex, nearestPath, unknownNumber, unknownPath, wordsOf } from "./paths.js";
+import { type NetworkIndex, namedBy, nearestPath, unknownNumber, unknownPath, wordsOf } from "./paths.js";
 
 type Records = "ducts" | "nodes" | "terminals" | "openings" | "fans" | "airHandlers";
 const lists = ["ducts", "nodes", "terminals", "openings", "fans", "airHandlers", "convergence"];
@@ -49,35 +49,6 @@ const comesAndGoes = (record: unknown, keys: readonly string[]): boolean => {
   return model !== undefined && (model !== "given" || kind === "regulator");
 };
 
-/** Where a record of a solution stands: which element reports it, under which name, and which keys are asked of it. */
-const recordOf = (
-  network: Network,
-  path: string,
-): { list: Records; name: string; element: number; keys: readonly string[] } => {
-  const words = wordsOf(path);
-  const [list, id = ""] = words;
-  const index = new NetworkIndex(network);
-  if (list === "fans") {
-    const long = words.slice(1, 3).join(".");
-    const name = index.fans.has(long) ? long : id;
-    const fan = index.fans.get(name);
-    if (fan !== undefined) return { list, name, element: fan.index, keys: words.slice(name === long ? 3 : 2) };
-    throw unknownPath(path, "the name of a fan after 'fans.'", shown(id), nearestPath(words, 1, index.fans.keys()));
-  }
-  if (list === "ducts" || list === "openings" || list === "nodes" || list === "terminals" || list === "airHandlers") {
-    const positions = index.positions(list === "ducts" || list === "openings" ? list : "nodes");
-    const position = positions.get(id);
-    if (position === undefined) {
-      throw unknownPath(path, `an id after '${list}.'`, shown(id), nearestPath(words, 1, positions.keys()));
-    }
-    const before = list === "ducts" || list === "openings" ? network.nodes.length : 0;
-    const element = position + before + (list === "openings" ? network.ducts.length : 0);
-    return { list, name: id, element, keys: words.slice(2) };
-  }
-  const expected = `a path that begins with ${lists.join(", ")}`;
-  throw unknownPath(path, expected, shown(list), words.length > 0 ? nearestPath(words, 0, lists) : undefined);
-};
-
 /** Every branch at the flow from which a cold solve starts: there all numbers exist that fans give at their speeds. */
 const atStart = ({ equations }: System): Answer => ({
   massFlow: equations.startFlow,
@@ -86,9 +57,9 @@ const atStart = ({ equations }: System): Answer => ({
 });
 
 /** A network in which all fans run that can: their speeds may be changed, and one that stands still lacks numbers. */
-const withFansStarted = (network: Network): Network => ({
-  ...network,
-  nodes: network.nodes.map((node) =>
+const withFansStarted = (elements: Elements): Elements => ({
+  ...elements,
+  nodes: elements.nodes.map((node) =>
     kindOf(node)
       .fans(node)
       .reduce((copy, { keys }) => withFanStarted(copy, keys), node),
@@ -101,12 +72,16 @@ const withFansStarted = (network: Network): Network => ({
  * @throws InputError `path.unknown`, with the nearest path, for a number that this network never has.
  */
 export const outputReader = (
-  network: Network,
+  index: NetworkIndex,
   system: System,
   path: string,
 ): ((answer: Answer, convergence: Convergence) => number | undefined) => {
   if (wordsOf(path)[0] === "convergence") return convergenceReader(path);
-  const { list, name, element, keys } = recordOf(network, path);
+  const { name, named, owner } = namedBy(index, path, lists);
+  const words = wordsOf(path);
+  const list = words[0] as Records;
+  const keys = words.slice(named);
+  const element = index.elementOf(owner);
   const recordOfSystem = ({ elements }: System, answer: Answer): unknown => {
     const solution: Solution = emptySolution(noConvergence);
     elements.report(element, answer, solution);
@@ -115,12 +90,13 @@ export const outputReader = (
   const known = (record: unknown): boolean => typeof at(record, keys) === "number" || comesAndGoes(record, keys);
   const record = recordOfSystem(system, atStart(system));
   if (!known(record)) {
-    const running = assemble(withFansStarted(network));
+    const { layout } = system;
+    const running = assemble(layout.withElements(withFansStarted(layout.elements)));
     if (!known(recordOfSystem(running, atStart(running)))) {
       if (list === "fans" && ofPower.includes(keys.join("."))) {
         throw unknownPath(path, "a fan whose curve gives power or efficiency", "one that gives neither", undefined);
       }
-      throw unknownNumber(path, wordsOf(path).length - keys.length, record, "a number that this network has");
+      throw unknownNumber(path, named, record, "a number that this network has");
     }
   }
   return (answer) => {

@@ -45,6 +45,12 @@ export class NetworkIndex {
     return positions;
   }
 
+  /** The element of an owner, as the equations count them: nodes, ducts, openings. */
+  elementOf({ list, index }: Owner): number {
+    const { nodes, ducts } = this.network;
+    return index + (list === "nodes" ? 0 : nodes.length) + (list === "openings" ? ducts.length : 0);
+  }
+
   /** The node of each fan, and the keys of the fan below it. */
   get fans(): ReadonlyMap<string, { readonly index: number; readonly keys: readonly string[] }> {
     this.knownFans ??= new Map(
@@ -58,7 +64,7 @@ export class NetworkIndex {
   }
 }
 
-const lists = ["air", "outdoorAir", "nodes", "ducts", "openings", "fans"];
+const parameterLists = ["air", "outdoorAir", "nodes", "ducts", "openings", "fans"];
 
 /** The error for a path that leads nowhere. */
 export const unknownPath = (path: string, expected: string, found: string, nearest: string | undefined): InputError => {
@@ -102,41 +108,51 @@ export const unknownNumber = (
 };
 
 /** An owner that a path names, and what stands below it. */
-interface Named {
+export interface Named {
   readonly owner: Owner;
+  /** An id, or the name of a fan. */
+  readonly name: string;
   /** Keys of the named thing below the owner: those of a fan below its node. */
   readonly inner: readonly string[];
   /** How many words of the path name it. */
   readonly named: number;
 }
 
-const ownerOf = (index: NetworkIndex, path: string): Named => {
+/**
+ * The owner that a path names.
+ *
+ * @param lists - The words that it may begin with.
+ * @throws InputError `path.unknown`, with the nearest path.
+ */
+export const namedBy = (index: NetworkIndex, path: string, lists: readonly string[]): Named => {
   const words = wordsOf(path);
   const [list, id = ""] = words;
-  if (list === "air" || list === "outdoorAir") return { owner: { list, index: 0 }, inner: [], named: 1 };
+  if (!lists.includes(list)) {
+    const expected = `a path that begins with ${lists.join(", ")}`;
+    if (list === "terminals" || list === "airHandlers") {
+      // As results name them; what the document gives of them stands with the nodes.
+      const canonicalPath = ["nodes", ...words.slice(1)].join(".");
+      if (problemsOf(() => parameterPlace(index, canonicalPath)).length === 0)
+        throw unknownPath(path, expected, shown(list), canonicalPath);
+    }
+    throw unknownPath(path, expected, shown(list), words.length > 0 ? nearestPath(words, 0, lists) : undefined);
+  }
+  if (list === "air" || list === "outdoorAir") return { owner: { list, index: 0 }, name: list, inner: [], named: 1 };
   if (list === "fans") {
     // A fan of an air handler has a name of two words.
-    const long = index.fans.get(words.slice(1, 3).join("."));
-    const fan = long ?? index.fans.get(id);
+    const long = words.slice(1, 3).join(".");
+    const name = index.fans.has(long) ? long : id;
+    const fan = index.fans.get(name);
     if (fan !== undefined) {
-      return { owner: { list: "nodes", index: fan.index }, inner: fan.keys, named: long === undefined ? 2 : 3 };
+      return { owner: { list: "nodes", index: fan.index }, name, inner: fan.keys, named: name === long ? 3 : 2 };
     }
     throw unknownPath(path, "the name of a fan after 'fans.'", shown(id), nearestPath(words, 1, index.fans.keys()));
   }
-  if (list === "nodes" || list === "ducts" || list === "openings") {
-    const positions = index.positions(list);
-    const position = positions.get(id);
-    if (position !== undefined) return { owner: { list, index: position }, inner: [], named: 2 };
-    throw unknownPath(path, `an id after '${list}.'`, shown(id), nearestPath(words, 1, positions.keys()));
-  }
-  const expected = `a path that begins with ${lists.join(", ")}`;
-  if (list === "terminals" || list === "airHandlers") {
-    // As results name them; what the document gives of them stands with the nodes.
-    const canonicalPath = ["nodes", ...words.slice(1)].join(".");
-    if (problemsOf(() => parameterPlace(index, canonicalPath)).length === 0)
-      throw unknownPath(path, expected, shown(list), canonicalPath);
-  }
-  throw unknownPath(path, expected, shown(list), words.length > 0 ? nearestPath(words, 0, lists) : undefined);
+  const kept = list === "ducts" || list === "openings" ? list : "nodes";
+  const positions = index.positions(kept);
+  const position = positions.get(id);
+  if (position !== undefined) return { owner: { list: kept, index: position }, name: id, inner: [], named: 2 };
+  throw unknownPath(path, `an id after '${list}.'`, shown(id), nearestPath(words, 1, positions.keys()));
 };
 
 /** The value of an owner in a network: an element or an air. */
@@ -171,7 +187,7 @@ export function* numbersBelow(value: unknown, keys: readonly string[] = []): Gen
  */
 export const parameterPlace = (index: NetworkIndex, path: string): ParameterPlace => {
   const { network } = index;
-  const { owner, inner, named } = ownerOf(index, path);
+  const { owner, inner, named } = namedBy(index, path, parameterLists);
   const value = ownedBy(network, owner);
   if (value === undefined) throw unknownPath(path, `a document with '${owner.list}'`, "one without", undefined);
   const keys = [...inner, ...wordsOf(path).slice(named)];

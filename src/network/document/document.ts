@@ -19,8 +19,7 @@ import { type NetworkNode, node } from "../elements/kinds/list.js";
 import { type Duct, duct, type Opening, opening } from "../format/elements.js";
 import type { Form, Labelled, Preset } from "../format/forms.js";
 import { type AirPart, air, endPattern, idPattern, labels } from "../format/parts.js";
-import type { Connectivity } from "../layout/connectivity.js";
-import type { Elements } from "../layout/layout.js";
+import type { Elements, Layout } from "../layout/layout.js";
 import { checkElements } from "./element-checks.js";
 import { type Ends, placeOf, Read, withItsPlace } from "./reading.js";
 
@@ -126,9 +125,6 @@ const readList = <T extends Ends & { readonly id: string }>(
   });
 };
 
-/** The values of elements of which all were well formed. */
-const values = <T>(reads: readonly Read<T>[]): T[] => reads.map(({ value }) => value as T);
-
 const airAt = (value: unknown, key: string): AirPart | undefined => {
   const reading = readField(air, peek(value, key), () => ({ path: key }));
   return "value" in reading ? reading.value : undefined;
@@ -137,7 +133,7 @@ const airAt = (value: unknown, key: string): AirPart | undefined => {
 interface Document {
   readonly network?: Network;
   /** Where there is a network. */
-  readonly connectivity?: Connectivity;
+  readonly layout?: Layout;
   readonly problems: readonly Problem[];
 }
 
@@ -149,22 +145,27 @@ const readDocument = (value: unknown): Document => {
   const givenDucts = entriesAt(value, "ducts");
   const ducts = readList(duct, "ducts", givenDucts, problems);
   const openings = readList(opening, "openings", entriesAt(value, "openings"), problems);
-  const airs: Pick<Elements, "air" | "outdoorAir"> =
+  const { air, outdoorAir, friction }: Pick<Elements, "air" | "outdoorAir" | "friction"> =
     "value" in root
       ? root.value
-      : { air: airAt(value, "air") ?? { density: 1.2, viscosity: 1.81e-5 }, outdoorAir: airAt(value, "outdoorAir") };
+      : {
+          air: airAt(value, "air") ?? { density: 1.2, viscosity: 1.81e-5 },
+          outdoorAir: airAt(value, "outdoorAir"),
+          friction: "colebrook",
+        };
   const listed = given !== undefined;
   const ductsListed = givenDucts !== undefined || peek(value, "ducts") === undefined;
-  const read = { air: airs.air, outdoorAir: airs.outdoorAir, nodes, listed, ducts, ductsListed, openings };
-  const { problems: found, connectivity } = checkElements(read);
+  const read = { air, outdoorAir, friction, nodes, listed, ducts, ductsListed, openings };
+  const { problems: found, layout } = checkElements(read);
   const all = [...problems, ...found];
   if (all.length > 0 || "problems" in root) return { problems: all };
-  const elements: Elements = { air: airs.air, nodes: values(nodes), ducts: values(ducts), openings: values(openings) };
-  for (const list of [elements.nodes, elements.ducts, elements.openings]) Object.freeze(list);
-  return { network: { ...root.value, ...elements }, connectivity, problems: all };
+  const { elements } = layout;
+  const lists = { nodes: elements.nodes, ducts: elements.ducts, openings: elements.openings };
+  for (const list of Object.values(lists)) Object.freeze(list);
+  return { network: { ...root.value, ...lists }, layout, problems: all };
 };
 
-/** Marks what `parseNetwork` has given, and holds which ducts meet where; not to be seen, and lost in any copy. */
+/** Marks what `parseNetwork` has given, and holds its layout; not to be seen, and lost in any copy. */
 const parsed = Symbol("parsed");
 
 /**
@@ -180,14 +181,13 @@ const parsed = Symbol("parsed");
  */
 export function parseNetwork(value: unknown): Network {
   if (isParsed(value)) return value;
-  const { network, connectivity, problems } = readDocument(value);
+  const { network, layout, problems } = readDocument(value);
   if (network === undefined) throw new DocumentError(problems);
-  return Object.freeze(Object.defineProperty(network, parsed, { value: connectivity }));
+  return Object.freeze(Object.defineProperty(network, parsed, { value: layout }));
 }
 
-/** Which ducts of a parsed network meet where. */
-export const connectivityOf = (network: Network): Connectivity | undefined =>
-  (network as { readonly [parsed]?: Connectivity })[parsed];
+/** The layout of a network that `parseNetwork` has given, made with it. */
+export const layoutOf = (network: Network): Layout => (network as unknown as { readonly [parsed]: Layout })[parsed];
 
 const isParsed = (value: unknown): value is Network => {
   try {

@@ -7,7 +7,6 @@ import { ductProblems } from "../elements/duct-checks.js";
 import { noProblems } from "../elements/kinds/kind.js";
 import { kindOf, type NetworkNode } from "../elements/kinds/list.js";
 import type { Duct, Opening } from "../format/elements.js";
-import type { Connectivity } from "../layout/connectivity.js";
 import { Layout, nodeIdOf } from "../layout/layout.js";
 import type { ElementProblem } from "../results/element-problem.js";
 import { type Controlled, controlledOf, controlNameProblems, helplessProblems } from "./control-checks.js";
@@ -18,7 +17,7 @@ import { isPlainlySound, topologyProblems } from "./topology.js";
 const comparisonsAllowed = 200_000;
 
 /** The second pass: faults that show only between keys and elements, over whatever was well formed. */
-export const checkElements = (elements: ReadElements): { problems: Problem[]; connectivity: Connectivity } => {
+export const checkElements = (elements: ReadElements): { problems: Problem[]; layout: Layout } => {
   const checks = new ElementChecks(elements);
   const { layout } = checks;
   let problems = [
@@ -28,20 +27,19 @@ export const checkElements = (elements: ReadElements): { problems: Problem[]; co
     ...duplicates("openings", elements.openings),
     ...checks.run(),
   ];
-  const openings = valuesOf(elements.openings);
+  const { openings } = layout.elements;
   const whole =
     elements.listed &&
     layout.elements.nodes.length === elements.nodes.length &&
     layout.elements.ducts.length === elements.ducts.length &&
     openings.length === elements.openings.length;
-  if (problems.length > 0 || !whole || !isPlainlySound(layout, openings))
-    problems = [...problems, ...checks.topology()];
+  if (problems.length > 0 || !whole || !isPlainlySound(layout)) problems = [...problems, ...checks.topology()];
   if (problems.length === 0 && whole) {
     for (const { read, problem } of helplessProblems(checks.controlled, layout, openings)) {
       problems.push(problemOf(read.place, problem));
     }
   }
-  return { problems, connectivity: layout.connectivity };
+  return { problems, layout };
 };
 
 /** The values of elements that were well formed. */
@@ -106,9 +104,10 @@ class ElementChecks {
     this.layout = new Layout({
       air: elements.air,
       outdoorAir: elements.outdoorAir,
+      friction: elements.friction,
       nodes: valuesOf(elements.nodes),
       ducts: valuesOf(elements.ducts),
-      openings: [],
+      openings: valuesOf(elements.openings),
     });
     this.controlled = controlledOf(elements.nodes);
   }

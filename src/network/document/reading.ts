@@ -1,4 +1,5 @@
 import type { Problem } from "../../core/errors.js";
+import type { FrictionLawName } from "../../ducts/friction.js";
 import type { Place } from "../../input/faults.js";
 import type { NetworkNode } from "../elements/kinds/list.js";
 import type { Duct, Opening } from "../format/elements.js";
@@ -40,6 +41,7 @@ export const placeOf = (list: string, index: number, id: string | undefined): Pl
 export interface ReadElements {
   readonly air: AirPart;
   readonly outdoorAir?: AirPart;
+  readonly friction: FrictionLawName;
   readonly nodes: readonly Read<NetworkNode>[];
   /** Whether the nodes could be read as a list, so that a name which is not among them is wrong. */
   readonly listed: boolean;

@@ -1,4 +1,5 @@
 import { shown } from "../../core/show.js";
+import { DisjointSets } from "../../numerics/disjoint-sets.js";
 import { kindOf, type NetworkNode } from "../elements/kinds/list.js";
 import { equipmentRating, lawsOf } from "../format/catalogue.js";
 import type { Duct } from "../format/elements.js";
@@ -8,6 +9,19 @@ import type { ElementProblem } from "../results/element-problem.js";
 
 /** The still outdoor air, as a point of the network: no id is empty. */
 export const still = "";
+
+/** Places of a network as sets of numbers, those of given pressure joined to a ground, which is the still air, too. */
+export const groundedPlaces = ({
+  connectivity: { firstPlace, kinds, names, nodeOf },
+  elements: { nodes },
+}: Layout): { readonly sets: DisjointSets; readonly ground: number; placeOf(end: string): number } => {
+  const ground = nodeOf.length;
+  const sets = new DisjointSets(ground + 1);
+  for (let n = 0; n < nodes.length; n++) {
+    if (kinds[n].pressure(nodes[n]) !== undefined) sets.join(firstPlace[n], ground);
+  }
+  return { sets, ground, placeOf: (end) => (end === still ? ground : (names.get(end) as number)) };
+};
 
 /** A branch in which air loses nothing. */
 export interface Lossless {
@@ -70,31 +84,10 @@ export function* closedWithoutResistance(
   branches: Iterable<Lossless>,
   layout: Layout,
 ): Generator<{ readonly branch: Lossless; readonly problem: ElementProblem }> {
-  const pointOf = (end: string): string => {
-    const place = layout.connectivity.names.get(end);
-    if (place === undefined) return still;
-    const node = layout.nodeAt(place);
-    return kindOf(node).pressure(node) === undefined ? end : still;
-  };
-  const leader = new Map<string, string>();
-  const leaderOf = (point: string): string => {
-    let top = point;
-    for (let up = leader.get(top); up !== undefined; up = leader.get(top)) top = up;
-    for (let step = point; step !== top; ) {
-      const up = leader.get(step) as string;
-      leader.set(step, top);
-      step = up;
-    }
-    return top;
-  };
+  const { placeOf, sets } = groundedPlaces(layout);
   for (const branch of branches) {
     const { from, name, to } = branch;
-    const a = leaderOf(pointOf(from));
-    const b = leaderOf(pointOf(to));
-    if (a !== b) {
-      leader.set(a, b);
-      continue;
-    }
+    if (sets.join(placeOf(from), placeOf(to))) continue;
     const expected = "a length, a loss or a fitting somewhere in every loop and in every path between given pressures";
     const found = `${shown(name)}, which closes one without any, between ${pointName(from)} and ${pointName(to)}`;
     yield { branch, problem: { code: "network.no-resistance", key: "", expected, found } };

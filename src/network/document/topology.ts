@@ -2,23 +2,19 @@ import { MultiUndirectedGraph } from "graphology";
 import type { Problem } from "../../core/errors.js";
 import { shown } from "../../core/show.js";
 import { problem } from "../../input/faults.js";
-import { DisjointSets } from "../../numerics/disjoint-sets.js";
 import { kindOf } from "../elements/kinds/list.js";
-import type { Opening } from "../format/elements.js";
 import { endsOf } from "../layout/connectivity.js";
 import { type Layout, nodeIdOf } from "../layout/layout.js";
 import type { Read, ReadElements } from "./reading.js";
-import { closedWithoutResistance, ductResists, losslessBranches, still } from "./resistance.js";
+import { closedWithoutResistance, ductResists, groundedPlaces, losslessBranches, still } from "./resistance.js";
 
 const mostNamed = 8;
 
 interface PointAttributes {
   /** The node's id, or `node.port`. */
   readonly name: string;
-  /** Its pressure is given. */
-  readonly given: boolean;
-  /** It stands beside a fault, and may have a pressure that is not known. */
-  readonly doubtful: boolean;
+  /** Its pressure is given, hangs on still air, or may be given as far as a fault beside it can tell. */
+  readonly referenced: boolean;
   readonly place: string;
 }
 type Graph = MultiUndirectedGraph<PointAttributes>;
@@ -26,19 +22,19 @@ type Graph = MultiUndirectedGraph<PointAttributes>;
 /** A point in the graph, which looks its points up in plain objects: with a colon no id is one of their own keys. */
 const keyOf = (name: string): string => `:${name}`;
 
+/** The points of a network, joined by what joins them; still air has much hanging on it that has nothing else in common. */
 const graphOf = ({ nodes, ducts, openings }: ReadElements, doubtful: ReadonlySet<string>): Graph => {
   const graph: Graph = new MultiUndirectedGraph();
-  graph.addNode(keyOf(still), { name: still, given: true, doubtful: false, place: "" });
   const join = (from: string, to: string): void => {
-    const [a, b] = [keyOf(from), keyOf(to)];
-    if (graph.hasNode(a) && graph.hasNode(b)) graph.addEdge(a, b);
+    const ends = [from, to].filter((end) => end !== still).map(keyOf);
+    if (!ends.every((end) => graph.hasNode(end))) return;
+    if (ends.length < 2) graph.setNodeAttribute(ends[0], "referenced", true);
+    else graph.addEdge(ends[0], ends[1]);
   };
   for (const { place, id, value } of nodes) {
     if (value === undefined || id === undefined) continue;
-    const given = kindOf(value).pressure(value) !== undefined;
-    for (const name of endsOf(value)) {
-      graph.mergeNode(keyOf(name), { name, given, doubtful: doubtful.has(id), place: place.path });
-    }
+    const referenced = doubtful.has(id) || kindOf(value).pressure(value) !== undefined;
+    for (const name of endsOf(value)) graph.mergeNode(keyOf(name), { name, referenced, place: place.path });
   }
   for (const { value } of nodes) {
     if (value !== undefined) for (const { from, to } of kindOf(value).links(value)) join(from, to);
@@ -47,6 +43,21 @@ const graphOf = ({ nodes, ducts, openings }: ReadElements, doubtful: ReadonlySet
   for (const { value } of openings) if (value !== undefined) join(value.from, value.to);
   return graph;
 };
+
+/** The connected parts of a graph. */
+function* partsOf(graph: Graph): Generator<readonly PointAttributes[]> {
+  const seen = new Set<string>();
+  for (const start of graph.nodes()) {
+    if (seen.has(start)) continue;
+    const part = new Set([start]);
+    // A set grows while it is walked through.
+    for (const point of part) {
+      seen.add(point);
+      graph.forEachNeighbor(point, (neighbour) => part.add(neighbour));
+    }
+    yield Array.from(part, (point) => graph.getNodeAttributes(point));
+  }
+}
 
 /** A node with ports that no duct joins yet stands in pieces; each piece counts by itself. */
 const named = (points: readonly string[]): string => {
@@ -57,32 +68,14 @@ const named = (points: readonly string[]): string => {
 
 /** Parts of the network without any point of given pressure: their pressures have no level. */
 const partsWithoutReference = (graph: Graph): Problem[] => {
-  const seen = new Set<string>();
   const problems: Problem[] = [];
-  graph.forEachNode((start, { name, place }) => {
-    if (seen.has(start)) return;
-    seen.add(start);
-    const part = [start];
-    const names: string[] = [];
-    let fixed = false;
-    for (let next = 0; next < part.length; next++) {
-      const point = graph.getNodeAttributes(part[next]);
-      names.push(point.name);
-      if (point.given || point.doubtful) fixed = true;
-      // Much hangs on the still air that has nothing else in common.
-      if (point.name === still) continue;
-      graph.forEachNeighbor(part[next], (neighbour, { name: other }) => {
-        if (other === still) fixed = true;
-        if (seen.has(neighbour)) return;
-        seen.add(neighbour);
-        part.push(neighbour);
-      });
-    }
-    if (fixed) return;
+  for (const part of partsOf(graph)) {
+    if (part.some(({ referenced }) => referenced)) continue;
+    const [{ name, place }] = part;
     const expected = "outdoors, a room with a pressure or a terminal without a room in every connected part";
-    const found = `a part without any: ${named(names)}`;
+    const found = `a part without any: ${named(part.map((point) => point.name))}`;
     problems.push(problem({ path: place, id: nodeIdOf(name) }, "network.no-reference", expected, found));
-  });
+  }
   return problems;
 };
 
@@ -105,17 +98,13 @@ const pathsWithoutResistance = ({ nodes, ducts }: ReadElements, layout: Layout):
  * Whether a network of which nothing is wrong so far plainly has no fault as a graph either: each part has a point of
  * given pressure, and air loses pressure in every branch. Nearly all networks are such, and need no graph object.
  */
-export const isPlainlySound = (layout: Layout, openings: readonly Opening[]): boolean => {
-  const { nodes, ducts } = layout.elements;
-  const { ends, firstPlace, kinds, names, nodeOf } = layout.connectivity;
-  const ground = nodeOf.length;
-  const parts = new DisjointSets(ground + 1);
-  const placeOf = (end: string): number => (end === still ? ground : (names.get(end) as number));
+export const isPlainlySound = (layout: Layout): boolean => {
+  const { nodes, ducts, openings } = layout.elements;
+  const { ends, kinds } = layout.connectivity;
+  const { ground, placeOf, sets: parts } = groundedPlaces(layout);
   for (let n = 0; n < nodes.length; n++) {
-    const kind = kinds[n];
-    if (kind.pressure(nodes[n]) !== undefined) parts.join(firstPlace[n], ground);
-    for (const { from, to, resists: loses } of kind.links(nodes[n])) {
-      if (!loses) return false;
+    for (const { from, to, resists } of kinds[n].links(nodes[n])) {
+      if (!resists) return false;
       parts.join(placeOf(from), placeOf(to));
     }
   }

@@ -18,6 +18,19 @@ export interface Place {
   readonly point: number;
 }
 
+/** Numbers of another element, called by its id, on which coefficients of an element hang. */
+export interface NumbersRead {
+  readonly list: "nodes" | "ducts";
+  readonly id: string;
+  /** All numbers below these keys. */
+  readonly keys: readonly string[];
+  /** Of a duct: what it loses where it meets its nodes, too. */
+  readonly ends?: true;
+}
+
+/** Keys of a node on which the column of air between it and another height hangs. */
+export const columnKeys: readonly string[] = ["air", "elevation"];
+
 /** What elements know of the network around them. */
 export interface Site {
   readonly climate: Climate;

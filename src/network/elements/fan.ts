@@ -34,7 +34,7 @@ import { type CurvePart, curve, type RatingPart, rating } from "../format/parts.
 import { givenProvenance, type Provenance } from "../results/provenance.js";
 import type { ControlResult, FanResult, Solution, Warning } from "../results/solution.js";
 import { fanReadingOf } from "./curve-cache.js";
-import type { Assembly } from "./element.js";
+import type { Assembly, NumbersRead } from "./element.js";
 import { fanPower } from "./fan-power.js";
 import { ratingCoefficient } from "./ratings.js";
 
@@ -129,6 +129,17 @@ const speedOf = ({ setting, speed }: FanPart, { settings }: FanData): number =>
 
 /** Whether air that passes a fan changes its pressure, whatever the fan does. */
 export const fanResists = ({ speed, stopped }: FanPart): boolean => speed > 0 || (stopped?.pressure ?? 0) > 0;
+
+/** Keys of a duct on which hangs what a sensor in it reads. */
+const sensedKeys = ["section", "air", "parallel", "entry"];
+
+/** What the sensors of a fan's controller read. */
+export const sensorReads = ({ control: part }: FanPart): NumbersRead[] => {
+  if (part?.kind !== "pressure") return [];
+  return [part.sensor, part.against].flatMap((sensor): NumbersRead[] =>
+    sensor !== undefined && "duct" in sensor ? [{ list: "ducts", id: sensor.duct, keys: sensedKeys, ends: true }] : [],
+  );
+};
 
 /** What a fan of a name rests on. */
 export function* fanProvenance(name: string, part: FanPart, { fans }: Solution): Generator<Provenance> {

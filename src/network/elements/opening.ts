@@ -2,7 +2,7 @@ import type { Source } from "../../core/sources.js";
 import type { Answer } from "../equations/state.js";
 import type { Opening } from "../format/elements.js";
 import { givenProvenance, type Provenance } from "../results/provenance.js";
-import { type Assembly, type Block, columnAt, resumeBranch } from "./element.js";
+import { type Assembly, type Block, columnAt, columnKeys, type NumbersRead, resumeBranch } from "./element.js";
 
 const dischargeSource: Source = {
   author: "common practice",
@@ -26,6 +26,10 @@ export const openingProvenance = (opening: Opening): Provenance => {
 /** C [m³/(s·Paⁿ)] of an opening for air of a density: an area opens by C_d·A·√(2/ρ). */
 const coefficientOf = (opening: Opening, density: number): number =>
   "coefficient" in opening ? opening.coefficient : opening.dischargeCoefficient * opening.area * Math.sqrt(2 / density);
+
+/** What an opening reads of the nodes to which it leads. */
+export const openingReads = ({ from, to }: Opening): NumbersRead[] =>
+  [from, to].map((id) => ({ list: "nodes", id, keys: columnKeys }));
 
 /** An opening in the equations: one branch; its air is that of the side that it comes from. */
 export const assembleOpening = (opening: Opening, assembly: Assembly): Block => {

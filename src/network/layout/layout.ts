@@ -1,5 +1,6 @@
 import type { AirState } from "../../air/state.js";
 import { InputError } from "../../core/errors.js";
+import type { FrictionLawName } from "../../ducts/friction.js";
 import type { EquipmentRating } from "../../fittings/fitting.js";
 import { type Climate, climateOf } from "../elements/climate.js";
 import type { Place, Site } from "../elements/element.js";
@@ -15,6 +16,7 @@ import { inheritedAirs } from "./inherited-air.js";
 export interface Elements {
   readonly air: AirPart;
   readonly outdoorAir?: AirPart;
+  readonly friction: FrictionLawName;
   readonly nodes: readonly NetworkNode[];
   readonly ducts: readonly Duct[];
   readonly openings: readonly Opening[];
@@ -53,6 +55,7 @@ class EndPlace implements Place {
  * when they are asked for, so that a list may change them.
  */
 export class Layout implements Site {
+  readonly connectivity: Connectivity;
   private known: Climate | undefined;
   private streams: AirStreams | "none" | undefined;
   /** Airs that ducts inherit, by pool. */
@@ -60,10 +63,19 @@ export class Layout implements Site {
   private byId: ReadonlyMap<string, NetworkNode> | undefined;
   private severalAirs: boolean | undefined;
 
+  /** @param alike - A layout of the same names, kinds and keys, which has the same connections. */
   constructor(
     readonly elements: Elements,
-    readonly connectivity: Connectivity = new Connectivity(elements.nodes, elements.ducts),
-  ) {}
+    alike?: Layout,
+  ) {
+    this.connectivity = alike?.connectivity ?? new Connectivity(elements.nodes, elements.ducts);
+    this.streams = alike?.streams;
+  }
+
+  /** The same network with other numbers, or numbers that will change. */
+  withElements(elements: Elements): Layout {
+    return new Layout(elements, this);
+  }
 
   /** The node of a place, as it is now. */
   nodeAt(place: number): NetworkNode {

@@ -1,7 +1,6 @@
 import { InputError, problemOf, SolveError } from "../../core/errors.js";
 import type { SystemPoint } from "../../fans/intersections.js";
 import type { FanModel } from "../../fans/model.js";
-import type { Network } from "../document/document.js";
 import { fanReadingOf } from "../elements/curve-cache.js";
 import { type FanPart, fanAt } from "../elements/fan.js";
 import type { FanOutline } from "../elements/kinds/kind.js";
@@ -9,7 +8,7 @@ import type { NetworkNode } from "../elements/kinds/list.js";
 import type { Equations } from "../equations/equations.js";
 import { type NetworkSolver, solverOf } from "../equations/solver.js";
 import type { Answer } from "../equations/state.js";
-import { nodeIdOf } from "../layout/layout.js";
+import { type Elements, type Layout, nodeIdOf } from "../layout/layout.js";
 import type { Convergence, FanResult, Solution } from "../results/solution.js";
 import { assemble } from "../solve/assemble.js";
 import { emptySolution, limitsOf, resumed, solveFrom } from "../solve/solve.js";
@@ -52,13 +51,13 @@ const sharp = 1e-4;
 /** Newton steps in which a state is followed to another flow, or given up: few, since many a flow has no answer. */
 const stepsFollowing = 40;
 
-const nodeOf = (network: Network, { name }: FanOutline): NetworkNode =>
+const nodeOf = (network: Elements, { name }: FanOutline): NetworkNode =>
   network.nodes.find(({ id }) => id === nodeIdOf(name)) as NetworkNode;
 
-const partOf = (network: Network, fan: FanOutline): FanPart => fanAt(nodeOf(network, fan), fan.keys);
+const partOf = (network: Elements, fan: FanOutline): FanPart => fanAt(nodeOf(network, fan), fan.keys);
 
 /** The network with other keys of one of its fans. */
-export const withFan = (network: Network, fan: FanOutline, part: Partial<FanPart>): Network => {
+export const withFan = (network: Elements, fan: FanOutline, part: Partial<FanPart>): Elements => {
   const put = (held: object, [key, ...rest]: readonly string[]): object =>
     key === undefined ? { ...held, ...part } : { ...held, [key]: put(held[key as never], rest) };
   const node = nodeOf(network, fan);
@@ -69,10 +68,10 @@ export const withFan = (network: Network, fan: FanOutline, part: Partial<FanPart
 };
 
 /** Whether a controller finds the speed of the fan. */
-export const isControlled = (network: Network, fan: FanOutline): boolean => partOf(network, fan).control !== undefined;
+export const isControlled = (network: Elements, fan: FanOutline): boolean => partOf(network, fan).control !== undefined;
 
 /** The network with the fan at a fixed speed: that which its controller, if it has one, has found. */
-export const atFixedSpeed = (network: Network, fan: FanOutline, { airHandlers, fans }: Solution): Network => {
+export const atFixedSpeed = (network: Elements, fan: FanOutline, { airHandlers, fans }: Solution): Elements => {
   const part = partOf(network, fan);
   if (part.control === undefined) return network;
   // Frost protection will leave of a fixed speed what it left of the set value.
@@ -148,11 +147,12 @@ export const sharpened = (solver: NetworkSolver): Answer => {
  *
  * @param solution - Of the whole network, where it was solved.
  */
-export const demandOf = (network: Network, fan: FanOutline, solution: Solution | undefined): Demand => {
+export const demandOf = (layout: Layout, fan: FanOutline, solution: Solution | undefined): Demand => {
   // The fan's branch is cut off where it begins: what enters the network there is imposed, and the pressure on both sides
   // of the cut differs by what the fan gives too little.
-  const system = assemble(network, { cut: fan.from });
-  const { layout, equations, elements } = system;
+  const system = assemble(layout, { cut: fan.from });
+  const { equations, elements } = system;
+  const network = layout.elements;
   const before = layout.placeAt(fan.from).point;
   const cut = elements.cutPoint as number;
   for (const point of [before, cut]) {

@@ -1,10 +1,10 @@
 import { InputError, problemOf } from "../../core/errors.js";
 import { unknownName } from "../../core/nearest.js";
-import { type Network, type NetworkDocument, parseNetwork } from "../document/document.js";
+import { layoutOf, type Network, type NetworkDocument, parseNetwork } from "../document/document.js";
 import type { FanOutline } from "../elements/kinds/kind.js";
 import { kindOf } from "../elements/kinds/list.js";
 import type { TerminalNode } from "../elements/kinds/terminal.js";
-import { Layout } from "../layout/layout.js";
+import type { Elements, Layout } from "../layout/layout.js";
 import type { Solution } from "../results/solution.js";
 import { assemble } from "../solve/assemble.js";
 import { requireSolutionOf } from "../solve/solution-check.js";
@@ -74,7 +74,7 @@ const refuseWithout = (fanName: string, why: string): never => {
 };
 
 /** Rooms without a pressure of their own are taken as neutral: balancing is there to make them so. */
-const withNeutralRooms = (network: Network): Network => ({
+const withNeutralRooms = (network: Elements): Elements => ({
   ...network,
   nodes: network.nodes.map((node) =>
     node.kind === "room" && node.pressure === undefined ? { ...node, pressure: 0 } : node,
@@ -111,11 +111,12 @@ const withNeutralRooms = (network: Network): Network => ({
  * @example indexRun(network, "unit.supply").requiredPressure; // Pa
  */
 export function indexRun(network: Network | NetworkDocument, fanName: string): IndexRun {
-  const parsed = withNeutralRooms(parseNetwork(network));
+  const parsed = parseNetwork(network);
   const fan = fanOf(parsed, fanName);
-  const joined = terminalsJoined(new Layout(parsed), fan);
+  const layout = layoutOf(parsed).withElements(withNeutralRooms(parsed));
+  const joined = terminalsJoined(layout, fan);
   if (joined.length === 0) refuseWithout(fanName, "which no duct joins to any");
-  const state = designStateOf(parsed, fan, joined);
+  const state = designStateOf(layout, fan, joined);
   const served = [...state.held].sort((a, b) => a.left - b.left);
   const [{ terminal, left: least }] = served;
   return {
@@ -134,13 +135,13 @@ export function indexRun(network: Network | NetworkDocument, fanName: string): I
 }
 
 /** The state at the pressure that a fan needs, where all its terminals have design flows. */
-const designStateOf = (network: Network, fan: FanOutline, joined: readonly TerminalNode[]): DesignState => {
+const designStateOf = (layout: Layout, fan: FanOutline, joined: readonly TerminalNode[]): DesignState => {
   const designed = joined.filter(({ designFlow }) => designFlow !== undefined);
   if (designed.length === 0) requireDesignFlows(joined);
-  if (designed.length === joined.length) return requiredState(network, fan, joined);
+  if (designed.length === joined.length) return requiredState(layout, fan, joined);
   let state: DesignState;
   try {
-    state = requiredState(network, fan, designed);
+    state = requiredState(layout, fan, designed);
   } catch (error) {
     // What is missing may be the cause.
     requireDesignFlows(joined);
@@ -183,12 +184,13 @@ const indexPath = (fan: FanOutline, state: DesignState, terminal: TerminalNode):
 export function leastFavoured(network: Network | NetworkDocument, solution: Solution, fanName: string): LeastFavoured {
   const parsed = parseNetwork(network);
   const fan = fanOf(parsed, fanName);
-  const joined = terminalsJoined(new Layout(parsed), fan);
+  const layout = layoutOf(parsed);
+  const joined = terminalsJoined(layout, fan);
   if (joined.length === 0) refuseWithout(fanName, "which no duct joins to any");
   const designed = joined.filter((terminal) => terminal.designFlow !== undefined);
   if (designed.length === 0) requireDesignFlows(joined);
   requireSolutionOf(parsed, solution);
-  const system = assemble(parsed);
+  const system = assemble(layout);
   const air = fanAirIn(system, resumed(system, solution).massFlow, system.fans.get(fanName) as number);
   const served = designed.filter(
     (terminal) => !(solution.terminals[terminal.id].flow > 0) || shareOf(system, air, terminal) > leastShare,

@@ -1,9 +1,9 @@
 import { unknownName } from "../../core/nearest.js";
-import { type Network, type NetworkDocument, parseNetwork } from "../document/document.js";
+import { layoutOf, type Network, type NetworkDocument, parseNetwork } from "../document/document.js";
 import { columnAt } from "../elements/element.js";
 import { kindOf, type NetworkNode } from "../elements/kinds/list.js";
 import { isTerminal, type TerminalNode } from "../elements/kinds/terminal.js";
-import { Layout, nodeIdOf } from "../layout/layout.js";
+import { type Layout, nodeIdOf } from "../layout/layout.js";
 import type { Solution } from "../results/solution.js";
 import { requireSolutionOf } from "../solve/solution-check.js";
 
@@ -177,7 +177,7 @@ export const startOf = (layout: Layout, solution: Solution, end: string): PathSt
  */
 export function pressurePath(network: Network | NetworkDocument, solution: Solution, terminalId: string): PathStep[] {
   const parsed = parseNetwork(network);
-  const layout = new Layout(parsed);
+  const layout = layoutOf(parsed);
   const terminal = terminalOf(parsed, terminalId);
   requireSolutionOf(parsed, solution);
   const { flow } = solution.terminals[terminal.id];

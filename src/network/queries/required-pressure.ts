@@ -2,14 +2,13 @@ import { InputError, problemOf } from "../../core/errors.js";
 import { regulatorNeed } from "../../fittings/regulator.js";
 import { valueAt } from "../../numerics/interpolation.js";
 import { bracketedRoot } from "../../numerics/roots.js";
-import type { Network } from "../document/document.js";
 import { columnAt } from "../elements/element.js";
 import type { FanOutline } from "../elements/kinds/kind.js";
 import { type TerminalNode, terminalLaw, terminalLoss } from "../elements/kinds/terminal.js";
 import { solverOf } from "../equations/solver.js";
 import type { Answer } from "../equations/state.js";
 import type { RatingPart } from "../format/parts.js";
-import { Layout } from "../layout/layout.js";
+import type { Elements, Layout } from "../layout/layout.js";
 import type { Solution } from "../results/solution.js";
 import { assemble, type System } from "../solve/assemble.js";
 import { emptySolution, limitsOf, resumed, solveFrom } from "../solve/solve.js";
@@ -62,9 +61,9 @@ const passage = (flow: number): RatingPart => ({
   viscosity: 1,
 });
 
-const withPassage = (network: Network, fan: FanOutline, held: readonly TerminalNode[]): Network => {
+const withPassage = (elements: Elements, fan: FanOutline, held: readonly TerminalNode[]): Elements => {
   const flow = held.reduce((sum, { designFlow = 0 }) => sum + designFlow, 0);
-  return withFan(network, fan, { speed: 0, stopped: passage(flow), setting: undefined, control: undefined });
+  return withFan(elements, fan, { speed: 0, stopped: passage(flow), setting: undefined, control: undefined });
 };
 
 /** A terminal's design mass flow, positive in the direction of its service [kg/s]. */
@@ -99,18 +98,15 @@ interface Design {
 }
 
 const designOf = (
-  network: Network,
+  layout: Layout,
   fan: FanOutline,
   held: readonly TerminalNode[],
   needing: ReadonlySet<string>,
 ): Design => {
-  const layout = new Layout(network);
   const inflowOf = (terminal: TerminalNode): number =>
     (terminal.service === "supply" ? -1 : 1) * designMass(layout, terminal);
-  const system = assemble(withPassage(network, fan, held), {
-    held: new Map(held.map((one) => [one.id, inflowOf(one)])),
-    needing,
-  });
+  const inflows = new Map(held.map((one) => [one.id, inflowOf(one)]));
+  const system = assemble(layout.withElements(withPassage(layout.elements, fan, held)), { held: inflows, needing });
   const { equations } = system;
   const branch = system.fans.get(fan.name) as number;
   if (!hasReference(equations, equations.from[branch])) {
@@ -290,23 +286,22 @@ const isOne = (one: DesignState, other: DesignState): boolean =>
  * Whether the network stays in a state when valves hold its terminals, as they are then set, in place of their flows. With
  * the terminals free, controllers of other fans may all hold their set values in a state that the solver prefers.
  */
-const isHeldByValves = (
-  network: Network,
-  fan: FanOutline,
-  state: DesignState,
-  needing: ReadonlySet<string>,
-): boolean => {
+const isHeldByValves = (layout: Layout, fan: FanOutline, state: DesignState, needing: ReadonlySet<string>): boolean => {
   const { answer, held, pressure, system } = state;
-  const { layout } = system;
   const set = new Map(
     held.map(({ terminal, left }): [string, TerminalNode] => {
-      const { density } = layout.airIn(layout.ductsAt(terminal.id)[0]);
-      const loss = { ...passage(terminal.designFlow as number), pressure: openLoss(layout, terminal) + left, density };
+      const { density } = system.layout.airIn(system.layout.ductsAt(terminal.id)[0]);
+      const loss = {
+        ...passage(terminal.designFlow as number),
+        pressure: openLoss(system.layout, terminal) + left,
+        density,
+      };
       return [terminal.id, { ...terminal, loss, regulator: undefined }];
     }),
   );
-  const free = withPassage(network, fan, [...set.values()]);
-  const balanced = assemble({ ...free, nodes: free.nodes.map((node) => set.get(node.id) ?? node) }, { needing });
+  const free = withPassage(layout.elements, fan, [...set.values()]);
+  const nodes = free.nodes.map((node) => set.get(node.id) ?? node);
+  const balanced = assemble(layout.withElements({ ...free, nodes }), { needing });
   balanced.equations.setOffset(balanced.fans.get(fan.name) as number, -pressure);
   const solver = solverOf(balanced.equations);
   solveFrom(solver, resumed(balanced, reported(system, answer)), limitsOf());
@@ -362,13 +357,13 @@ class Following {
  * @param joined - With design flows.
  * @throws InputError `fan.no-required-pressure`, `fan.not-needed`, SolveError.
  */
-export const requiredState = (network: Network, fan: FanOutline, joined: readonly TerminalNode[]): DesignState => {
+export const requiredState = (layout: Layout, fan: FanOutline, joined: readonly TerminalNode[]): DesignState => {
   const held = new Following(new Set(joined.map(({ id }) => id)));
-  const regulated = network.ducts.filter(({ fittings }) => fittings.some(({ kind }) => kind === "regulator"));
+  const regulated = layout.elements.ducts.filter(({ fittings }) => fittings.some(({ kind }) => kind === "regulator"));
   const needing = new Following(new Set(regulated.map(({ id }) => id)));
   for (;;) {
     const holding = joined.filter(({ id }) => held.members.has(id));
-    const design = designOf(network, fan, holding, needing.members);
+    const design = designOf(layout, fan, holding, needing.members);
     const sought = search(design);
     const { state, end } = sought;
     const { air, answer, system } = state;
@@ -395,7 +390,7 @@ export const requiredState = (network: Network, fan: FanOutline, joined: readonl
     const isControlled = system.equations.controls.length > 0;
     if (
       !isOne(state, design.at(state.pressure)) ||
-      (isControlled && !isHeldByValves(network, fan, state, needing.members))
+      (isControlled && !isHeldByValves(layout, fan, state, needing.members))
     ) {
       refuse(fan, `at ${pascals(state.pressure)} of which the network has more than one state`);
     }

@@ -1,11 +1,10 @@
 import type { Source } from "../../core/sources.js";
 import type { Spread } from "../../fittings/fitting.js";
-import { type Network, type NetworkDocument, parseNetwork } from "../document/document.js";
+import { layoutOf, type Network, type NetworkDocument, parseNetwork } from "../document/document.js";
 import { airProvenance, inheritedProvenance } from "../elements/climate.js";
 import { ductProvenance } from "../elements/duct-provenance.js";
 import { kindOf } from "../elements/kinds/list.js";
 import { openingProvenance } from "../elements/opening.js";
-import { Layout } from "../layout/layout.js";
 import { givenSource, type Provenance } from "../results/provenance.js";
 import type { Solution } from "../results/solution.js";
 import { requireSolutionOf } from "../solve/solution-check.js";
@@ -66,7 +65,7 @@ export function sources(network: Network | NetworkDocument, solution: Solution):
 /** Everything in the order of the document. */
 function* provenance(network: Network, solution: Solution): Generator<Provenance> {
   const { air, outdoorAir, friction } = network;
-  const layout = new Layout(network);
+  const layout = layoutOf(network);
   yield* airProvenance(air, air, "air");
   if (outdoorAir !== undefined) yield* airProvenance(outdoorAir, air, "outdoorAir");
   for (const node of network.nodes) {

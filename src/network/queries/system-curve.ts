@@ -6,7 +6,7 @@ import { shown } from "../../core/show.js";
 import { type ComputedMeetings, computedIntersections } from "../../fans/computed-system.js";
 import type { Intersection, SystemPoint } from "../../fans/intersections.js";
 import type { FanModel } from "../../fans/model.js";
-import { type Network, type NetworkDocument, parseNetwork } from "../document/document.js";
+import { layoutOf, type Network, type NetworkDocument, parseNetwork } from "../document/document.js";
 import { solveNetwork } from "../solve/solve.js";
 import { atFixedSpeed, type Demand, demandOf, isControlled, type Need, undefinedIfUnsolved } from "./fan-demand.js";
 import { fanOf } from "./index-run.js";
@@ -230,9 +230,14 @@ export function systemCurve(
   const given = readObject("range", range);
   requireFlows(given);
   const parsed = parseNetwork(network);
+  const layout = layoutOf(parsed);
   const fan = fanOf(parsed, fanName);
   const solution = isControlled(parsed, fan) ? solveNetwork(parsed) : undefinedIfUnsolved(() => solveNetwork(parsed));
-  const demand = demandOf(solution === undefined ? parsed : atFixedSpeed(parsed, fan, solution), fan, solution);
+  const demand = demandOf(
+    solution === undefined ? layout : layout.withElements(atFixedSpeed(parsed, fan, solution)),
+    fan,
+    solution,
+  );
   const { from, to } = given;
   const asked = flowsBetween(from, to, given.points);
   const walked = walkAll(demand, walkedFlows(asked));

@@ -1,12 +1,11 @@
 import { frictionLaws } from "../../ducts/friction-laws.js";
-import type { Network } from "../document/document.js";
 import { type Assembly, type Block, resumePoint } from "../elements/element.js";
 import { assembleOpening } from "../elements/opening.js";
 import { Equations, EquationsBuilder, type Names, type Reading } from "../equations/equations.js";
 import type { Answer } from "../equations/state.js";
 import type { SensorPart } from "../format/control.js";
-import { type Connectivity, endsOf } from "../layout/connectivity.js";
-import { Layout } from "../layout/layout.js";
+import { endsOf } from "../layout/connectivity.js";
+import type { Layout } from "../layout/layout.js";
 import type { Solution } from "../results/solution.js";
 import { Ducts } from "./ducts.js";
 
@@ -27,15 +26,13 @@ export interface Known {
   readonly cut?: string;
   /** Ducts whose regulators do not act, but take what they need to hold their flow. */
   readonly needing?: ReadonlySet<string>;
-  /** Which ducts of the network meet where. */
-  readonly connectivity?: Connectivity;
 }
 
 /** Makes the equations of a network. */
-export const assemble = (network: Network, { held, cut, needing, connectivity }: Known = {}): System => {
-  const layout = new Layout(network, connectivity);
+export const assemble = (layout: Layout, { held, cut, needing }: Known = {}): System => {
+  const { ducts, friction } = layout.elements;
   const points = layout.connectivity.nodeOf.length;
-  const builder = new EquationsBuilder({ points: points + 2, branches: points + network.ducts.length });
+  const builder = new EquationsBuilder({ points: points + 2, branches: points + ducts.length });
   let equations: Equations | undefined;
   let elements: WorkingElements | undefined;
   const assembly: Assembly = {
@@ -49,7 +46,7 @@ export const assemble = (network: Network, { held, cut, needing, connectivity }:
     sense: (sensor, kind) => (elements as WorkingElements).sense(sensor, kind),
   };
   elements = new WorkingElements(layout, assembly, held, cut);
-  equations = new Equations(builder, frictionLaws[network.friction], elements);
+  equations = new Equations(builder, frictionLaws[friction], elements);
   elements.refreshAll();
   return { layout, equations, elements, fans: assembly.fans };
 };

@@ -31,6 +31,11 @@ const holdsShut = 1e-3;
 /** Air to which a friction rating refers. */
 const ratingAir = { density: 1.2, viscosity: 1.81e-5 };
 
+/** Keys of a duct on which airs hang that other ducts inherit. */
+export const ductAirKeys: readonly string[] = ["air"];
+/** Keys of the nodes at its ends on which a duct's coefficients hang, beside those of their losses. */
+export const ductEndKeys: readonly string[] = ["elevation"];
+
 const onTrueSection = ({ equivalent, frictionFactor }: Duct): boolean =>
   equivalent === "hydraulic" && frictionFactor === undefined;
 

@@ -2,7 +2,7 @@ import { SolveError } from "../../core/errors.js";
 import { requireAll } from "../../core/gather.js";
 import { readObject, requireKeys } from "../../core/keys.js";
 import { requireRange, requireWhole } from "../../core/ranges.js";
-import { connectivityOf, type Network, type NetworkDocument, parseNetwork } from "../document/document.js";
+import { layoutOf, type Network, type NetworkDocument, parseNetwork } from "../document/document.js";
 import type { SolveLimits } from "../equations/gradient-solver.js";
 import type { NetworkSolver } from "../equations/solver.js";
 import { solverOf } from "../equations/solver.js";
@@ -67,7 +67,7 @@ export function solveNetwork(network: Network | NetworkDocument, options: SolveO
     () => limitsOf(given),
   );
   const parsed = parseNetwork(network);
-  const system = assemble(parsed, { connectivity: connectivityOf(parsed) });
+  const system = assemble(layoutOf(parsed));
   const solver = solverOf(system.equations);
   const start = given.start === undefined ? undefined : resumed(system, given.start);
   const convergence = solveFrom(solver, start, limitsOf(given));

@@ -62,6 +62,15 @@ describe("a number that has two names", () => {
     const same = { "fans.unit.supply.speed": 0.8, "nodes.unit.supply.fan.speed": 0.8 };
     expect(compiled.solve(same)).toStrictEqual(compiled.solve({ "fans.unit.supply.speed": 0.8 }));
   });
+
+  test("meets neither JSON nor a structured copy with the network behind it, nor does the compiled network", () => {
+    const compiled = compileNetwork(held);
+    for (const one of [compiled, compiled.parameter("fans.f.speed")]) {
+      expect(JSON.stringify(one)).toBe("{}");
+      expect(structuredClone(one)).toEqual({});
+      expect(Reflect.ownKeys(one)).toEqual([]);
+    }
+  });
 });
 
 describe("what reads a number is refreshed with it", () => {

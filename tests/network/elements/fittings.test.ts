@@ -9,6 +9,7 @@ import {
   type Solution,
   solveNetwork,
 } from "../../../src/index.js";
+import { layoutOf } from "../../../src/network/document/document.js";
 import { assemble } from "../../../src/network/solve/assemble.js";
 import { bare, bareArea, codesOf, solved } from "../../helpers/documents.js";
 import { expectSolved } from "../../helpers/evaluator.js";
@@ -296,7 +297,7 @@ const withFixed = ({ ducts }: Solution): NetworkDocument => ({
 
 describe("a network of fittings that follow the Reynolds number", () => {
   test("has the exact slopes of its losses: those of central differences", () => {
-    const { equations, elements } = assemble(parseNetwork(system));
+    const { equations, elements } = assemble(layoutOf(parseNetwork(system)));
     elements.refreshAll();
     const size = equations.branches;
     const [h, above, below, slope, unused] = Array.from({ length: 5 }, () => new Float64Array(size));

@@ -1,7 +1,7 @@
 import { expect, test, vi } from "vitest";
 import type { NetworkDocument } from "../../../src/index.js";
 import { SolveError } from "../../../src/index.js";
-import { parseNetwork } from "../../../src/network/document/document.js";
+import { layoutOf, parseNetwork } from "../../../src/network/document/document.js";
 import { type ControlGroup, controlGroups } from "../../../src/network/equations/control-groups.js";
 import { ControlledSolver } from "../../../src/network/equations/control-solver.js";
 import type { Equations } from "../../../src/network/equations/equations.js";
@@ -24,7 +24,7 @@ interface Controlled {
 }
 
 const controlled = (document: NetworkDocument): Controlled => {
-  const { equations } = assemble(parseNetwork(document));
+  const { equations } = assemble(layoutOf(parseNetwork(document)));
   const network = new Solver(equations);
   return { equations, network, groups: controlGroups(network, equations) };
 };

@@ -8,7 +8,7 @@ import { between, controlledDocument, randomOf } from "../../helpers/control-net
 
 /** The controlled fans of random networks and buildings. */
 const fans: readonly ControlTerm[] = [controlledDocument, controlledBuilding].flatMap((documentOf) =>
-  Array.from({ length: 20 }, (_, k) => assemble(parseNetwork(documentOf(k + 1))).equations.controls).flat(),
+  Array.from({ length: 20 }, (_, k) => assemble(layoutOf(parseNetwork(documentOf(k + 1))).equations.controls).flat(),
 );
 
 const hasOneCurve = (fan: ControlTerm): boolean => fan.fanAt(fan.minSpeed).curve === fan.fanAt(fan.maxSpeed).curve;

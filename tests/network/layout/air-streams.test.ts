@@ -108,6 +108,7 @@ const planOf = (nodes: readonly PlainNode[], ducts: readonly PlainDuct[]): Layou
   new Layout({
     air,
     outdoorAir,
+    friction: "colebrook",
     nodes: nodes as unknown as NetworkNode[],
     ducts: ducts as unknown as Duct[],
     openings: [],

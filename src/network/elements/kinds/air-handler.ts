@@ -24,7 +24,7 @@ import type { ElementProblem } from "../../results/element-problem.js";
 import { givenProvenance, type Provenance } from "../../results/provenance.js";
 import type { AirHandlerResult, Solution, StreamResult } from "../../results/solution.js";
 import { type Assembly, resumeBranch, resumePoint } from "../element.js";
-import { assembleFan, type FanPart, fanProvenance, fanResists, fanWith } from "../fan.js";
+import { assembleFan, type FanPart, fanProvenance, fanResists, fanWith, sensorReads } from "../fan.js";
 import { fanProblems } from "../fan-checks.js";
 import { specificPower } from "../fan-power.js";
 import {
@@ -234,6 +234,9 @@ export const airHandler: NodeKind<AirHandlerNode> = {
   takesOpenings: false,
   air: (_, climate) => climate.network,
   treatment: unitTreatment,
+  ductKeys: ["air"],
+  reads: (node) => airStreamsOf(node).flatMap(([, { fan }]) => sensorReads(fan)),
+  airKeys: ["exchanger", "frost"],
   ends: lossless,
   problems: function* (node, surroundings) {
     for (const [name, part] of airStreamsOf(node)) yield* streamProblems(node, name, part);

@@ -2,7 +2,7 @@ import { about, exactly, word } from "../../../input/fields.js";
 import type { Form } from "../../format/forms.js";
 import { elevation, id, labels } from "../../format/parts.js";
 import { resumeBranch, resumePoint } from "../element.js";
-import { assembleFan, type FanPart, fanProvenance, fanResists, fanWith } from "../fan.js";
+import { assembleFan, type FanPart, fanProvenance, fanResists, fanWith, sensorReads } from "../fan.js";
 import { fanProblems } from "../fan-checks.js";
 import { freePressure, lossless, type NodeBase, type NodeKind } from "./kind.js";
 
@@ -23,6 +23,8 @@ export const fan: NodeKind<FanNode> = {
   keeps: true,
   takesOpenings: false,
   air: (_, climate) => climate.network,
+  ductKeys: ["air"],
+  reads: sensorReads,
   ends: lossless,
   problems: (node) => fanProblems(node, ""),
   pressure: freePressure,

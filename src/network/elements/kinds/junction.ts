@@ -31,6 +31,7 @@ export const junction: NodeKind<JunctionNode> = {
   endsPaths: false,
   takesOpenings: true,
   air: (_, climate) => climate.network,
+  ductKeys: [],
   ends: lossless,
   problems: noProblems,
   pressure: freePressure,

@@ -8,7 +8,7 @@ import type { ElementProblem } from "../../results/element-problem.js";
 import type { Provenance } from "../../results/provenance.js";
 import type { Solution, Warning } from "../../results/solution.js";
 import type { Climate } from "../climate.js";
-import type { Assembly, Block, Site } from "../element.js";
+import type { Assembly, Block, NumbersRead, Site } from "../element.js";
 import type { AirTreatment } from "../heat-recovery.js";
 
 /** What every node has. */
@@ -80,6 +80,12 @@ export interface NodeKind<N extends NodeBase & { readonly kind: string }> {
   readonly takesOpenings: boolean;
   /** The air inside. */
   air(node: N, climate: Climate): AirState;
+  /** Keys of the ducts that meet it on which its coefficients and its faults hang. */
+  readonly ductKeys: readonly string[];
+  /** What else its coefficients hang on, in elements that it names; a kind without names none. */
+  reads?(node: N): Iterable<NumbersRead>;
+  /** Its own keys on which airs hang that ducts inherit; a kind without has none. */
+  readonly airKeys?: readonly string[];
   /** Whether the ducts at its ports must carry one air. */
   readonly oneAir?: true;
   /** What it does to the air that its fans move; undefined where it leaves that as it is, as a kind without does. */
@@ -113,6 +119,8 @@ export interface NodeNumbers {
 
 /** The loss coefficients of a duct's end, on ½ρv²; `runs` is the number of ducts that meet the node. */
 export interface EndLaw<N> {
+  /** Keys of the node on which they hang. */
+  readonly keys: readonly string[];
   /** For air that enters the duct here [-] */
   entry(node: N, runs: number, duct: Duct): number;
   /** For air that leaves the duct here [-] */
@@ -124,13 +132,14 @@ export interface EndLaw<N> {
 }
 
 /** A duct that meets a node without loss. */
-export const lossless: EndLaw<unknown> = { entry: () => 0, exit: () => 0 };
+export const lossless: EndLaw<unknown> = { keys: [], entry: () => 0, exit: () => 0 };
 
 /**
  * A duct that meets still air: all velocity pressure is lost on the way in, `entry` of it on the way out, be it the
  * duct's own or the node's.
  */
 export const stillAir: EndLaw<{ readonly entry: number }> = {
+  keys: ["entry"],
   entry: (node, _, duct) => duct.entry ?? node.entry,
   exit: () => 1,
 };

@@ -113,7 +113,9 @@ export const outdoors: NodeKind<OutdoorsNode> = {
   endsPaths: true,
   takesOpenings: true,
   air: (_, climate) => climate.outdoor,
+  ductKeys: ["section"],
   ends: {
+    keys: ["entry", "exit", "coefficient", "end", "section"],
     entry: (node, _, duct) => coefficientOf(node, duct, "entry"),
     exit: (node, _, duct) => coefficientOf(node, duct, "exit"),
     face: (node, duct) => {

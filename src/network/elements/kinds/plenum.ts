@@ -31,6 +31,7 @@ export type PlenumNode<F extends Form = "parsed"> = NodeBase<F> & { readonly kin
   };
 
 const ends: EndLaw<PlenumNode> = {
+  keys: ["entry", "area"],
   entry: (node, _, duct) =>
     duct.entry ?? (node.area === undefined ? node.entry : boxOutletLoss(areaOf(duct.section), node.area)),
   exit: (node, _, duct) => (node.area === undefined ? 1 : boxInletLoss(areaOf(duct.section), node.area)),
@@ -84,6 +85,7 @@ export const plenum: NodeKind<PlenumNode> = {
   endsPaths: false,
   takesOpenings: true,
   air: (_, climate) => climate.network,
+  ductKeys: ["section"],
   ends,
   problems,
   pressure: freePressure,

@@ -38,6 +38,8 @@ export const room: NodeKind<RoomNode> = {
   endsPaths: true,
   takesOpenings: true,
   air: (node, climate) => climate.of(node.air),
+  ductKeys: [],
+  airKeys: ["air"],
   ends: stillAir,
   problems: (node, { air: base }) => airProblems(node.air, base, "air"),
   pressure: (node) => node.pressure,

@@ -125,6 +125,7 @@ export const tee: NodeKind<TeeNode> = {
   keeps: true,
   takesOpenings: false,
   air: (_, climate) => climate.network,
+  ductKeys: ["section", "air", "parallel"],
   ends: lossless,
   problems,
   pressure: freePressure,

@@ -9,7 +9,7 @@ import { elevation, id, type LossPart, labels, loss, type RegulatorPart, regulat
 import type { ElementProblem } from "../../results/element-problem.js";
 import { givenProvenance, type Provenance } from "../../results/provenance.js";
 import type { Solution, TerminalResult } from "../../results/solution.js";
-import { type Assembly, type Block, columnAt, resumeBranch, resumePoint } from "../element.js";
+import { type Assembly, type Block, columnAt, columnKeys, resumeBranch, resumePoint } from "../element.js";
 import { onVelocity, ratingCoefficient } from "../ratings.js";
 import { bandWarning, regulatorProblems, regulatorResult, regulatorTerm } from "../regulator.js";
 import { stillAirProvenance } from "../still-air-provenance.js";
@@ -154,7 +154,11 @@ export const terminal: NodeKind<TerminalNode> = {
   endsPaths: false,
   takesOpenings: false,
   air: (_, climate) => climate.network,
+  ductKeys: ["section", "air", "parallel"],
+  reads: ({ room }) => (room === undefined ? [] : [{ list: "nodes", id: room, keys: columnKeys }]),
+  airKeys: ["designFlow"],
   ends: {
+    keys: ["entry"],
     entry: (node, runs, duct) => (runs > 1 ? (duct.entry ?? node.entry) : 0),
     exit: (_, runs) => (runs > 1 ? 1 : 0),
   },

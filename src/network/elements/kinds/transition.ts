@@ -69,6 +69,7 @@ export const transition: NodeKind<TransitionNode> = {
   keeps: true,
   takesOpenings: false,
   air: (_, climate) => climate.network,
+  ductKeys: ["section", "air", "parallel"],
   ends: lossless,
   problems,
   pressure: freePressure,

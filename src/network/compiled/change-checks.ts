@@ -12,8 +12,8 @@ import type { ElementProblem } from "../results/element-problem.js";
 import type { Model } from "./model.js";
 import { type Owner, pathOf } from "./paths.js";
 
-/** A fault that a change has made, and the path of the element where it shows. */
-export interface Contradiction {
+/** A problem that a change has made, and the path of the element where it shows. */
+export interface ChangeProblem {
   readonly element: string;
   readonly problem: ElementProblem;
 }
@@ -21,7 +21,7 @@ export interface Contradiction {
 /** Keys of a duct whose numbers may be at odds with others. */
 const ductKeys = ["section", "air", "parallel", "roughness", "compression", "fittings"];
 
-function* at(element: string, problems: Iterable<ElementProblem>): Generator<Contradiction> {
+function* at(element: string, problems: Iterable<ElementProblem>): Generator<ChangeProblem> {
   for (const problem of problems) yield { element, problem };
 }
 
@@ -40,7 +40,7 @@ const pathsOf = function* <T extends { readonly id: string }>(
 };
 
 /** What is wrong in a model after changes, beside the ranges of the numbers themselves: what the checks of a document find. */
-export class Contradictions {
+export class ChangeChecks {
   private readonly controlled: readonly Controlled[];
   /** Sensors of total pressure in ducts. */
   private readonly sensors: readonly SensorInDuct[];
@@ -57,7 +57,7 @@ export class Contradictions {
   }
 
   /** What a change below some keys of an owner has made, with the elements that read it. */
-  *after(owner: Owner, keys: readonly string[], elements: readonly number[] | "all"): Generator<Contradiction> {
+  *after(owner: Owner, keys: readonly string[], elements: readonly number[] | "all"): Generator<ChangeProblem> {
     const { model } = this;
     const { list, index } = owner;
     if (list === "openings") return;
@@ -70,7 +70,7 @@ export class Contradictions {
   }
 
   /** At every air that leans on the network's, and wherever ducts must carry one air. */
-  private *ofAirs(): Generator<Contradiction> {
+  private *ofAirs(): Generator<ChangeProblem> {
     const { air, ducts, nodes, outdoorAir } = this.model.network;
     yield* at("", airProblems(air, air, "air"));
     yield* at("", airProblems(outdoorAir, air, "outdoorAir"));
@@ -78,7 +78,7 @@ export class Contradictions {
     for (const node of nodes) yield* this.ofNode(node);
   }
 
-  private *ofDuct(index: number, keys: readonly string[]): Generator<Contradiction> {
+  private *ofDuct(index: number, keys: readonly string[]): Generator<ChangeProblem> {
     const { network } = this.model;
     const duct = network.ducts[index];
     const [key, which] = keys;
@@ -86,15 +86,15 @@ export class Contradictions {
     // Nothing else depends on the numbers of these.
     if (!ductKeys.includes(key) || kind === "fixed" || kind === "rating") return;
     yield* at(pathOf(network, { list: "ducts", index }), ductProblems(duct, network.air));
-    for (const end of this.model.endsReading(duct, keys)) yield* this.ofNode(network.nodes[end]);
+    for (const end of this.model.endsReading(index, keys)) yield* this.ofNode(network.nodes[end]);
   }
 
-  private *ofNode(node: NetworkNode): Generator<Contradiction> {
+  private *ofNode(node: NetworkNode): Generator<ChangeProblem> {
     yield* at(`nodes.${node.id}`, kindOf(node).problems(node, this.surroundingsOf(node)));
   }
 
   /** Paths of the air that have lost their last resistance, where one of these elements may have had it. */
-  private *ofResistance(elements: readonly number[]): Generator<Contradiction> {
+  private *ofResistance(elements: readonly number[]): Generator<ChangeProblem> {
     const { network, system } = this.model;
     if (!elements.some((element) => this.isLossless(element))) return;
     const branches = losslessBranches(pathsOf("nodes", network.nodes), pathsOf("ducts", network.ducts), system.layout);
@@ -117,7 +117,7 @@ export class Contradictions {
   }
 
   /** Controllers that can no longer hold what they are for: a matter of connections, and of few numbers. */
-  private *ofControllers(keys: readonly string[]): Generator<Contradiction> {
+  private *ofControllers(keys: readonly string[]): Generator<ChangeProblem> {
     const { network, system } = this.model;
     if (this.lossesSensed() === this.behindLoss) {
       if (keys[keys.length - 1] !== "ratio") return;
