@@ -1,4 +1,5 @@
 import { isWithin } from "../../core/ranges.js";
+import type { Section } from "../../ducts/geometry.js";
 import type { EquipmentRating, Laws } from "../../fittings/fitting.js";
 import { factorAt } from "../../fittings/reynolds.js";
 import type { Equations, EquationsBuilder } from "../equations/equations.js";
@@ -26,6 +27,13 @@ export type FittingTerms = readonly (FittingTerm | undefined)[];
 const ratingOf = (fitting: FittingPart): EquipmentRating | undefined => {
   if (fitting.kind === "rating") return fitting;
   return fitting.kind === "fixed" ? undefined : equipmentRating(fitting);
+};
+
+/** Whether air that passes a fitting loses pressure. */
+export const fittingResists = (fitting: FittingPart, section: Section): boolean => {
+  if (fitting.kind === "fixed") return fitting.coefficient > 0;
+  if (fitting.kind === "regulator") return true;
+  return (lawsOf(fitting, section)?.forward.coefficient ?? ratingOf(fitting)?.pressure ?? 0) > 0;
 };
 
 /** The coefficients of the fixed fittings of one run [-]. */

@@ -3,10 +3,10 @@ import { narrowingCoefficient, wideningCoefficient } from "../../fittings/area-c
 import type { Network } from "../document/document.js";
 import { kindOf } from "../elements/kinds/list.js";
 import { isTerminal, type TerminalNode } from "../elements/kinds/terminal.js";
+import { airText, outsideText } from "../elements/messages.js";
 import { bandWarning } from "../elements/regulator.js";
 import { type Duct, ductArea } from "../format/elements.js";
 import type { Layout } from "../layout/layout.js";
-import { airText, outsideText } from "../results/messages.js";
 import type { Solution, Warning } from "../results/solution.js";
 import { combustionWarnings } from "./combustion-warnings.js";
 import { endWarnings } from "./end-warnings.js";
