@@ -191,27 +191,22 @@ export class Ducts {
   report(position: number, { massFlow: massFlows, pressure }: Answer, { ducts, warnings }: Solution): void {
     const branch = this.firstBranch + position;
     const state = this.stateOf(position);
-    const more = this.more.get(position);
-    const { air, area, diameter, duct, onDuct } = state;
+    const { air, area, diameter, duct } = state;
     const massFlow = massFlows[branch];
-    const square = massFlow * Math.abs(massFlow);
-    const along = massFlow >= 0;
     const velocity = massFlow / (air.density * area);
     const velocityPressure = (air.density / 2) * velocity * velocity;
     const reynolds = (Math.abs(massFlow) * diameter) / (state.frictionArea * air.viscosity);
 
-    const friction = this.friction[position];
-    const factor = friction >= 0 ? this.assembly.equations.frictionFactor(friction, massFlow) : duct.frictionFactor;
-    const wall = state.compressed * (factor ?? 0) * (duct.length / diameter) * state.onFriction;
-    const frictionLoss = wall * square + this.powerLoss(more?.friction, massFlow);
-    const fittings = fittingResults(state, more?.fittings ?? [], massFlow, this.assembly.equations);
-    const atDamper = duct.backdraught === true && !along ? shutCoefficient * onDuct * square : 0;
+    const friction = this.frictionAt(position, state, massFlow);
+    const fittings = fittingResults(state, this.more.get(position)?.fittings ?? [], massFlow, this.assembly.equations);
+    const atDamper = damperLoss(state, massFlow);
     const fittingLoss = fittings.reduce((sum, { loss }) => sum + loss, 0) + atDamper;
     const [atFrom, atTo] = this.endLosses(position, state, massFlow);
-    const [entryLoss, exitLoss] = along ? [atFrom, atTo] : [atTo, atFrom];
+    const [entryLoss, exitLoss] = massFlow >= 0 ? [atFrom, atTo] : [atTo, atFrom];
     const start = pressure[this.placeOf(position, 0)] - atFrom;
     const stop = pressure[this.placeOf(position, 1)] + atTo;
-    const outside = friction >= 0 && duct.length > 0 ? rangeWarning(duct, reynolds, diameter) : undefined;
+    const outside =
+      this.friction[position] >= 0 && duct.length > 0 ? rangeWarning(duct, reynolds, diameter) : undefined;
 
     const result: DuctResult = {
       flow: massFlow / air.density,
@@ -219,23 +214,36 @@ export class Ducts {
       velocity,
       velocityPressure,
       reynolds,
-      frictionLoss,
+      frictionLoss: friction.loss,
       fittingLoss,
       entryLoss,
       exitLoss,
-      totalLoss: frictionLoss + fittingLoss + entryLoss + exitLoss,
+      totalLoss: friction.loss + fittingLoss + entryLoss + exitLoss,
       buoyancy: this.assembly.equations.offset[branch],
       inlet: { totalPressure: start, staticPressure: start - velocityPressure },
       outlet: { totalPressure: stop, staticPressure: stop - velocityPressure },
       withinRange: outside === undefined,
     };
-    if (factor !== undefined && reynolds > 0) result.frictionFactor = factor;
+    if (friction.factor !== undefined && reynolds > 0) result.frictionFactor = friction.factor;
     if (fittings.length > 0) result.fittings = fittings;
     const inherited = this.layout.inheritedBy(duct);
     if (inherited !== undefined) result.air = reportedAir(inherited);
     ducts[duct.id] = result;
     if (outside !== undefined) warnings.push(outside);
     if (-atDamper > holdsShut) warnings.push(shutWarning(duct, -atDamper));
+  }
+
+  /** The friction factor of a duct, where it has one, and what friction loses, with the sign of the flow [Pa]. */
+  private frictionAt(
+    position: number,
+    { compressed, diameter, duct, onFriction }: DuctState,
+    massFlow: number,
+  ): { factor: number | undefined; loss: number } {
+    const term = this.friction[position];
+    const factor = term >= 0 ? this.assembly.equations.frictionFactor(term, massFlow) : duct.frictionFactor;
+    const wall = compressed * (factor ?? 0) * (duct.length / diameter) * onFriction;
+    const rated = this.powerLoss(this.more.get(position)?.friction, massFlow);
+    return { factor, loss: wall * (massFlow * Math.abs(massFlow)) + rated };
   }
 
   /** The loss of a power term; none where there is no term [Pa]. */
@@ -255,6 +263,10 @@ export class Ducts {
     return [lossAt(0), lossAt(1)];
   }
 }
+
+/** What a backdraught damper holds back, with the sign of the flow [Pa]. */
+const damperLoss = ({ duct, onDuct }: DuctState, massFlow: number): number =>
+  duct.backdraught === true && massFlow < 0 ? shutCoefficient * onDuct * (massFlow * Math.abs(massFlow)) : 0;
 
 const reportedAir = ({ density, temperature }: AirState): DuctAir =>
   temperature === undefined ? { density } : { density, temperature };
