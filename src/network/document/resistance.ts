@@ -1,9 +1,8 @@
 import { shown } from "../../core/show.js";
 import { DisjointSets } from "../../numerics/disjoint-sets.js";
+import { fittingResists } from "../elements/duct-fittings.js";
 import { kindOf, type NetworkNode } from "../elements/kinds/list.js";
-import { equipmentRating, lawsOf } from "../format/catalogue.js";
 import type { Duct } from "../format/elements.js";
-import type { FittingPart, SectionPart } from "../format/parts.js";
 import type { Layout } from "../layout/layout.js";
 import type { ElementProblem } from "../results/element-problem.js";
 
@@ -32,14 +31,6 @@ export interface Lossless {
   readonly from: string;
   readonly to: string;
 }
-
-const fittingResists = (fitting: FittingPart, section: SectionPart): boolean => {
-  if (fitting.kind === "fixed") return fitting.coefficient > 0;
-  if (fitting.kind === "rating") return fitting.pressure > 0;
-  if (fitting.kind === "regulator") return true;
-  const laws = lawsOf(fitting, section);
-  return (laws?.forward.coefficient ?? equipmentRating(fitting)?.pressure ?? 0) > 0;
-};
 
 /** Whether air in a duct loses pressure, in both directions. */
 export const ductResists = (duct: Duct, layout: Layout): boolean => {

@@ -1,11 +1,9 @@
 import type { AirState } from "../../air/state.js";
-import { rounded } from "../../core/show.js";
+import { isWithin } from "../../core/ranges.js";
 import { areaOf } from "../../ducts/geometry.js";
 import type { FanData } from "../../fans/data.js";
-import type { FamilyDeviation } from "../../fans/family-model.js";
 import { fanLawsSource } from "../../fans/laws.js";
 import type { PressureCurve } from "../../fans/model.js";
-import { stallRange } from "../../fans/stall.js";
 import {
   about,
   type Defaulted,
@@ -23,8 +21,7 @@ import {
   type TextField,
   text,
 } from "../../input/fields.js";
-import { formatQuantity } from "../../input/quantities.js";
-import { type ControlTerm, controlError, type FanTerm, noFan } from "../equations/equations.js";
+import { type ControlTerm, controlError, type FanTerm, fanPressure, noFan } from "../equations/equations.js";
 import { pressureTolerance } from "../equations/gradient-solver.js";
 import type { Answer } from "../equations/state.js";
 import { type ControlPart, control } from "../format/control.js";
@@ -36,6 +33,7 @@ import type { ControlResult, FanResult, Solution, Warning } from "../results/sol
 import { fanReadingOf } from "./curve-cache.js";
 import type { Assembly, NumbersRead } from "./element.js";
 import { fanPower } from "./fan-power.js";
+import { fanWarnings } from "./fan-warnings.js";
 import { ratingCoefficient } from "./ratings.js";
 
 /** A fan, alone or in an air handler. */
@@ -151,16 +149,6 @@ export function* fanProvenance(name: string, part: FanPart, { fans }: Solution):
   if (speed !== 0 && !ofCurve) yield { source: fanLawsSource, of: `fans.${name}.speed` };
 }
 
-/** A fan at work on a branch of the equations. */
-export interface RunningFan {
-  /** Writes its coefficients for this air; returns the flow from which a cold solve starts [m³/s]. */
-  refresh(air: AirState): number;
-  /** Takes from its earlier result the speed at which a search begins. */
-  resume(known: FanResult | undefined, start: Answer): void;
-  /** What it does in an answer; its warnings go to `warnings` with paths below `path`. */
-  result(answer: Answer, path: string, warnings: Warning[]): FanResult;
-}
-
 /** A fan's pressure, at a speed and in air of a density, as a term of the equations. */
 const termOf = ({ curve, density: own, speed }: PressureCurve, density: number): FanTerm => ({
   curve,
@@ -168,186 +156,149 @@ const termOf = ({ curve, density: own, speed }: PressureCurve, density: number):
   scale: (density / own) * speed ** 2,
 });
 
-/** Joins a fan to a branch, by the name that results know it by. */
-export const assembleFan = (fan: FanPart, name: string, branch: number, assembly: Assembly): RunningFan => {
-  const term = assembly.builder.fan(branch);
-  const still = assembly.builder.power(branch);
-  const controller = fan.control !== undefined ? assembly.builder.control(term) : -1;
-  assembly.fans.set(name, branch);
-  let data: FanData | undefined;
-  let density = 1;
-  return {
-    refresh: (air) => {
-      const { equations } = assembly;
-      density = air.density;
-      data = fan.curve && fanReadingOf(fan.curve).data;
-      if (fan.speed === 0 || data === undefined) {
-        const stopped = fan.stopped as RatingPart;
-        equations.setFan(term, noFan);
-        equations.setPower(still, ratingCoefficient(stopped, stopped.pressure, stopped.flow, air), stopped.exponent);
-        return stopped.flow;
-      }
-      const pressure = data.pressureAt(speedOf(fan, data));
-      equations.setPower(still, 0, 2);
-      equations.setFan(term, termOf(pressure, density));
-      if (controller >= 0) equations.setControl(controller, controlTerm(fan, name, branch, data, density, assembly));
-      const { knots } = pressure.curve;
-      return (pressure.speed * (knots[0] + knots[knots.length - 1])) / 2;
-    },
-    resume: (known, { speed }) => {
-      if (controller >= 0 && known !== undefined && known.speed > 0) speed[controller] = known.speed;
-    },
-    result: (answer, path, warnings) => {
-      const { equations } = assembly;
-      const massFlow = answer.massFlow[branch];
-      const flow = massFlow / density;
-      if (fan.speed === 0 || data === undefined) {
-        const totalPressure = -equations.powerLoss(still, massFlow) + 0;
-        const standby = fan.curve?.standbyPower;
-        return {
-          flow,
-          massFlow,
-          totalPressure,
-          speed: 0,
-          ...(standby === undefined ? {} : { power: standby }),
-          airPower: flow * totalPressure,
-          withinCurve: true,
-        };
-      }
-      const speed = controller < 0 ? speedOf(fan, data) : answer.speed[controller];
-      if (controller >= 0) equations.setSpeed(controller, speed);
-      const model = data.at(speed, density);
-      const totalPressure = equations.fanPressure(term, massFlow);
-      const airPower = flow * totalPressure;
-      const { power, ...ofPower } = fanPower(fan, model, flow);
-      const outlet = fan.curve?.outlet;
-      const { min, max } = model.range;
-      const withinCurve = flow >= min && flow <= max;
-      if (!withinCurve) warnings.push(outsideCurve(path, flow, min, max));
-      const stall = stallRange(model);
-      if (stall !== undefined && flow < stall.to) {
-        warnings.push(unstableRegion(path, flow, model.slope(flow) > 0 ? undefined : stall.to));
-      }
-      const apart = data.offLaws(speed);
-      if (apart !== undefined && Math.abs(apart.pressure) > farFromLaws) warnings.push(offLaws(path, speed, apart));
-      const held =
-        controller < 0 ? undefined : controlResult(fan, equations.controls[controller], speed, density, answer);
-      if (held?.limit !== undefined) warnings.push(limitedWarning(path, held));
-      return {
-        flow,
-        massFlow,
-        totalPressure,
-        ...(outlet === undefined
-          ? {}
-          : { staticPressure: totalPressure - (density / 2) * (flow / areaOf(outlet)) ** 2 }),
-        speed,
-        ...(power === undefined ? {} : { power }),
-        ...ofPower,
-        airPower,
-        ...(power === undefined || power <= 0 ? {} : { efficiency: airPower / power }),
-        withinCurve,
-        ...(held === undefined ? {} : { control: held }),
-      };
-    },
-  };
-};
-
-/** What a controller holds, as terms of the equations. */
-const controlTerm = (
-  fan: FanPart,
-  name: string,
-  branch: number,
-  data: FanData,
-  density: number,
-  assembly: Assembly,
-): ControlTerm => {
-  const held = fan.control as ControlPart;
-  const heavier = density / data.density;
-  const term = (set: number, pressures: ControlTerm["pressures"], flows: ControlTerm["flows"]): ControlTerm => ({
-    fan: name,
-    fanAt: (at) => termOf(data.pressureAt(at), density),
-    pressureBySpeed: (at, massFlow) => heavier * data.pressureBySpeed(at, massFlow / density),
-    minSpeed: held.minSpeed,
-    maxSpeed: held.maxSpeed,
-    startSpeed: speedOf(fan, data),
-    set,
-    pressures,
-    flows,
-  });
-  if (held.kind === "flow") return term(density * held.flow, [], [{ branch, weight: 1 }]);
-  if (held.kind === "balance") {
-    const other = assembly.fans.get(held.to) as number;
-    const flows = [
-      { branch, weight: 1 },
-      { branch: other, weight: -held.ratio },
-    ];
-    return term(0, [], flows);
-  }
-  const pressures = [{ ...assembly.sense(held.sensor, held.pressureKind), weight: 1 }];
-  if (held.against !== undefined) pressures.push({ ...assembly.sense(held.against, held.pressureKind), weight: -1 });
-  return term(held.pressure, pressures, []);
-};
-
 /** Nearer than this share to its set flow, a controller counts as holding it; of a pressure the solver's tolerance says. */
 const heldWithin = 1e-6;
 
-const controlResult = (
-  { control: part }: FanPart,
-  term: ControlTerm,
-  speed: number,
-  density: number,
-  answer: Answer,
-): ControlResult => {
-  const { kind } = part as ControlPart;
-  const error = controlError(term, answer);
-  const per = kind === "flow" ? density : 1;
-  // A balance is set by the other fan's flow, which is what this fan's flow is short of or beyond.
-  const [{ branch }] = term.flows.length > 0 ? term.flows : [{ branch: 0 }];
-  const reached = kind === "balance" ? answer.massFlow[branch] : (term.set + error) / per;
-  const set = kind === "balance" ? reached - error : term.set / per;
-  const within = kind === "pressure" ? pressureTolerance : heldWithin * Math.max(per * set, per * reached);
-  const limit = speed >= term.maxSpeed ? "maxSpeed" : speed <= term.minSpeed ? "minSpeed" : undefined;
-  if (limit === undefined || Math.abs(error) <= within) return { kind, set, reached };
-  return { kind, set, reached, limit, missing: set - reached };
-};
+/** A fan at work on a branch of the equations. */
+export class FanBlock {
+  private readonly term: number;
+  /** Its loss when it stands still. */
+  private readonly stopped: number;
+  private readonly controller: number | undefined;
+  private data: FanData | undefined;
+  private density = 1;
 
-const controlUnits = { flow: "l/s", pressure: "Pa", balance: "kg/s" } as const;
+  /** @param name - By which results know it. */
+  constructor(
+    private readonly fan: FanPart,
+    private readonly name: string,
+    private readonly branch: number,
+    private readonly assembly: Assembly,
+  ) {
+    const { builder, fans } = assembly;
+    this.term = builder.fan(branch);
+    this.stopped = builder.power(branch);
+    if (fan.control !== undefined) this.controller = builder.control(this.term);
+    fans.set(name, branch);
+  }
 
-const limitedWarning = (path: string, { kind, limit, missing = 0, set }: ControlResult): Warning => {
-  const text = (value: number): string => formatQuantity(value, controlUnits[kind]);
-  // A pressure before a fan that extracts is negative: nearer to 0 is less of it.
-  const short = set < 0 ? -missing : missing;
-  const miss = short < 0 ? `${text(-short)} too much` : `${text(short)} are missing`;
-  const message = `fan '${path.slice("fans.".length)}' runs at its ${limit} and does not hold its set ${kind} of ${text(set)}: ${miss}`;
-  return { code: "fan.control-limited", path: `${path}.control`, message };
-};
+  /** What it runs by; undefined where it stands still. */
+  private get running(): FanData | undefined {
+    return this.fan.speed === 0 ? undefined : this.data;
+  }
 
-const litres = (flow: number): string => formatQuantity(flow, "l/s");
+  /** Writes its coefficients for this air; returns the flow from which a cold solve starts [m³/s]. */
+  refresh(air: AirState): number {
+    const { controller, fan, stopped, term } = this;
+    const { equations } = this.assembly;
+    this.density = air.density;
+    this.data = fan.curve && fanReadingOf(fan.curve).data;
+    const data = this.running;
+    if (data === undefined) {
+      const rating = fan.stopped as RatingPart;
+      equations.setFan(term, noFan);
+      equations.setPower(stopped, ratingCoefficient(rating, rating.pressure, rating.flow, air), rating.exponent);
+      return rating.flow;
+    }
+    const pressure = data.pressureAt(speedOf(fan, data));
+    equations.setPower(stopped, 0, 2);
+    equations.setFan(term, termOf(pressure, air.density));
+    if (controller !== undefined) equations.setControl(controller, this.controlTerm(data));
+    const { knots } = pressure.curve;
+    return (pressure.speed * (knots[0] + knots[knots.length - 1])) / 2;
+  }
 
-/** @param below - Where the fan runs on a falling part before its pressure rises for the last time: where that ends [m³/s]. */
-const unstableRegion = (path: string, flow: number, below?: number): Warning => {
-  const place =
-    below === undefined
-      ? "on the rising part of its curve: there it may hunt and its blades may stall"
-      : `below the rising part of its curve, which ends at ${litres(below)}: there its blades may be stalled, it may be loud and may surge`;
-  const message = `fan '${path.slice("fans.".length)}' runs at ${litres(flow)} ${place}; choose another fan or another flow`;
-  return { code: "fan.unstable-region", path: `${path}.flow`, message };
-};
+  /** Takes from its earlier result the speed at which a search begins. */
+  resume(known: FanResult | undefined, { speed }: Answer): void {
+    if (this.controller !== undefined && known !== undefined && known.speed > 0) speed[this.controller] = known.speed;
+  }
 
-/** Share of the largest pressure by which curves of a family may lie apart by the fan laws before a speed warns [-] */
-const farFromLaws = 0.15;
+  /** What it does in an answer, at the speed that it has there; its warnings go to `warnings`. */
+  result(answer: Answer, warnings: Warning[]): FanResult {
+    const { controller, density, fan } = this;
+    const data = this.running;
+    const massFlow = answer.massFlow[this.branch];
+    if (data === undefined) return this.stoppedResult(massFlow);
+    const speed = controller === undefined ? speedOf(fan, data) : answer.speed[controller];
+    const model = data.at(speed, density);
+    const flow = massFlow / density;
+    const totalPressure = fanPressure(termOf(data.pressureAt(speed), density), massFlow);
+    const airPower = flow * totalPressure;
+    const { power, ...ofPower } = fanPower(fan, model, flow);
+    const outlet = fan.curve?.outlet;
+    const result: FanResult = {
+      flow,
+      massFlow,
+      totalPressure,
+      ...(outlet && { staticPressure: totalPressure - (density / 2) * (flow / areaOf(outlet)) ** 2 }),
+      speed,
+      ...(power === undefined ? {} : { power }),
+      ...ofPower,
+      airPower,
+      ...(power === undefined || power <= 0 ? {} : { efficiency: airPower / power }),
+      withinCurve: isWithin(flow, model.range),
+      ...(controller === undefined ? {} : { control: this.controlResult(controller, speed, answer) }),
+    };
+    warnings.push(...fanWarnings(this.name, result, model, data.offLaws(speed)));
+    return result;
+  }
 
-const offLaws = (path: string, speed: number, { flow, from, pressure, to }: FamilyDeviation): Warning => {
-  const message = `fan '${path.slice("fans.".length)}' runs at speed ${rounded(speed)}, which rests on the curves at ${rounded(from)} and ${rounded(to)}: by the fan laws the one lies ${(100 * Math.abs(pressure)).toFixed(0)} % of the pressure ${pressure < 0 ? "below" : "above"} the other at ${litres(flow)}; what the fan gives there is uncertain`;
-  return { code: "fan.off-laws", path: `${path}.speed`, message };
-};
+  private stoppedResult(massFlow: number): FanResult {
+    const flow = massFlow / this.density;
+    const totalPressure = -this.assembly.equations.powerLoss(this.stopped, massFlow) + 0;
+    const power = this.fan.curve?.standbyPower;
+    return {
+      flow,
+      massFlow,
+      totalPressure,
+      speed: 0,
+      ...(power === undefined ? {} : { power }),
+      airPower: flow * totalPressure,
+      withinCurve: true,
+    };
+  }
 
-const outsideCurve = (path: string, flow: number, min: number, max: number): Warning => {
-  const fan = `fan '${path.slice("fans.".length)}'`;
-  const beyond =
-    flow < min ? `${litres(min - flow)} below its first point` : `${litres(flow - max)} beyond its last point`;
-  const where =
-    flow < 0 ? `air goes back through ${fan}, ${litres(-flow)}` : `${fan} runs at ${litres(flow)}, ${beyond}`;
-  const message = `${where}; its pressure there is an extension of the curve`;
-  return { code: "fan.outside-curve", path: `${path}.flow`, message };
-};
+  /** What its controller holds, as terms of the equations. */
+  private controlTerm(data: FanData): ControlTerm {
+    const { assembly, branch, density, fan, name } = this;
+    const held = fan.control as ControlPart;
+    const heavier = density / data.density;
+    const term = (set: number, pressures: ControlTerm["pressures"], flows: ControlTerm["flows"]): ControlTerm => ({
+      fan: name,
+      fanAt: (at) => termOf(data.pressureAt(at), density),
+      pressureBySpeed: (at, massFlow) => heavier * data.pressureBySpeed(at, massFlow / density),
+      minSpeed: held.minSpeed,
+      maxSpeed: held.maxSpeed,
+      startSpeed: speedOf(fan, data),
+      set,
+      pressures,
+      flows,
+    });
+    if (held.kind === "flow") return term(density * held.flow, [], [{ branch, weight: 1 }]);
+    if (held.kind === "balance") {
+      const other = assembly.fans.get(held.to) as number;
+      const flows = [
+        { branch, weight: 1 },
+        { branch: other, weight: -held.ratio },
+      ];
+      return term(0, [], flows);
+    }
+    const pressures = [{ ...assembly.sense(held.sensor, held.pressureKind), weight: 1 }];
+    if (held.against !== undefined) pressures.push({ ...assembly.sense(held.against, held.pressureKind), weight: -1 });
+    return term(held.pressure, pressures, []);
+  }
+
+  private controlResult(controller: number, speed: number, answer: Answer): ControlResult {
+    const { kind } = this.fan.control as ControlPart;
+    const term = this.assembly.equations.controls[controller];
+    const error = controlError(term, answer);
+    const per = kind === "flow" ? this.density : 1;
+    // A balance is set by the other fan's flow, which is what this fan's flow is short of or beyond.
+    const reached = kind === "balance" ? answer.massFlow[this.branch] : (term.set + error) / per;
+    const set = kind === "balance" ? reached - error : term.set / per;
+    const within = kind === "pressure" ? pressureTolerance : heldWithin * Math.max(per * set, per * reached);
+    const limit = speed >= term.maxSpeed ? "maxSpeed" : speed <= term.minSpeed ? "minSpeed" : undefined;
+    if (limit === undefined || Math.abs(error) <= within) return { kind, set, reached };
+    return { kind, set, reached, limit, missing: set - reached };
+  }
+}

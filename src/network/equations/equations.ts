@@ -18,6 +18,10 @@ export interface FanTerm {
   readonly scale: number;
 }
 
+/** The pressure rise of a fan at a mass flow [Pa]. */
+export const fanPressure = ({ curve, flow, scale }: FanTerm, massFlow: number): number =>
+  scale * valueAt(curve, flow * massFlow);
+
 /** An opening: q = C·Δpⁿ with the air of the side that it comes from. */
 export interface OpeningTerm {
   /** C for flow along the branch [m³/(s·Paⁿ)] */
@@ -419,8 +423,7 @@ export class Equations {
 
   /** The pressure rise of a fan term at a mass flow [Pa]. */
   fanPressure(index: number, massFlow: number): number {
-    const { curve, flow, scale } = this.fans[index];
-    return scale * valueAt(curve, flow * massFlow);
+    return fanPressure(this.fans[index], massFlow);
   }
 
   /**

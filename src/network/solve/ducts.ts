@@ -1,25 +1,21 @@
 import { standardGravity } from "../../air/atmosphere.js";
 import type { AirState } from "../../air/state.js";
-import { isWithin } from "../../core/ranges.js";
-import { compressionFactor } from "../../ducts/flexible.js";
-import { aspectOf, circularDiameterOf, hydraulicDiameterOf, isRound } from "../../ducts/geometry.js";
-import type { EquipmentRating, Laws } from "../../fittings/fitting.js";
-import { factorAt } from "../../fittings/reynolds.js";
+import {
+  type FittingTerms,
+  fittingResults,
+  fittingTerm,
+  fixedFittings,
+  setFittings,
+} from "../elements/duct-fittings.js";
+import { type DuctState, ductState } from "../elements/duct-state.js";
+import { rangeWarning, shutWarning } from "../elements/duct-warnings.js";
 import { type Assembly, resumeBranch, startVelocity } from "../elements/element.js";
 import { onVelocity, ratingCoefficient } from "../elements/ratings.js";
-import { regulatorResult, regulatorTerm } from "../elements/regulator.js";
 import type { Reading } from "../equations/equations.js";
 import type { Answer } from "../equations/state.js";
-import { catalogueFitting, equipmentRating, lawsOf } from "../format/catalogue.js";
-import { type Duct, ductArea } from "../format/elements.js";
-import type { FittingPart } from "../format/parts.js";
 import type { Layout } from "../layout/layout.js";
-import type { DuctAir, DuctResult, FittingResult, OutsideResult, Solution, Warning } from "../results/solution.js";
+import type { DuctAir, DuctResult, Solution } from "../results/solution.js";
 
-/** Relative roughness up to which the friction laws were fitted. */
-const roughest = 0.05;
-/** Flattest section for which the equivalent diameters hold. */
-const flattest = 8;
 /**
  * Coefficient of a shut backdraught damper on the velocity pressure in its duct [-]: so large that what it lets through is
  * below 1e-4 of any usual flow (0.13 mm/s at 100 Pa). Common practice, no source: real dampers leak more, and their makers
@@ -36,53 +32,15 @@ export const ductAirKeys: readonly string[] = ["air"];
 /** Keys of the nodes at its ends on which a duct's coefficients hang, beside those of their losses. */
 export const ductEndKeys: readonly string[] = ["elevation"];
 
-const onTrueSection = ({ equivalent, frictionFactor }: Duct): boolean =>
-  equivalent === "hydraulic" && frictionFactor === undefined;
-
-/** The diameter on which friction is computed [m]. */
-const frictionDiameter = (duct: Duct): number =>
-  onTrueSection(duct) ? hydraulicDiameterOf(duct.section) : circularDiameterOf(duct.section);
-
-/** The area that goes with that diameter, of all runs [m²]. */
-const frictionArea = (duct: Duct, diameter: number): number =>
-  onTrueSection(duct) ? ductArea(duct) : (duct.parallel * Math.PI * diameter * diameter) / 4;
-
-/** `onVelocity` where a duct meets a place: on the place's own face [m²], for the whole flow, where it has one. */
-const onFace = (face: number | undefined, density: number, onDuct: number): number =>
-  face === undefined ? onDuct : onVelocity(density, face);
-
-/** The coefficients of the fixed fittings of one run [-]. */
-const fixedFittings = (duct: Duct): number => {
-  const { fittings } = duct;
-  let sum = 0;
-  for (let i = 0; i < fittings.length; i++) {
-    const fitting = fittings[i];
-    if (fitting.kind === "fixed") sum += fitting.count * fitting.coefficient;
-  }
-  return sum;
-};
-
-/** The rated loss of a fitting or a piece of equipment; undefined where it has none. */
-const ratingOf = (fitting: FittingPart): EquipmentRating | undefined => {
-  if (fitting.kind === "rating") return fitting;
-  return fitting.kind === "fixed" ? undefined : equipmentRating(fitting);
-};
-
-/** Re of one run over the mass flow of all runs, on the true velocity and the hydraulic diameter [s/kg]. */
-const reynoldsOf = (duct: Duct, air: AirState): number =>
-  hydraulicDiameterOf(duct.section) / (ductArea(duct) * air.viscosity);
-
 /** What a duct has in the equations beside friction and fixed coefficients: most have nothing. */
 interface MoreTerms {
-  /** Power terms: of a friction rating, of rated fittings in their order, of a rated end before and behind. */
-  readonly firstPower: number;
-  /** Terms of coefficients that vary with the Reynolds number: of each fitting that has such, in their order. */
-  readonly firstScaled: number;
-  /** Curve terms: of regulators, in their order. */
-  readonly firstCurve: number;
-  /** Laws of the fittings of the catalogue, in the order of the fittings. */
-  laws: readonly (Laws | undefined)[];
-  /** The coefficients of those that do not vary with the Reynolds number, together [-]. */
+  /** The power term of a friction rating. */
+  readonly friction: number | undefined;
+  /** By fitting; fixed ones have none. */
+  readonly fittings: FittingTerms;
+  /** The power terms of rated ends, from before to. */
+  readonly ends: readonly [number | undefined, number | undefined];
+  /** The coefficients of the catalogue that do not vary with the Reynolds number, together [-]. */
   constant: number;
 }
 
@@ -103,151 +61,110 @@ export class Ducts {
   ) {
     const { builder } = assembly;
     const { ducts } = layout.elements;
-    const { ends } = layout.connectivity;
     this.firstBranch = builder.from.length;
     this.friction = new Int32Array(ducts.length);
     for (let d = 0; d < ducts.length; d++) {
-      const { frictionRating, frictionFactor, fittings } = ducts[d];
-      const [from, to] = [ends[2 * d], ends[2 * d + 1]];
-      const branch = builder.branch(from, to);
+      const { frictionRating, frictionFactor } = ducts[d];
+      const branch = builder.branch(this.placeOf(d, 0), this.placeOf(d, 1));
       const given = frictionRating !== undefined || frictionFactor !== undefined;
       this.friction[d] = given ? -1 : builder.friction(branch);
-      const firstPower = builder.powerBranch.length;
-      const firstScaled = builder.reynoldsBranch.length;
-      const firstCurve = builder.fanBranch.length;
-      if (frictionRating !== undefined) builder.power(branch);
-      for (let i = 0; i < fittings.length; i++) {
-        if (fittings[i].kind === "fixed") continue;
-        if (ratingOf(fittings[i]) !== undefined) builder.power(branch);
-        if (catalogueFitting(fittings[i]) !== undefined) builder.reynoldsDependent(branch);
-        if (fittings[i].kind === "regulator") builder.fan(branch);
-      }
-      if (layout.ratingAt(from, ducts[d]) !== undefined) builder.power(branch);
-      if (layout.ratingAt(to, ducts[d]) !== undefined) builder.power(branch);
-      const terms = builder.powerBranch.length + builder.reynoldsBranch.length + builder.fanBranch.length;
-      if (terms === firstPower + firstScaled + firstCurve) continue;
-      this.more.set(d, { firstPower, firstScaled, firstCurve, laws: [], constant: 0 });
+      const more = this.moreTerms(d, branch);
+      if (more !== undefined) this.more.set(d, more);
     }
+  }
+
+  private moreTerms(position: number, branch: number): MoreTerms | undefined {
+    const { layout } = this;
+    const { builder } = this.assembly;
+    const duct = layout.elements.ducts[position];
+    const isRated = (end: 0 | 1): boolean => layout.ratingAt(this.placeOf(position, end), duct) !== undefined;
+    const rated = { friction: duct.frictionRating !== undefined, from: isRated(0), to: isRated(1) };
+    const plain = !(rated.friction || rated.from || rated.to) && duct.fittings.every(({ kind }) => kind === "fixed");
+    if (plain) return undefined;
+    return {
+      friction: rated.friction ? builder.power(branch) : undefined,
+      fittings: duct.fittings.map((fitting) => fittingTerm(fitting, branch, builder)),
+      ends: [rated.from ? builder.power(branch) : undefined, rated.to ? builder.power(branch) : undefined],
+      constant: 0,
+    };
+  }
+
+  private stateOf(position: number): DuctState {
+    const duct = this.layout.elements.ducts[position];
+    return ductState(duct, this.layout.airIn(duct));
+  }
+
+  private placeOf(position: number, end: 0 | 1): number {
+    return this.layout.connectivity.ends[2 * position + end];
+  }
+
+  /** What flow loses over m² where it enters a duct at a place, and where it leaves it there [Pa·s²/kg²]. */
+  private lossesAt(place: number, { duct, air, onDuct }: DuctState): { entering: number; leaving: number } {
+    const { layout } = this;
+    const node = layout.nodeAt(place);
+    const runs = layout.connectivity.runsAt(place);
+    const ends = layout.endsAt(place);
+    // The face of a place is that of the whole flow.
+    const face = ends.face?.(node, duct);
+    const onPlace = face === undefined ? onDuct : onVelocity(air.density, face);
+    return { entering: ends.entry(node, runs, duct) * onPlace, leaving: ends.exit(node, runs, duct) * onPlace };
   }
 
   /** Writes the coefficients of the duct at a position into the equations, from what the document says now. */
   refresh(position: number): void {
     const { layout } = this;
     const { equations } = this.assembly;
-    const duct = layout.elements.ducts[position];
-    const branch = this.firstBranch + position;
-    const friction = this.friction[position];
-    const [from, to] = this.placesOf(position);
-    const air = layout.airIn(duct);
+    const state = this.stateOf(position);
+    const { air, area, compressed, diameter, duct, frictionArea, onDuct, onFriction } = state;
     const { density } = air;
+    const branch = this.firstBranch + position;
+    const [from, to] = [this.placeOf(position, 0), this.placeOf(position, 1)];
 
-    const diameter = frictionDiameter(duct);
-    const area = frictionArea(duct, diameter);
-    const resistance = (duct.length / diameter) * onVelocity(density, area);
+    const friction = this.friction[position];
+    const resistance = (duct.length / diameter) * onFriction;
     if (friction >= 0) {
-      const compressed = duct.compression === 0 ? 1 : compressionFactor(duct.compression, diameter);
-      equations.setFriction(
-        friction,
-        diameter / (area * air.viscosity),
-        compressed * resistance,
-        duct.roughness / diameter,
-      );
+      const reynolds = diameter / (frictionArea * air.viscosity);
+      equations.setFriction(friction, reynolds, compressed * resistance, duct.roughness / diameter);
     }
-    const trueArea = ductArea(duct);
-    const onDuct = onVelocity(density, trueArea);
-    const before = layout.nodeAt(from);
-    const behind = layout.nodeAt(to);
-    const beforeEnds = layout.endsAt(from);
-    const behindEnds = layout.endsAt(to);
-    const runsBefore = layout.connectivity.runsAt(from);
-    const runsBehind = layout.connectivity.runsAt(to);
-    const onFrom = onFace(beforeEnds.face?.(before, duct), density, onDuct);
-    const onTo = onFace(behindEnds.face?.(behind, duct), density, onDuct);
-    const given = (duct.frictionFactor ?? 0) * resistance;
-    const forward =
-      beforeEnds.entry(before, runsBefore, duct) * onFrom + behindEnds.exit(behind, runsBehind, duct) * onTo;
+    const atFrom = this.lossesAt(from, state);
+    const atTo = this.lossesAt(to, state);
     const shut = duct.backdraught === true ? shutCoefficient * onDuct : 0;
-    const backward =
-      behindEnds.entry(behind, runsBehind, duct) * onTo + beforeEnds.exit(before, runsBefore, duct) * onFrom + shut;
-    const rise = behind.elevation - before.elevation;
+    const rise = layout.nodeAt(to).elevation - layout.nodeAt(from).elevation;
     equations.setOffset(branch, (density - layout.climate.outdoor.density) * standardGravity * rise);
-    equations.setDirectional(branch, forward, backward);
-    equations.setStart(branch, density, startVelocity * trueArea);
-    equations.setFittings(branch, onDuct, given);
+    equations.setDirectional(branch, atFrom.entering + atTo.leaving, atTo.entering + atFrom.leaving + shut);
+    equations.setStart(branch, density, startVelocity * area);
+    equations.setFittings(branch, onDuct, (duct.frictionFactor ?? 0) * resistance);
     const more = this.more.get(position);
     if (more !== undefined) {
-      this.setRatings(position, more);
-      this.setLaws(duct, more, onDuct, reynoldsOf(duct, air));
-      this.setRegulators(duct, more, density);
+      this.setRatings(position, state, more);
+      more.constant = setFittings(state, more.fittings, this.assembly);
     }
     this.refreshFittings(position);
   }
 
-  /** Writes what constant-flow regulators lose. */
-  private setRegulators({ fittings, id, parallel }: Duct, { firstCurve }: MoreTerms, density: number): void {
-    const { acts, equations } = this.assembly;
-    let term = firstCurve;
-    for (const fitting of fittings) {
-      if (fitting.kind !== "regulator") continue;
-      equations.setFan(term++, regulatorTerm(fitting, acts(id), 1 / (density * parallel), fitting.count));
-    }
-  }
-
-  /** Writes what fittings of the catalogue lose. */
-  private setLaws({ fittings, section }: Duct, more: MoreTerms, onDuct: number, reynolds: number): void {
+  /** Writes what rated friction and rated ends lose. */
+  private setRatings(position: number, { air, duct }: DuctState, { ends, friction }: MoreTerms): void {
     const { equations } = this.assembly;
-    const laws = fittings.map((fitting) => lawsOf(fitting, section));
-    let term = more.firstScaled;
-    let constant = 0;
-    for (let i = 0; i < laws.length; i++) {
-      if (laws[i] === undefined) continue;
-      const { coefficient, factor } = (laws[i] as Laws).forward;
-      if (factor === undefined) constant += fittings[i].count * coefficient;
-      else equations.setScaled(term, reynolds, fittings[i].count * coefficient * onDuct, factor);
-      term++;
-    }
-    more.constant = constant;
-    more.laws = laws;
-  }
-
-  /** The same where nothing but coefficients of fixed fittings has changed. */
-  refreshFittings(position: number): void {
-    const coefficient = fixedFittings(this.layout.elements.ducts[position]) + (this.more.get(position)?.constant ?? 0);
-    this.assembly.equations.setCoefficient(this.firstBranch + position, coefficient);
-  }
-
-  private placesOf(position: number): [from: number, to: number] {
-    const { ends } = this.layout.connectivity;
-    return [ends[2 * position], ends[2 * position + 1]];
-  }
-
-  private setRatings(position: number, { firstPower }: MoreTerms): void {
-    const { layout } = this;
-    const duct = layout.elements.ducts[position];
-    const { equations } = this.assembly;
-    const air = layout.airIn(duct);
-    let term = firstPower;
-    const rating = duct.frictionRating;
-    if (rating !== undefined) {
+    const { frictionRating: rating } = duct;
+    if (friction !== undefined && rating !== undefined) {
       const { density, viscosity } = ratingAir;
       const law = { exponent: rating.exponent, density, viscosity };
       const pressure = (rating.pressure * duct.length) / rating.length;
       const coefficient = ratingCoefficient(law, pressure, duct.parallel * rating.flow, air);
-      equations.setPower(term++, coefficient, rating.exponent);
+      equations.setPower(friction, coefficient, rating.exponent);
     }
-    for (let i = 0; i < duct.fittings.length; i++) {
-      const fitting = ratingOf(duct.fittings[i]);
-      if (fitting === undefined) continue;
-      const flow = duct.parallel * fitting.flow;
-      const coefficient = ratingCoefficient(fitting, duct.fittings[i].count * fitting.pressure, flow, air);
-      equations.setPower(term++, coefficient, fitting.exponent);
+    for (const end of [0, 1] as const) {
+      const term = ends[end];
+      const rated = this.layout.ratingAt(this.placeOf(position, end), duct);
+      if (term === undefined || rated === undefined) continue;
+      equations.setPower(term, ratingCoefficient(rated, rated.pressure, rated.flow, air), rated.exponent);
     }
-    const { ends } = layout.connectivity;
-    for (let end = 2 * position; end < 2 * position + 2; end++) {
-      const rated = layout.ratingAt(ends[end], duct);
-      if (rated === undefined) continue;
-      equations.setPower(term++, ratingCoefficient(rated, rated.pressure, rated.flow, air), rated.exponent);
-    }
+  }
+
+  /** As `refresh` does, where nothing but coefficients of fixed fittings has changed. */
+  refreshFittings(position: number): void {
+    const coefficient = fixedFittings(this.layout.elements.ducts[position]) + (this.more.get(position)?.constant ?? 0);
+    this.assembly.equations.setCoefficient(this.firstBranch + position, coefficient);
   }
 
   /**
@@ -255,15 +172,12 @@ export class Ducts {
    * sensor, and, of static pressure, less the velocity pressure.
    */
   sense(position: number, at: "inlet" | "outlet", kind: "static" | "total"): Reading {
-    const { layout } = this;
-    const duct = layout.elements.ducts[position];
-    const { density } = layout.airIn(duct);
-    const place = this.placesOf(position)[at === "inlet" ? 0 : 1];
-    const onDuct = onVelocity(density, ductArea(duct));
-    const onPlace = onFace(layout.faceAt(place, duct), density, onDuct);
-    const velocity = kind === "static" ? onDuct : 0;
-    const entering = layout.entryAt(place, duct) * onPlace + velocity;
-    const leaving = velocity - layout.exitAt(place, duct) * onPlace;
+    const state = this.stateOf(position);
+    const place = this.placeOf(position, at === "inlet" ? 0 : 1);
+    const lost = this.lossesAt(place, state);
+    const velocity = kind === "static" ? state.onDuct : 0;
+    const entering = lost.entering + velocity;
+    const leaving = velocity - lost.leaving;
     const head = {
       branch: this.firstBranch + position,
       forward: at === "inlet" ? entering : leaving,
@@ -280,159 +194,84 @@ export class Ducts {
 
   /** Writes the results of a duct, and its warnings, into a solution. */
   report(position: number, { massFlow: massFlows, pressure }: Answer, { ducts, warnings }: Solution): void {
-    const { layout } = this;
-    const { equations } = this.assembly;
-    const duct = layout.elements.ducts[position];
     const branch = this.firstBranch + position;
-    const friction = this.friction[position];
-    const { density, viscosity } = layout.airIn(duct);
+    const state = this.stateOf(position);
+    const { air, area, diameter, duct } = state;
     const massFlow = massFlows[branch];
-    const square = massFlow * Math.abs(massFlow);
-    const along = massFlow >= 0;
-    const velocity = massFlow / (density * ductArea(duct));
-    const velocityPressure = (density / 2) * velocity * velocity;
-    const diameter = frictionDiameter(duct);
-    const area = frictionArea(duct, diameter);
-    const reynolds = (Math.abs(massFlow) * diameter) / (area * viscosity);
+    const velocity = massFlow / (air.density * area);
+    const velocityPressure = (air.density / 2) * velocity * velocity;
+    const reynolds = (Math.abs(massFlow) * diameter) / (state.frictionArea * air.viscosity);
 
-    const more = this.more.get(position);
-    let term = more?.firstPower ?? 0;
-    const factor = friction >= 0 ? equations.frictionFactor(friction, massFlow) : duct.frictionFactor;
-    const rated = duct.frictionRating === undefined ? 0 : equations.powerLoss(term++, massFlow);
-    const compressed = duct.compression === 0 ? 1 : compressionFactor(duct.compression, diameter);
-    const wall = compressed * (factor ?? 0) * (duct.length / diameter) * onVelocity(density, area);
-    const frictionLoss = wall * square + rated;
-    const onDuct = onVelocity(density, ductArea(duct));
-    let fittingLoss = 0;
-    let fittings: FittingResult[] | undefined;
-    if (duct.fittings.length > 0) {
-      fittings = this.fittingResults(duct, more, massFlow, onDuct * square, term);
-      for (const { coefficient, kind, loss } of fittings) {
-        fittingLoss += loss;
-        if (coefficient === undefined && kind !== "regulator") term++;
-      }
-    }
-    const atDamper = duct.backdraught === true && !along ? shutCoefficient * onDuct * square : 0;
-    fittingLoss += atDamper;
-    const [from, to] = this.placesOf(position);
-    const before = along ? from : to;
-    const behind = along ? to : from;
-    const fromRated = layout.ratingAt(from, duct) === undefined ? 0 : equations.powerLoss(term++, massFlow);
-    const toRated = layout.ratingAt(to, duct) === undefined ? 0 : equations.powerLoss(term++, massFlow);
-    const entryLoss =
-      layout.entryAt(before, duct) * onFace(layout.faceAt(before, duct), density, onDuct) * square +
-      (along ? fromRated : toRated);
-    const exitLoss =
-      layout.exitAt(behind, duct) * onFace(layout.faceAt(behind, duct), density, onDuct) * square +
-      (along ? toRated : fromRated);
-    const start = pressure[from] - (along ? entryLoss : exitLoss);
-    const stop = pressure[to] + (along ? exitLoss : entryLoss);
-    const outside = friction >= 0 && duct.length > 0 ? rangeWarning(duct, reynolds, diameter) : undefined;
+    const friction = this.frictionAt(position, state, massFlow);
+    const fittings = fittingResults(state, this.more.get(position)?.fittings ?? [], massFlow, this.assembly.equations);
+    const atDamper = damperLoss(state, massFlow);
+    const fittingLoss = fittings.reduce((sum, { loss }) => sum + loss, 0) + atDamper;
+    const [atFrom, atTo] = this.endLosses(position, state, massFlow);
+    const [entryLoss, exitLoss] = massFlow >= 0 ? [atFrom, atTo] : [atTo, atFrom];
+    const start = pressure[this.placeOf(position, 0)] - atFrom;
+    const stop = pressure[this.placeOf(position, 1)] + atTo;
+    const outside =
+      this.friction[position] >= 0 && duct.length > 0 ? rangeWarning(duct, reynolds, diameter) : undefined;
 
     const result: DuctResult = {
-      flow: massFlow / density,
+      flow: massFlow / air.density,
       massFlow,
       velocity,
       velocityPressure,
       reynolds,
-      frictionLoss,
+      frictionLoss: friction.loss,
       fittingLoss,
       entryLoss,
       exitLoss,
-      totalLoss: frictionLoss + fittingLoss + entryLoss + exitLoss,
-      buoyancy: equations.offset[branch],
+      totalLoss: friction.loss + fittingLoss + entryLoss + exitLoss,
+      buoyancy: this.assembly.equations.offset[branch],
       inlet: { totalPressure: start, staticPressure: start - velocityPressure },
       outlet: { totalPressure: stop, staticPressure: stop - velocityPressure },
       withinRange: outside === undefined,
     };
-    if (factor !== undefined && reynolds > 0) result.frictionFactor = factor;
-    if (fittings !== undefined) result.fittings = fittings;
-    const inherited = layout.inheritedBy(duct);
+    if (friction.factor !== undefined && reynolds > 0) result.frictionFactor = friction.factor;
+    if (fittings.length > 0) result.fittings = fittings;
+    const inherited = this.layout.inheritedBy(duct);
     if (inherited !== undefined) result.air = reportedAir(inherited);
     ducts[duct.id] = result;
     if (outside !== undefined) warnings.push(outside);
     if (-atDamper > holdsShut) warnings.push(shutWarning(duct, -atDamper));
   }
 
-  /**
-   * What each fitting of a duct loses.
-   *
-   * @param onFlow - ½ρv² in the duct, with the sign of the flow [Pa].
-   * @param firstTerm - Power term of the first rated one.
-   */
-  private fittingResults(
-    duct: Duct,
-    more: MoreTerms | undefined,
+  /** The friction factor of a duct, where it has one, and what friction loses, with the sign of the flow [Pa]. */
+  private frictionAt(
+    position: number,
+    { compressed, diameter, duct, onFriction }: DuctState,
     massFlow: number,
-    onFlow: number,
-    firstTerm: number,
-  ): FittingResult[] {
-    const reynolds = reynoldsOf(duct, this.layout.airIn(duct)) * Math.abs(massFlow);
-    let term = firstTerm;
-    let curve = more?.firstCurve ?? 0;
-    return duct.fittings.map((fitting, i): FittingResult => {
-      const { kind, count } = fitting;
-      if (fitting.kind === "fixed") {
-        const { coefficient } = fitting;
-        return { kind, coefficient, loss: count * coefficient * onFlow, model: "given", withinRange: true };
-      }
-      if (fitting.kind === "regulator") {
-        return regulatorResult(fitting, -this.assembly.equations.fanPressure(curve++, massFlow), count);
-      }
-      const law = more?.laws[i];
-      if (law === undefined) {
-        const loss = this.assembly.equations.powerLoss(term++, massFlow);
-        return { kind, loss, model: "given", withinRange: true };
-      }
-      const { coefficient: high, factor } = law.forward;
-      const coefficient = factor === undefined ? high : high * factorAt(factor, reynolds);
-      const outside: OutsideResult[] = law.outside.map((one) => ({ ...one }));
-      const covered = law.reynolds ?? catalogueFitting(fitting)?.reynolds;
-      if (covered !== undefined && reynolds > 0 && !isWithin(reynolds, covered)) {
-        outside.push({ what: "Reynolds number", value: reynolds, range: covered });
-      }
-      return {
-        kind,
-        coefficient,
-        loss: count * coefficient * onFlow,
-        model: law.model,
-        withinRange: outside.length === 0,
-        ...(outside.length === 0 ? {} : { outside }),
-        ...(law.note === undefined ? {} : { note: law.note }),
-      };
-    });
+  ): { factor: number | undefined; loss: number } {
+    const term = this.friction[position];
+    const factor = term >= 0 ? this.assembly.equations.frictionFactor(term, massFlow) : duct.frictionFactor;
+    const wall = compressed * (factor ?? 0) * (duct.length / diameter) * onFriction;
+    const rated = this.powerLoss(this.more.get(position)?.friction, massFlow);
+    return { factor, loss: wall * (massFlow * Math.abs(massFlow)) + rated };
+  }
+
+  /** The loss of a power term; none where there is no term [Pa]. */
+  private powerLoss(term: number | undefined, massFlow: number): number {
+    return term === undefined ? 0 : this.assembly.equations.powerLoss(term, massFlow);
+  }
+
+  /** What is lost between a duct and the places at its ends, from before to, with the sign of the flow [Pa]. */
+  private endLosses(position: number, state: DuctState, massFlow: number): [from: number, to: number] {
+    const ends = this.more.get(position)?.ends;
+    const square = massFlow * Math.abs(massFlow);
+    const lossAt = (end: 0 | 1): number => {
+      const { entering, leaving } = this.lossesAt(this.placeOf(position, end), state);
+      const enters = massFlow >= 0 === (end === 0);
+      return (enters ? entering : leaving) * square + this.powerLoss(ends?.[end], massFlow);
+    };
+    return [lossAt(0), lossAt(1)];
   }
 }
 
+/** What a backdraught damper holds back, with the sign of the flow [Pa]. */
+const damperLoss = ({ duct, onDuct }: DuctState, massFlow: number): number =>
+  duct.backdraught === true && massFlow < 0 ? shutCoefficient * onDuct * (massFlow * Math.abs(massFlow)) : 0;
+
 const reportedAir = ({ density, temperature }: AirState): DuctAir =>
   temperature === undefined ? { density } : { density, temperature };
-
-const shutWarning = ({ id }: Duct, pressure: number): Warning => {
-  const message = `the backdraught damper in duct '${id}' is shut; ${pressure.toPrecision(3)} Pa hold it`;
-  return { code: "duct.backdraught-closed", path: `ducts.${id}`, message };
-};
-
-/** Why a friction law is used outside its range, if it is. */
-const rangeWarning = (duct: Duct, reynolds: number, diameter: number): Warning | undefined => {
-  const path = `ducts.${duct.id}`;
-  const at = `duct '${duct.id}'`;
-  if (reynolds > 2000 && reynolds < 4000) {
-    const message = `${at} runs at Reynolds number ${Math.round(reynolds)}, between laminar and turbulent: friction ±30 %`;
-    return { code: "friction.transition", path, message };
-  }
-  const relative = duct.roughness / diameter;
-  if (relative > roughest) {
-    const message = `${at} has a relative roughness of ${relative.toPrecision(3)}; the friction laws hold up to ${roughest}`;
-    return { code: "friction.roughness", path, message };
-  }
-  const aspect = aspectOf(duct.section);
-  if (aspect > flattest) {
-    const message = `${at} is ${aspect.toPrecision(3)}:1; the equivalent diameters hold up to ${flattest}:1`;
-    return { code: "friction.aspect", path, message };
-  }
-  if (!isRound(duct.section) && reynolds > 0 && reynolds <= 2000) {
-    const message = `${at} is not round and runs laminar; its equivalent diameter holds for turbulent flow`;
-    return { code: "friction.laminar", path, message };
-  }
-  return undefined;
-};

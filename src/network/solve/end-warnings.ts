@@ -1,8 +1,8 @@
 import type { Network } from "../document/document.js";
+import { outsideText } from "../elements/messages.js";
 import { takesFrom } from "../elements/still-air-provenance.js";
 import { lawsOf } from "../format/catalogue.js";
 import type { Layout } from "../layout/layout.js";
-import { outsideText } from "../results/messages.js";
 import type { Solution, Warning } from "../results/solution.js";
 
 /** Ends of ducts outdoors whose geometry their sources do not cover, and intakes whose face is too small for their air. */

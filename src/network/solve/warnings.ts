@@ -3,10 +3,10 @@ import { narrowingCoefficient, wideningCoefficient } from "../../fittings/area-c
 import type { Network } from "../document/document.js";
 import { kindOf } from "../elements/kinds/list.js";
 import { isTerminal, type TerminalNode } from "../elements/kinds/terminal.js";
+import { airText, outsideText } from "../elements/messages.js";
 import { bandWarning } from "../elements/regulator.js";
 import { type Duct, ductArea } from "../format/elements.js";
 import type { Layout } from "../layout/layout.js";
-import { airText, outsideText } from "../results/messages.js";
 import type { Solution, Warning } from "../results/solution.js";
 import { combustionWarnings } from "./combustion-warnings.js";
 import { endWarnings } from "./end-warnings.js";
@@ -19,6 +19,11 @@ const sameSection = 0.999;
 const leastChange = 0.1;
 /** Densities that differ by more than this share are not the same air. */
 const sameDensity = 1e-6;
+/** Share by which one number must be larger for a warning to name another place than the first [-]. */
+const clearly = 1e-6;
+
+/** Whether a number is larger by more than rounding, which in symmetric networks would else decide which place is named. */
+const exceeds = (value: number, other: number): boolean => value > other * (1 + clearly);
 
 /** Warnings that concern a network as a whole. */
 export const networkWarnings = (network: Network, layout: Layout, solution: Solution): Warning[] => {
@@ -70,7 +75,7 @@ const fittingWarnings = ({ ducts }: Solution): Warning[] => {
         if (one.what !== "Reynolds number") warnings.push({ code: "fitting.outside-range", path, message: text });
         else {
           slow++;
-          if (worst === undefined || one.value < worst.reynolds) worst = { path, text, reynolds: one.value };
+          if (worst === undefined || exceeds(worst.reynolds, one.value)) worst = { path, text, reynolds: one.value };
         }
       }
     }
@@ -103,7 +108,7 @@ const junctionWarnings = (network: Network, layout: Layout, { ducts }: Solution)
     for (const { id } of layout.ductsMeeting(place)) pressure = Math.max(pressure, ducts[id].velocityPressure);
     if (!(pressure > feltAtJunction)) continue;
     parting++;
-    if (worst === undefined || pressure > worst.pressure) worst = { id: node.id, pressure };
+    if (worst === undefined || exceeds(pressure, worst.pressure)) worst = { id: node.id, pressure };
   }
   if (worst === undefined) return warnings;
   const others = parting === 1 ? "" : ` (and ${parting - 1} more)`;
@@ -140,7 +145,7 @@ const mixedWarning = (network: Network, layout: Layout): Warning[] => {
     const heavy = airs.reduce((most, air) => (air.density > most.density ? air : most));
     if (!(heavy.density / light.density - 1 > sameDensity)) continue;
     mixing++;
-    if (worst === undefined || heavy.density * worst.light.density > worst.heavy.density * light.density) {
+    if (worst === undefined || exceeds(heavy.density / light.density, worst.heavy.density / worst.light.density)) {
       worst = { id: node.id, light, heavy };
     }
   }

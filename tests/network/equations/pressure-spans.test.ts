@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { parseNetwork } from "../../../src/network/document/document.js";
+import { layoutOf, parseNetwork } from "../../../src/network/document/document.js";
 import type { ControlTerm } from "../../../src/network/equations/equations.js";
 import { pressureAtSpeed, pressureSpan } from "../../../src/network/equations/pressure-spans.js";
 import { assemble } from "../../../src/network/solve/assemble.js";
@@ -8,7 +8,7 @@ import { between, controlledDocument, randomOf } from "../../helpers/control-net
 
 /** The controlled fans of random networks and buildings. */
 const fans: readonly ControlTerm[] = [controlledDocument, controlledBuilding].flatMap((documentOf) =>
-  Array.from({ length: 20 }, (_, k) => assemble(layoutOf(parseNetwork(documentOf(k + 1))).equations.controls).flat(),
+  Array.from({ length: 20 }, (_, k) => assemble(layoutOf(parseNetwork(documentOf(k + 1)))).equations.controls).flat(),
 );
 
 const hasOneCurve = (fan: ControlTerm): boolean => fan.fanAt(fan.minSpeed).curve === fan.fanAt(fan.maxSpeed).curve;
@@ -53,18 +53,20 @@ test("a fan that others blow through resists most at a speed between its limits,
   const points = Array.from({ length: 41 }, (_, i) => ({ flow: i / 100, pressure: 100 - (i / 100) ** 2 * 1000 }));
   const control = { kind: "flow", flow: 0.1, minSpeed: 0.1, maxSpeed: 1 };
   const { equations } = assemble(
-    parseNetwork({
-      format: "ductgraph/1",
-      nodes: [
-        { id: "in", kind: "outdoors", coefficient: 1 },
-        { id: "fan", kind: "fan", curve: { pressureKind: "total", points }, control },
-        { id: "out", kind: "outdoors", coefficient: 1 },
-      ],
-      ducts: [
-        { id: "a", from: "in", to: "fan.inlet", length: 1, section: { diameter: 0.3 } },
-        { id: "b", from: "fan.outlet", to: "out", length: 1, section: { diameter: 0.3 } },
-      ],
-    } as never),
+    layoutOf(
+      parseNetwork({
+        format: "ductgraph/1",
+        nodes: [
+          { id: "in", kind: "outdoors", coefficient: 1 },
+          { id: "fan", kind: "fan", curve: { pressureKind: "total", points }, control },
+          { id: "out", kind: "outdoors", coefficient: 1 },
+        ],
+        ducts: [
+          { id: "a", from: "in", to: "fan.inlet", length: 1, section: { diameter: 0.3 } },
+          { id: "b", from: "fan.outlet", to: "out", length: 1, section: { diameter: 0.3 } },
+        ],
+      } as never),
+    ),
   );
   const [fan] = equations.controls;
   const { curve, flow, scale } = fan.fanAt(1);

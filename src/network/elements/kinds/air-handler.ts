@@ -24,7 +24,7 @@ import type { ElementProblem } from "../../results/element-problem.js";
 import { givenProvenance, type Provenance } from "../../results/provenance.js";
 import type { AirHandlerResult, Solution, StreamResult } from "../../results/solution.js";
 import { type Assembly, resumeBranch, resumePoint } from "../element.js";
-import { assembleFan, type FanPart, fanProvenance, fanResists, fanWith, sensorReads } from "../fan.js";
+import { FanBlock, type FanPart, fanProvenance, fanResists, fanWith, sensorReads } from "../fan.js";
 import { fanProblems } from "../fan-checks.js";
 import { specificPower } from "../fan-power.js";
 import {
@@ -322,7 +322,7 @@ const joinStream = (
   const { site } = assembly;
   const unit = node.id;
   const intake = (): AirState => site.airIn(site.placeAt(`${unit}.intake`).duct(0));
-  const running = assembleFan(actingFan(node, name, part, intake), `${unit}.${name}`, branch, assembly);
+  const running = new FanBlock(actingFan(node, name, part, intake), `${unit}.${name}`, branch, assembly);
   const terms = part.components.map(() => assembly.builder.power(branch));
   const [inPort, outPort] = streamPorts[name];
   const before = site.placeAt(`${unit}.${inPort}`);
@@ -352,7 +352,7 @@ const joinStream = (
       const m = massFlow[branch];
       const state = air();
       const fanName = `${unit}.${name}`;
-      const fan = running.result(answer, `fans.${fanName}`, warnings);
+      const fan = running.result(answer, warnings);
       fans[fanName] = fan;
       ports[inPort] = { totalPressure: pressure[inPoint] };
       ports[outPort] = { totalPressure: pressure[outPoint] };

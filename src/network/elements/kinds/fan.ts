@@ -2,7 +2,7 @@ import { about, exactly, word } from "../../../input/fields.js";
 import type { Form } from "../../format/forms.js";
 import { elevation, id, labels } from "../../format/parts.js";
 import { resumeBranch, resumePoint } from "../element.js";
-import { assembleFan, type FanPart, fanProvenance, fanResists, fanWith, sensorReads } from "../fan.js";
+import { FanBlock, type FanPart, fanProvenance, fanResists, fanWith, sensorReads } from "../fan.js";
 import { fanProblems } from "../fan-checks.js";
 import { freePressure, lossless, type NodeBase, type NodeKind } from "./kind.js";
 
@@ -32,7 +32,7 @@ export const fan: NodeKind<FanNode> = {
   provenance: (node, _, solution) => fanProvenance(node.id, node, solution),
   assemble: (node, { points: [inlet, outlet], branches: [branch] }, assembly) => {
     const { site } = assembly;
-    const running = assembleFan(node, node.id, branch, assembly);
+    const running = new FanBlock(node, node.id, branch, assembly);
     const place = site.placeAt(`${node.id}.inlet`);
     return {
       refresh: () => {
@@ -48,7 +48,7 @@ export const fan: NodeKind<FanNode> = {
       },
       report: (answer, { fans, nodes, warnings }) => {
         const { pressure } = answer;
-        fans[node.id] = running.result(answer, `fans.${node.id}`, warnings);
+        fans[node.id] = running.result(answer, warnings);
         nodes[node.id] = {
           ports: { inlet: { totalPressure: pressure[inlet] }, outlet: { totalPressure: pressure[outlet] } },
         };

@@ -9,10 +9,10 @@ import { type Duct, ductArea } from "../../format/elements.js";
 import type { Form, Preset, Quantified } from "../../format/forms.js";
 import { elevation, id, labels, type SectionPart, section } from "../../format/parts.js";
 import type { ElementProblem } from "../../results/element-problem.js";
-import { airText, outsideText } from "../../results/messages.js";
 import type { Provenance } from "../../results/provenance.js";
 import type { Solution } from "../../results/solution.js";
 import { flowInto, resumeBranch, resumePoint, type Site } from "../element.js";
+import { airText, outsideText } from "../messages.js";
 import { onVelocity } from "../ratings.js";
 import { freePressure, lossless, type NodeBase, type NodeKind, noFans, type Surroundings } from "./kind.js";
 

@@ -14,9 +14,9 @@ import { type Duct, ductArea } from "../../format/elements.js";
 import type { Form, Preset } from "../../format/forms.js";
 import { elevation, id, labels, type SectionPart } from "../../format/parts.js";
 import type { ElementProblem } from "../../results/element-problem.js";
-import { outsideText } from "../../results/messages.js";
 import type { NodeLosses, Warning } from "../../results/solution.js";
 import { flowInto, resumeBranch, resumePoint, startVelocity } from "../element.js";
+import { outsideText } from "../messages.js";
 import { onVelocity } from "../ratings.js";
 import { freePressure, lossless, type NodeBase, type NodeKind, noFans, type Surroundings } from "./kind.js";
 

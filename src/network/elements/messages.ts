@@ -1,6 +1,6 @@
 import type { AirState } from "../../air/state.js";
 import { type Range, rangeText } from "../../core/ranges.js";
-import type { OutsideResult } from "./solution.js";
+import type { OutsideResult } from "../results/solution.js";
 
 /** A number to three digits, without an exponent where it can be. */
 const short = (value: number): string =>
