@@ -1,4 +1,4 @@
-import { InputError, type Problem } from "../core/errors.js";
+import { InputError, type Problem, problemOf } from "../core/errors.js";
 import { requireRange } from "../core/ranges.js";
 import { shown } from "../core/show.js";
 import { fittedPolynomial, polynomialAt } from "../numerics/polynomials.js";
@@ -71,9 +71,7 @@ export function fitFanCurve(points: readonly FanPoint[], degree?: number): FanFi
   const highest = degree ?? Math.min(3, points.length - 1);
   requireRange("degree", highest, { min: 1, max: Math.min(highestDegree, points.length - 1) });
   if (!Number.isInteger(highest)) {
-    const [expected, found] = ["a whole number", shown(highest)];
-    const message = `degree: expected ${expected}, got ${found}`;
-    throw new InputError([{ code: "out-of-range", path: "degree", message, expected, found }]);
+    throw new InputError([problemOf("out-of-range", "degree", "a whole number", shown(highest))]);
   }
   const [coefficients, pressure] = fitted(points, (point) => point.pressure, highest);
   const { 0: first, [points.length - 1]: last } = points;

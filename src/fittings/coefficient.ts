@@ -1,5 +1,5 @@
 import { InputError, type Problem, problemOf } from "../core/errors.js";
-import { problemsBelow, problemsOf } from "../core/gather.js";
+import { thrownBelow, thrownBy } from "../core/gather.js";
 import { requireKeys, requireObject } from "../core/keys.js";
 import { unknownName } from "../core/nearest.js";
 import { isWithin, requireRange } from "../core/ranges.js";
@@ -90,7 +90,7 @@ const parametersOf = (
   problems: Problem[],
 ): Record<string, unknown> => {
   const name = at === "" ? "parameters" : at;
-  problems.push(...problemsBelow(at, at, () => requireKeys(name, given as object, Object.keys(parameters))));
+  problems.push(...thrownBelow(at, at, () => requireKeys(name, given as object, Object.keys(parameters))));
   if (typeof given !== "object" || given === null) return {};
   const values: Record<string, unknown> = {};
   for (const key in parameters) {
@@ -124,16 +124,16 @@ export const coefficientOf = <P extends object>(
   requireObject("state", state);
   const { section, other, reynolds, backward = false } = state;
   const sections = other === undefined ? [section] : [section, other];
-  const problems = problemsOf(() => requireKeys("state", state, ["section", "other", "reynolds", "backward"]));
+  const problems = thrownBy(() => requireKeys("state", state, ["section", "other", "reynolds", "backward"]));
   const values = parametersOf(
     "",
     fitting.parameters as Readonly<Record<string, AnyParameter>>,
     parameters,
     problems,
   ) as P;
-  if (reynolds !== undefined) problems.push(...problemsOf(() => requireRange("reynolds", reynolds, { min: 0 })));
+  if (reynolds !== undefined) problems.push(...thrownBy(() => requireRange("reynolds", reynolds, { min: 0 })));
   for (const one of sections) {
-    const ofSection = problemsOf(() => sectionArea(one));
+    const ofSection = thrownBy(() => sectionArea(one));
     problems.push(...ofSection);
     if (ofSection.length > 0) continue;
     if (fitting.shapes.includes(shapeOf(one))) continue;

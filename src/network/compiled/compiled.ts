@@ -198,8 +198,7 @@ class Compiled implements CompiledNetwork {
     if (this.last !== undefined && !this.model.unsolved) return this.last;
     const expected = "a successful update() before, and no parameter changed since";
     const found = this.last === undefined ? "none, or a failed one" : "a changed parameter";
-    const message = `compiled network: expected ${expected}, got ${found}`;
-    throw new InputError([{ code: "not-solved", path: "", message, expected, found }]);
+    throw new InputError([problemOf("not-solved", "", expected, found, { subject: "compiled network" })]);
   }
 }
 

@@ -1,5 +1,5 @@
-import { InputError, type Problem } from "../../core/errors.js";
-import { problemsOf } from "../../core/gather.js";
+import { InputError, joined, type Problem } from "../../core/errors.js";
+import { thrownBy } from "../../core/gather.js";
 import { invalidateFanReading } from "../elements/curve-cache.js";
 import type { CurvePart } from "../format/parts.js";
 import { type Contradiction, Contradictions } from "./contradictions.js";
@@ -104,7 +104,7 @@ export class Handle implements Parameter {
   set value(value: number) {
     const { handle } = this;
     const old = handle.value;
-    const problem = this.problemOf(value);
+    const problem = this.problemWith(value);
     if (problem !== undefined) throw new InputError([problem]);
     handle.write(value);
     const problems = contradictionProblems([this]);
@@ -116,21 +116,18 @@ export class Handle implements Parameter {
   }
 
   /** What is wrong with a value by itself. */
-  problemOf(value: number): Problem | undefined {
+  problemWith(value: number): Problem | undefined {
     return valueProblem(this.place, value);
   }
 
   /** A contradiction for which its value stands. */
-  problemFrom({ element, problem }: Contradiction): Problem {
+  contradictionProblem({ element, problem }: Contradiction): Problem {
     const { code, expected, found } = problem;
-    const where = placeOf({ element, problem });
+    const where = joined(element, problem.key);
     const message = `${this.path}: ${this.value} contradicts the rest of the network: ${where} is expected to be ${expected}, got ${found}`;
     return { code, path: this.path, message, expected, found };
   }
 }
-
-const placeOf = ({ element, problem }: Contradiction): string =>
-  [element, problem.key].filter((word) => word !== "").join(".");
 
 /** What the values of some numbers contradict: each fault once, at the number where it shows if that is one of them. */
 export const contradictionProblems = (handles: readonly Handle[]): Problem[] => {
@@ -145,11 +142,11 @@ export const contradictionProblems = (handles: readonly Handle[]): Problem[] => 
     }
   }
   return Array.from(meeting.values(), ({ contradiction, handles: met }) => {
-    const place = placeOf(contradiction);
+    const place = joined(contradiction.element, contradiction.problem.key);
     const own = met.find(({ handle }) => handle.canonicalPath === place);
     const near =
       own ?? met.find(({ handle }) => handle.canonicalPath.startsWith(`${contradiction.element}.`)) ?? met[0];
-    return near.problemFrom(contradiction);
+    return near.contradictionProblem(contradiction);
   });
 };
 
@@ -192,8 +189,8 @@ export class Handles {
    */
   of(changes: Readonly<Record<string, number>>): Handle[] {
     const handles: Handle[] = [];
-    const problems = Object.keys(changes).flatMap((path) => problemsOf(() => handles.push(this.at(path))));
-    problems.push(...handles.flatMap((handle) => handle.problemOf(changes[handle.path]) ?? []));
+    const problems = Object.keys(changes).flatMap((path) => thrownBy(() => handles.push(this.at(path))));
+    problems.push(...handles.flatMap((handle) => handle.problemWith(changes[handle.path]) ?? []));
     const places = handles.map(({ place }) => place);
     problems.push(...doubledProblems(this.model.network, places, changes));
     if (problems.length > 0) throw new InputError(problems);

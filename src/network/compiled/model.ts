@@ -24,7 +24,7 @@ const endKeys = ["section", "air", "parallel"];
 /** Keys of a duct on which depends what a sensor at one of its ends reads. */
 const sensedKeys = [...endKeys, "entry"];
 
-const at = (positions: ReadonlyMap<string, number>, id: string): number => positions.get(id) as number;
+const positionOf = (positions: ReadonlyMap<string, number>, id: string): number => positions.get(id) as number;
 
 /** The curve of a fan below an element. */
 export const curveAt = (element: unknown, keysToFan: readonly string[]): CurvePart | undefined =>
@@ -121,7 +121,7 @@ export class Model {
   endsReading(duct: Duct, [key]: readonly string[]): readonly number[] {
     if (!endKeys.includes(key)) return [];
     const nodes = this.index.positions("nodes");
-    return [duct.from, duct.to].map((end) => at(nodes, nodeIdOf(end)));
+    return [duct.from, duct.to].map((end) => positionOf(nodes, nodeIdOf(end)));
   }
 
   /** How far a change below some keys of an owner reaches into the elements that read it. */
@@ -143,7 +143,7 @@ export class Model {
     const node = this.nodes[index];
     const ducts = this.index.positions("ducts");
     const beside = endsOf(node).flatMap((end) =>
-      this.system.layout.ductsAt(end).map(({ id }) => firstDuct + at(ducts, id)),
+      this.system.layout.ductsAt(end).map(({ id }) => firstDuct + positionOf(ducts, id)),
     );
     return [index, ...beside, ...this.dependentsOf(node.id), ...this.sensing];
   }

@@ -13,7 +13,7 @@ const noConvergence: Convergence = { iterations: 0, massResidual: 0, pressureRes
 
 const position = /^(0|[1-9]\d*)$/;
 
-const at = (value: unknown, keys: readonly string[]): unknown => {
+const reportedAt = (value: unknown, keys: readonly string[]): unknown => {
   let held = value;
   for (const key of keys) {
     if (typeof held !== "object" || held === null || !Object.hasOwn(held, key)) return undefined;
@@ -34,13 +34,13 @@ const pathNumber = /^[01]\.(coefficient|loss)$/;
 const comesAndGoes = (record: unknown, keys: readonly string[]): boolean => {
   const below = (count: number): string => keys.slice(count).join(".");
   const [first, second] = keys;
-  if (first === "control") return below(1) === "missing" && at(record, ["control"]) !== undefined;
+  if (first === "control") return below(1) === "missing" && reportedAt(record, ["control"]) !== undefined;
   if (first === "losses" && second === "paths") {
-    return at(record, ["losses", "pattern"]) !== undefined && pathNumber.test(below(2));
+    return reportedAt(record, ["losses", "pattern"]) !== undefined && pathNumber.test(below(2));
   }
   const depth = keys.indexOf("outside");
   if (depth < 1 || !outsideNumber.test(below(depth + 1))) return false;
-  const [model, kind] = ["model", "kind"].map((key) => at(record, [...keys.slice(0, depth), key]));
+  const [model, kind] = ["model", "kind"].map((key) => reportedAt(record, [...keys.slice(0, depth), key]));
   return model !== undefined && (model !== "given" || kind === "regulator");
 };
 
@@ -96,11 +96,11 @@ export const outputReader = (
     pressure: equations.fixedPressure,
     speed: equations.startSpeeds(),
   });
-  if (typeof at(record, keys) !== "number" && !comesAndGoes(record, keys)) {
+  if (typeof reportedAt(record, keys) !== "number" && !comesAndGoes(record, keys)) {
     throw unknownNumber(path, wordsOf(path).length - keys.length, record, "a number that this network has");
   }
   return (answer) => {
-    const held = at(recordIn(answer), keys);
+    const held = reportedAt(recordIn(answer), keys);
     return typeof held === "number" ? held : undefined;
   };
 };

@@ -1,8 +1,8 @@
-import { InputError, type Problem, problemOf } from "../../core/errors.js";
+import { InputError, joined, type Place, type Problem, problemOf } from "../../core/errors.js";
 import { nearestName } from "../../core/nearest.js";
 import { isOfSize, isWithin, rangeText, sizeText } from "../../core/ranges.js";
 import { shown } from "../../core/show.js";
-import { type Place, readField } from "../../input/faults.js";
+import { readField } from "../../input/faults.js";
 import { type Field, type Numeric, numericAt } from "../../input/fields.js";
 import type { Network } from "../document/document.js";
 import { placeOf } from "../document/reading.js";
@@ -61,12 +61,8 @@ const lists = ["air", "outdoorAir", "nodes", "ducts", "openings", "fans"];
 
 /** The error for a path that leads nowhere. */
 export const unknownPath = (path: string, expected: string, found: string, nearest: string | undefined): InputError => {
-  const hint = nearest === undefined ? "" : `; did you mean '${nearest}'?`;
-  const message = `${shown(path)}: expected ${expected}, got ${found}${hint}`;
-  const at = typeof path === "string" ? path : "";
-  return new InputError([
-    { code: "path.unknown", path: at, message, expected, found, ...(nearest === undefined ? {} : { nearest }) },
-  ]);
+  const text = typeof path === "string" ? path : "";
+  return new InputError([problemOf("path.unknown", text, expected, found, { nearest, subject: shown(path) })]);
 };
 
 /** The words of a path; of what is no text, none. */
@@ -173,8 +169,6 @@ export const parameterPlace = (index: NetworkIndex, path: string): ParameterPlac
   throw unknownNumber(path, named, heldAt(value, inner), "a number that the document gives");
 };
 
-const joined = (...words: readonly string[]): string => words.filter((word) => word !== "").join(".");
-
 /** The path of an owner by the ids of a document. */
 export const pathOf = (network: Network, { list, index }: Owner): string =>
   list === "air" || list === "outdoorAir" ? list : joined(list, network[list][index].id);
@@ -208,8 +202,7 @@ export const valueProblem = ({ path, numeric }: ParameterPlace, value: number): 
   if (good && (!whole || Number.isInteger(value))) return undefined;
   const limits = isWithin(value, range) ? sizeText : rangeText(range);
   const expected = whole ? "a whole number, 1 or more" : unit === "-" ? limits : `${limits} [${unit}]`;
-  const found = shown(value);
-  return { code: "value.range", path, message: `${path}: expected ${expected}, got ${found}`, expected, found };
+  return problemOf("value.range", path, expected, shown(value));
 };
 
 /** What is wrong with the values of an owner's keys by themselves, by its place in the network. */

@@ -1,7 +1,6 @@
 import { MultiUndirectedGraph } from "graphology";
-import type { Problem } from "../../core/errors.js";
+import { type Problem, problemOf } from "../../core/errors.js";
 import { shown } from "../../core/show.js";
-import { problem } from "../../input/faults.js";
 import { DisjointSets } from "../../numerics/disjoint-sets.js";
 import { kindOf } from "../elements/kinds/list.js";
 import type { Opening } from "../format/elements.js";
@@ -81,7 +80,7 @@ const partsWithoutReference = (graph: Graph): Problem[] => {
     if (fixed) return;
     const expected = "outdoors, a room with a pressure or a terminal without a room in every connected part";
     const found = `a part without any: ${named(names)}`;
-    problems.push(problem({ path: place, id: nodeIdOf(name) }, "network.no-reference", expected, found));
+    problems.push(problemOf("network.no-reference", place, expected, found, { id: nodeIdOf(name) }));
   });
   return problems;
 };
@@ -97,7 +96,7 @@ const pathsWithoutResistance = ({ nodes, ducts }: ReadElements, layout: Layout):
   return Array.from(
     closedWithoutResistance(branches, layout),
     ({ branch: { name, path }, problem: { code, expected, found } }) =>
-      problem({ path, id: name }, code, expected, found),
+      problemOf(code, path, expected, found, { id: name }),
   );
 };
 
@@ -110,20 +109,20 @@ export const isPlainlySound = (layout: Layout, openings: readonly Opening[]): bo
   const { ends, firstPlace, kinds, names, nodeOf } = layout.connectivity;
   const ground = nodeOf.length;
   const parts = new DisjointSets(ground + 1);
-  const placeOf = (end: string): number => (end === still ? ground : (names.get(end) as number));
+  const pointOf = (end: string): number => (end === still ? ground : (names.get(end) as number));
   for (let n = 0; n < nodes.length; n++) {
     const kind = kinds[n];
     if (kind.pressure(nodes[n]) !== undefined) parts.join(firstPlace[n], ground);
     for (const { from, to, resists: loses } of kind.links(nodes[n])) {
       if (!loses) return false;
-      parts.join(placeOf(from), placeOf(to));
+      parts.join(pointOf(from), pointOf(to));
     }
   }
   for (let d = 0; d < ducts.length; d++) {
     if (!ductResists(ducts[d], layout)) return false;
     parts.join(ends[2 * d], ends[2 * d + 1]);
   }
-  for (const { from, to } of openings) parts.join(placeOf(from), placeOf(to));
+  for (const { from, to } of openings) parts.join(pointOf(from), pointOf(to));
   const grounded = parts.leaderOf(ground);
   for (let place = 0; place < ground; place++) if (parts.leaderOf(place) !== grounded) return false;
   return true;

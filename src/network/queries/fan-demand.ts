@@ -69,7 +69,7 @@ export const withFan = (network: Network, fan: FanOutline, part: Partial<FanPart
 };
 
 /** Whether a controller finds the speed of the fan. */
-export const isControlled = (network: Network, fan: FanOutline): boolean => partOf(network, fan).control !== undefined;
+export const hasController = (network: Network, fan: FanOutline): boolean => partOf(network, fan).control !== undefined;
 
 /** The network with the fan at a fixed speed: that which its controller, if it has one, has found. */
 export const atFixedSpeed = (network: Network, fan: FanOutline, { airHandlers, fans }: Solution): Network => {

@@ -8,7 +8,7 @@ import type { Intersection, SystemPoint } from "../../fans/intersections.js";
 import type { FanModel } from "../../fans/model.js";
 import { type Network, type NetworkDocument, parseNetwork } from "../document/document.js";
 import { solveNetwork } from "../solve/solve.js";
-import { atFixedSpeed, type Demand, demandOf, isControlled, type Need, undefinedIfUnsolved } from "./fan-demand.js";
+import { atFixedSpeed, type Demand, demandOf, hasController, type Need, undefinedIfUnsolved } from "./fan-demand.js";
 import { fanOf } from "./index-run.js";
 
 /** The flows at which a system curve is computed. */
@@ -231,7 +231,7 @@ export function systemCurve(
   requireFlows(range);
   const parsed = parseNetwork(network);
   const fan = fanOf(parsed, fanName);
-  const solution = isControlled(parsed, fan) ? solveNetwork(parsed) : undefinedIfUnsolved(() => solveNetwork(parsed));
+  const solution = hasController(parsed, fan) ? solveNetwork(parsed) : undefinedIfUnsolved(() => solveNetwork(parsed));
   const demand = demandOf(solution === undefined ? parsed : atFixedSpeed(parsed, fan, solution), fan, solution);
   const { from, to } = range;
   const asked = flowsBetween(from, to, range.points);
