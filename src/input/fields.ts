@@ -3,19 +3,7 @@ import { _regex, type $ZodCheck, $ZodString } from "zod/v4/core";
 import { InputError } from "../core/errors.js";
 import { nearestName } from "../core/nearest.js";
 import { isOfSize, isWithin, type Range, rangeText, sizeText } from "../core/ranges.js";
-import {
-  changedBy,
-  type Direct,
-  type DirectKey,
-  firstOf,
-  keptIf,
-  listOf,
-  nothing,
-  objectOf,
-  ofKind,
-  passing,
-  unsure,
-} from "./direct.js";
+import { directOf, passing, readBy, unsure } from "./direct.js";
 import { distinctKeys, type FormKeys, meantForm } from "./form-choice.js";
 import {
   describeQuantity,
@@ -116,20 +104,6 @@ const wrong = (expected: string, code = "value.wrong") => ({
     issue.input === undefined ? fault("key.missing", expected) : fault(code, expected),
 });
 
-const directs = new WeakMap<z.ZodType, DirectKey>();
-
-/**
- * The field itself, with a direct way to read what is well formed. Nearly every value of a large document is; the way
- * through zod, which judges all others and words their faults, costs five times as much.
- */
-const direct = <F extends z.ZodType>(field: F, read: Direct, leftOut?: () => unknown): F => {
-  directs.set(field, leftOut === undefined ? { read } : { read, leftOut });
-  return field;
-};
-
-const keyOf = (field: z.ZodType): DirectKey => directs.get(field) ?? { read: () => unsure };
-const directOf = (field: z.ZodType): Direct => keyOf(field).read;
-
 /** Freezes a value all through, so that what was once checked stays as it was; `meta` is the user's own. */
 const freeze = <T>(value: T): T => {
   if (typeof value !== "object" || value === null) return value;
@@ -155,36 +129,24 @@ const stringField = (error: FaultOf, ...checks: $ZodCheck<string>[]): TextField 
   new $ZodString({ type: "string", checks, error: error.error }) as unknown as TextField;
 
 /** A text. */
-export const text = (): TextField =>
-  direct(
-    stringField(wrong("a text")),
-    passing((value) => typeof value === "string"),
-  );
+export const text = (): TextField => stringField(wrong("a text"));
 
 /** A text of a given form; `expected` says which. */
 export const textLike = (pattern: RegExp, code: string, expected: string): TextField =>
-  direct(
+  readBy(
     stringField(wrong(expected), _regex(pattern, wrong(expected, code))),
     passing((value) => typeof value === "string" && pattern.test(value)),
   );
 
 /** True or false. */
-export const flag = (): z.ZodBoolean =>
-  direct(
-    z.boolean(wrong("true or false")),
-    passing((value) => typeof value === "boolean"),
-  );
+export const flag = (): z.ZodBoolean => z.boolean(wrong("true or false"));
 
 /** Any JSON value: kept, never read. */
-export const anything = (): z.ZodUnknown =>
-  direct(
-    z.unknown(),
-    passing(() => true),
-  );
+export const anything = (): z.ZodUnknown => z.unknown();
 
 /** One of a few words. */
-export const choice = <const Words extends readonly string[]>(words: Words): z.ZodEnum<{ [W in Words[number]]: W }> => {
-  const field = z.enum(words, {
+export const choice = <const Words extends readonly string[]>(words: Words): z.ZodEnum<{ [W in Words[number]]: W }> =>
+  z.enum(words, {
     error: ({ input }) => {
       const expected = words.map((one) => `'${one}'`).join(" or ");
       if (input === undefined) return fault("key.missing", expected);
@@ -193,18 +155,9 @@ export const choice = <const Words extends readonly string[]>(words: Words): z.Z
       });
     },
   });
-  return direct(
-    field,
-    passing((value) => (words as readonly unknown[]).includes(value)),
-  );
-};
 
 /** Exactly this word. */
-export const word = <const W extends string>(only: W): z.ZodLiteral<W> =>
-  direct(
-    z.literal(only, wrong(`'${only}'`)),
-    passing((value) => value === only),
-  );
+export const word = <const W extends string>(only: W): z.ZodLiteral<W> => z.literal(only, wrong(`'${only}'`));
 
 const inRange = (schema: z.ZodNumber, range: Range, error: ReturnType<typeof wrong>): z.ZodNumber => {
   let bounded = schema;
@@ -219,22 +172,14 @@ export const number = (range: Range, unit = "-"): z.ZodNumber => {
   const expected = Object.keys(range).length === 0 ? rangeText(range) : `a number, ${rangeText(range)}`;
   const bounded = inRange(z.number(wrong(expected)), range, wrong(expected, "value.range"));
   const sized = bounded.refine(isOfSize, wrong(`${expected}: ${sizeText}`, "value.range"));
-  const field = direct(
-    sized,
-    passing((value) => typeof value === "number" && isWithin(value, range) && isOfSize(value)),
-  );
-  return measured(noted(field, { title: `number [${unit}]` }), { unit, range });
+  return measured(noted(sized, { title: `number [${unit}]` }), { unit, range });
 };
 
 /** A whole number, 1 or more. */
 export const count = (): z.ZodNumber => {
   const expected = "a whole number, 1 or more";
   const bounded = z.number(wrong(expected)).int(wrong(expected)).gte(1, wrong(expected, "value.range"));
-  const field = direct(
-    bounded,
-    passing((value) => Number.isSafeInteger(value) && (value as number) >= 1),
-  );
-  return measured(noted(field, { title: "whole number [-]" }), { unit: "-", range: { min: 1 }, whole: true });
+  return measured(noted(bounded, { title: "whole number [-]" }), { unit: "-", range: { min: 1 }, whole: true });
 };
 
 /** The field of a quantity. */
@@ -303,8 +248,7 @@ export const quantity = (name: Quantity, limits: Range = {}): QuantityField => {
     context.issues.push({ code: "custom", message: explain(given), input: given });
     return z.NEVER;
   });
-  direct(field, read);
-  return measured(field, { quantity: name, unit: unit === "" ? "-" : unit, range: limits });
+  return measured(readBy(field, read), { quantity: name, unit: unit === "" ? "-" : unit, range: limits });
 };
 
 /** The number in a text; undefined where it has another form. */
@@ -314,8 +258,8 @@ const quantityIn = (given: string, name: Quantity): number | undefined => {
 };
 
 /** An object with these keys and no others. */
-export const object = <S extends Shape>(shape: S): ObjectField<S> => {
-  const field = z.strictObject(shape, {
+export const object = <S extends Shape>(shape: S): ObjectField<S> =>
+  z.strictObject(shape, {
     error: (issue) =>
       issue.code === "unrecognized_keys"
         ? fault("key.unknown", "a known key", { known: Object.keys(shape) })
@@ -323,18 +267,12 @@ export const object = <S extends Shape>(shape: S): ObjectField<S> => {
           ? fault("key.missing", "an object")
           : fault("value.wrong", "an object"),
   });
-  return direct(field, objectOf(Object.fromEntries(Object.entries(shape).map(([key, one]) => [key, keyOf(one)]))));
-};
 
 /** The same object where at least one of two keys must be there. */
 export const withOneOf = <F extends z.ZodObject>(field: F, [one, other]: readonly [string, string]): F => {
   const has = (value: Readonly<Record<string, unknown>>): boolean =>
     value[one] !== undefined || value[other] !== undefined;
-  const refined = field.refine(has, { path: [one], error: fault("key.missing", `${one}, ${other} or both`) });
-  return direct(
-    refined,
-    keptIf(directOf(field), (made) => has(made as Readonly<Record<string, unknown>>)),
-  );
+  return field.refine(has, { path: [one], error: fault("key.missing", `${one}, ${other} or both`) });
 };
 
 /** More entries than any list needs that says no limit of its own. */
@@ -347,17 +285,16 @@ const mostEntries = 10_000;
 export const list = <F extends z.ZodType>(entry: F, least = 0, most: number = mostEntries): z.ZodArray<F> => {
   const many = most < mostEntries ? `${least} to ${most}` : `${least} or more`;
   const expected = least === 0 ? "a list" : `a list of ${many}`;
-  const field = z
+  return z
     .array(entry, wrong(expected))
     .min(least, wrong(expected, "list.short"))
     .max(most, wrong(`a list of ${most} or fewer`, "list.long"));
-  return direct(field, listOf(directOf(entry), least, most));
 };
 
 /** The keys of an object field. */
 const keysOf = ({ shape }: z.ZodObject): FormKeys => {
   const all = Object.keys(shape);
-  return { all, needed: all.filter((key) => keyOf(shape[key] as z.ZodType).leftOut === undefined) };
+  return { all, needed: all.filter((key) => shape[key]._zod.optin === undefined) };
 };
 
 /** Some keys in words: "a, b and c". */
@@ -382,7 +319,7 @@ const formless = (keys: readonly FormKeys[]): string => {
 export const forms = <const Fs extends readonly z.ZodType[]>(...options: Fs): z.ZodUnion<Fs> => {
   const places = options.flatMap((option, i) => (option instanceof z.ZodObject ? [i] : []));
   const keys = places.map((i) => keysOf(options[i] as unknown as z.ZodObject));
-  const field = z.union(options, {
+  return z.union(options, {
     error: ({ input }) => {
       if (typeof input === "object" && input !== null && !Array.isArray(input)) {
         const meant = keys.length === 1 ? 0 : meantForm(keys, input);
@@ -394,28 +331,20 @@ export const forms = <const Fs extends readonly z.ZodType[]>(...options: Fs): z.
       return fault(input === undefined ? "key.missing" : "value.wrong", expected);
     },
   });
-  return direct(field, firstOf(options.map(directOf)));
 };
 
 /** A key that may be left out. */
-export const optional = <F extends z.ZodType>(field: F): Optional<F> =>
-  direct(z.optional(field), directOf(field), nothing);
+export const optional = <F extends z.ZodType>(field: F): Optional<F> => z.optional(field);
 
 /** A key that may be left out and then has this value. */
-export const preset = <F extends z.ZodType>(field: F, value: z.input<F>): Defaulted<F> => {
-  const read = directOf(field);
-  return direct(z.prefault(field, value), read, () => read(value));
-};
+export const preset = <F extends z.ZodType>(field: F, value: z.input<F>): Defaulted<F> => z.prefault(field, value);
 
 /** A key that may be left out; the object around it then fills it in from its other keys, by `filledBy`. */
 export const derived = <F extends z.ZodType>(field: F): Defaulted<F> => optional(field) as unknown as Defaulted<F>;
 
 /** The same object with its derived keys filled in; `fill` is given what was read, and changes nothing of it. */
 export const filledBy = <F extends ObjectField<Shape>>(field: F, fill: <T extends object>(read: T) => T): F =>
-  direct(
-    field.overwrite((read) => fill(read)),
-    changedBy(directOf(field), (read) => fill(read as object)),
-  );
+  field.overwrite((read) => fill(read));
 
 /**
  * An object told apart by its `kind`.
@@ -427,16 +356,12 @@ export const byKind = <const Fs extends readonly [ObjectWithKind, ...ObjectWithK
   ...options: Fs
 ): z.ZodDiscriminatedUnion<Fs, "kind"> => {
   const kinds = options.flatMap((option) => [...option.shape.kind.values]);
-  const field = z.discriminatedUnion("kind", options, {
+  return z.discriminatedUnion("kind", options, {
     error: ({ input }) => {
       if (typeof input !== "object" || input === null) return fault("value.wrong", `${what} with a kind`);
       return kindFault(what, (input as { readonly kind?: unknown }).kind, kinds);
     },
   });
-  const reads = new Map<unknown, Direct>(
-    options.flatMap((option) => [...option.shape.kind.values].map((kind) => [kind, directOf(option)] as const)),
-  );
-  return direct(field, ofKind(reads));
 };
 
 /** An object field whose `kind` is one word. */
@@ -483,16 +408,6 @@ export const quantityOrName = (
       return failed.error?.issues[0]?.message ?? fault("value.wrong", expected);
     },
   });
-  const isName: Direct = (value) => {
-    if (typeof value !== "string") return unsure;
-    try {
-      lookUp(value);
-      return value;
-    } catch {
-      return unsure;
-    }
-  };
-  direct(either, firstOf([directOf(numbered), isName]));
   return measured(noted(either, { title: `${titleOf(name)} or ${what}` }), { quantity: name, unit, range: limits });
 };
 
@@ -500,12 +415,7 @@ export const quantityOrName = (
 export const changed = <F extends z.ZodType, Out>(
   field: F,
   change: (value: z.output<F>) => Out,
-): z.ZodType<Out, z.input<F>> => {
-  return direct(
-    field.transform(change) as unknown as z.ZodType<Out, z.input<F>>,
-    changedBy(directOf(field), (value) => change(value as z.output<F>)),
-  );
-};
+): z.ZodType<Out, z.input<F>> => field.transform(change) as unknown as z.ZodType<Out, z.input<F>>;
 
 type Plain<T> = T extends (...args: never[]) => unknown
   ? T
