@@ -2,7 +2,8 @@ import type * as z from "zod";
 import { joined, type Place, type Problem, problemOf } from "../core/errors.js";
 import { nearestName } from "../core/nearest.js";
 import { shortened, shown } from "../core/show.js";
-import { type Fault, type Field, readWith } from "./fields.js";
+import type { Fault } from "./field-faults.js";
+import { type Field, readWith } from "./fields.js";
 
 /** The outcome of reading one value: the value, or its problems. */
 export type Reading<T> = { readonly value: T } | { readonly problems: readonly Problem[] };

@@ -4,7 +4,9 @@ import { InputError } from "../core/errors.js";
 import { nearestName } from "../core/nearest.js";
 import { isOfSize, isWithin, type Range, rangeText, sizeText } from "../core/ranges.js";
 import { directOf, passing, readBy, unsure } from "./direct.js";
+import { fault, wrong } from "./field-faults.js";
 import { distinctKeys, type FormKeys, meantForm } from "./form-choice.js";
+import { measured, noted } from "./notes.js";
 import {
   describeQuantity,
   formatQuantity,
@@ -37,72 +39,12 @@ export type Input<F extends z.ZodType> = z.input<F>;
 /** Fields by key. */
 export type Shape = Readonly<Record<string, z.ZodType>>;
 
-/** What a field says of a value that it cannot take. */
-export interface Fault {
-  readonly code: string;
-  readonly expected: string;
-  /** The sentence, where it says more than "expected …, got …". */
-  readonly message?: string;
-  readonly nearest?: string;
-  /** The keys of an object, where one was not known. */
-  readonly known?: readonly string[];
-  /** The place of the form of which the faults are those, in place of all else. */
-  readonly form?: number;
-  /** Where no key tells the form: the key that is told as missing, and all by which forms differ. */
-  readonly formless?: { readonly missing: string; readonly distinct: readonly string[] };
-}
-
-/** What the JSON Schema says of a field beside its type and range. */
-interface Note {
-  /** The name under which the schema defines it once. */
-  readonly id?: string;
-  /** What it measures, with its unit: "length [m]". */
-  readonly title?: string;
-  readonly description?: string;
-  readonly examples?: string[];
-}
-
-/** Notes stand in a register of their own: zod's global one belongs to the program that uses this library. */
-const notes = z.registry<Note>();
-
-const noted = <F extends z.ZodType>(field: F, note: Note): F => {
-  notes.add(field, { ...notes.get(field), ...note });
-  return field;
-};
-
 /** The field itself, with a sentence for the JSON Schema and docs/format.md where its key does not say enough. */
 export const about = <F extends z.ZodType>(description: string, field: F): F => noted(field, { description });
 
 /** The field itself, which the JSON Schema defines once, under this name. */
 export const named = <F extends z.ZodType>(id: string, description: string, field: F): F =>
   noted(field, { id, description });
-
-/** What a field that gives a number says of it. */
-export interface Numeric {
-  /** What it measures; a number without a name, such as a coefficient, has none. */
-  readonly quantity?: Quantity;
-  /** The unit of the number, "-" where it has none. */
-  readonly unit: string;
-  readonly range: Range;
-  readonly whole?: boolean;
-}
-
-const numerics = new WeakMap<z.ZodType, Numeric>();
-
-const measured = <F extends z.ZodType>(field: F, numeric: Numeric): F => {
-  numerics.set(field, numeric);
-  return field;
-};
-
-/** zod carries one text for each fault, so that a Fault travels in it as JSON; `faults.ts` takes it out again. */
-const fault = (code: string, expected: string, more: Omit<Fault, "code" | "expected"> = {}): string =>
-  JSON.stringify({ code, expected, ...more } satisfies Fault);
-
-/** The fault of a value that is missing or of a wrong kind. */
-const wrong = (expected: string, code = "value.wrong") => ({
-  error: (issue: { readonly input?: unknown }): string =>
-    issue.input === undefined ? fault("key.missing", expected) : fault(code, expected),
-});
 
 /** Freezes a value all through, so that what was once checked stays as it was; `meta` is the user's own. */
 const freeze = <T>(value: T): T => {
@@ -438,34 +380,3 @@ export const exactly =
       (Same<Plain<z.input<F>>, Plain<In>> extends true ? unknown : { readonly "the input differs": never }),
   ): Field<Out, In> =>
     field as unknown as Field<Out, In>;
-
-/**
- * What the field at the end of a path of keys says of its number; undefined where there is no number. `value` is a value
- * that the field has given: it tells which form of a union is meant.
- */
-export const numericAt = (field: z.ZodType, keys: readonly string[], value: unknown): Numeric | undefined => {
-  const known = numerics.get(field);
-  if (known !== undefined) return keys.length === 0 ? known : undefined;
-  if (field instanceof z.ZodOptional || field instanceof z.ZodPrefault) {
-    return numericAt(field.unwrap() as z.ZodType, keys, value);
-  }
-  if (field instanceof z.ZodPipe) return numericAt(field.in as z.ZodType, keys, value);
-  if (field instanceof z.ZodUnion) {
-    for (const option of field.options as readonly z.ZodType[]) {
-      if (!option.safeParse(value).success) continue;
-      const found = numericAt(option, keys, value);
-      if (found !== undefined) return found;
-    }
-    return undefined;
-  }
-  const [key, ...rest] = keys;
-  if (key === undefined || typeof value !== "object" || value === null || !Object.hasOwn(value, key)) return undefined;
-  const held = (value as Readonly<Record<string, unknown>>)[key];
-  if (field instanceof z.ZodArray) return numericAt(field.element as z.ZodType, rest, held);
-  if (!(field instanceof z.ZodObject) || !Object.hasOwn(field.shape, key)) return undefined;
-  return numericAt(field.shape[key] as z.ZodType, rest, held);
-};
-
-/** The JSON Schema (2020-12) of what a field takes. */
-export const jsonSchemaOf = (field: z.ZodType): Record<string, unknown> =>
-  z.toJSONSchema(field, { io: "input", metadata: notes }) as Record<string, unknown>;
