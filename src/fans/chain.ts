@@ -139,7 +139,7 @@ const termsOf = (airPower: number, impellerPower: number, chain: DriveChain, sta
  * @example electricalPower(50, { impeller: 0.625, motor: 0.8 }).driveInput; // 100
  */
 export function electricalPower(airPower: number, chain: PowerChain): PowerTerms {
-  const ofImpeller = () => thrownBy(() => requireRange("chain.impeller", chain.impeller, share));
+  const ofImpeller = () => thrownBelow("chain", "", () => requireRange("impeller", chain.impeller, share));
   const problems = [
     ...thrownBy(() => requireRange("airPower", airPower, { min: 0 })),
     ...problemsOfChain(chain, ["impeller", ...driveKeys], ofImpeller),
