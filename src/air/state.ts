@@ -1,4 +1,4 @@
-import { InputError } from "../core/errors.js";
+import { InputError, problemOf } from "../core/errors.js";
 import { requireAll } from "../core/gather.js";
 import { readObject, requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
@@ -96,9 +96,7 @@ const sutherlandViscosity = (temperature: number): number => {
 
 const pressureOf = ({ pressure, altitude }: AirOfTemperature): number => {
   if (pressure !== undefined && altitude !== undefined) {
-    const [expected, found] = ["pressure or altitude", "both"];
-    const message = `altitude: expected ${expected}, got ${found}`;
-    throw new InputError([{ code: "conflict", path: "altitude", message, expected, found }]);
+    throw new InputError([problemOf("conflict", "altitude", "pressure or altitude", "both")]);
   }
   if (pressure !== undefined) {
     requireRange("pressure", pressure, { min: 30_000, max: 120_000 });
@@ -116,10 +114,8 @@ const humidityRatioOf = (temperature: number, pressure: number, relativeHumidity
   const saturation = saturationPressure(temperature);
   const vapour = relativeHumidity * saturation;
   if (vapour < pressure) return (molarRatio * vapour) / (pressure - vapour);
-  const expected = `below ${(pressure / saturation).toPrecision(4)}, where the vapour alone reaches the pressure`;
-  const found = String(relativeHumidity);
-  const message = `relativeHumidity: expected ${expected} of ${pressure.toFixed(0)} Pa, got ${found}`;
-  throw new InputError([{ code: "out-of-range", path: "relativeHumidity", message, expected, found }]);
+  const expected = `below ${(pressure / saturation).toPrecision(4)}, where the vapour alone reaches the pressure of ${pressure.toFixed(0)} Pa`;
+  throw new InputError([problemOf("out-of-range", "relativeHumidity", expected, String(relativeHumidity))]);
 };
 
 const stateOfTemperature = (air: AirOfTemperature): AirState => {

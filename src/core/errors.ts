@@ -19,14 +19,45 @@ export interface Problem {
   readonly nearest?: string;
 }
 
-/** The problem of a value that is not what it should be, in the sentence that all of them share. */
-export const problemOf = (code: string, path: string, expected: string, found: string): Problem => ({
+/** Where a value stands: its path by position, and the id of the element that holds it. */
+export interface Place {
+  readonly path: string;
+  readonly id?: string;
+}
+
+/** The sentence that all problems share, without its subject. */
+export const expectation = (expected: string, found: string, nearest?: string): string =>
+  `expected ${expected}, got ${found}${nearest === undefined ? "" : `; did you mean '${nearest}'?`}`;
+
+/** What a problem may say beside its four parts. */
+interface ProblemDetails {
+  readonly id?: string;
+  readonly nearest?: string;
+  /** What the sentence speaks of, where it is not the path. */
+  readonly subject?: string;
+  /** What was there in the words of the sentence, where they are not `found`. */
+  readonly got?: string;
+}
+
+/** The problem of a value that is not what it should be. */
+export const problemOf = (
+  code: string,
+  path: string,
+  expected: string,
+  found: string,
+  { id, nearest, subject = path, got = found }: ProblemDetails = {},
+): Problem => ({
   code,
   path,
-  message: `${path}: expected ${expected}, got ${found}`,
+  message: `${subject}: ${expectation(expected, got, nearest)}`,
+  ...(id === undefined ? {} : { id }),
   expected,
   found,
+  ...(nearest === undefined ? {} : { nearest }),
 });
+
+/** A path of the words that are not empty. */
+export const joined = (...words: readonly string[]): string => words.filter((word) => word !== "").join(".");
 
 const summary = (subject: string, problems: readonly Problem[]): string => {
   const shown = problems.slice(0, 5).map((problem) => `\n  - ${problem.message}`);

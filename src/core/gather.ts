@@ -6,7 +6,7 @@ import { InputError, type Problem } from "./errors.js";
  * @param parent - Path of the value; the empty text leaves paths as they are.
  * @param own - Path by which the check names the value itself.
  */
-export const problemsBelow = (parent: string, own: string, check: () => void): Problem[] => {
+export const thrownBelow = (parent: string, own: string, check: () => void): Problem[] => {
   try {
     check();
     return [];
@@ -17,11 +17,11 @@ export const problemsBelow = (parent: string, own: string, check: () => void): P
 };
 
 /** The problems that a check throws. */
-export const problemsOf = (check: () => void): Problem[] => problemsBelow("", "", check);
+export const thrownBy = (check: () => void): Problem[] => thrownBelow("", "", check);
 
 /** Throws the problems of all checks at once. */
 export const requireAll = (...checks: readonly (() => void)[]): void => {
-  const problems = checks.flatMap(problemsOf);
+  const problems = checks.flatMap(thrownBy);
   if (problems.length > 0) throw new InputError(problems);
 };
 

@@ -1,4 +1,4 @@
-import { InputError } from "./errors.js";
+import { InputError, problemOf } from "./errors.js";
 import { shortened, shown } from "./show.js";
 
 /** Names longer than this get no suggestion, so that the work stays linear in what was typed. */
@@ -58,8 +58,5 @@ export const unknownName = (kind: string, path: string, name: unknown, known: re
   const nearest = isText ? nearestName(name, known) : undefined;
   const few = known.length === 0 ? `no ${kind}, since there is none` : `one of ${known.join(", ")}`;
   const expected = known.length <= 8 ? few : `a known ${kind}`;
-  const hint = nearest === undefined ? "" : `; did you mean "${nearest}"?`;
-  const message = `${path}: expected ${expected}, got ${isText ? `"${found}"` : found}${hint}`;
-  const problem = { code: `unknown-${kind}`, path, message, expected, found };
-  return new InputError([nearest === undefined ? problem : { ...problem, nearest }]);
+  return new InputError([problemOf(`unknown-${kind}`, path, expected, found, { nearest, got: shown(name) })]);
 };

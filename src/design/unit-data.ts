@@ -1,5 +1,5 @@
-import { InputError, type Problem } from "../core/errors.js";
-import { placedBelow, problemsBelow, problemsOf } from "../core/gather.js";
+import { InputError, type Problem, problemOf } from "../core/errors.js";
+import { placedBelow, thrownBelow, thrownBy } from "../core/gather.js";
 import { requireKeys } from "../core/keys.js";
 import { type Range, requireRange } from "../core/ranges.js";
 import { shown } from "../core/show.js";
@@ -127,28 +127,23 @@ const objectProblems = <T extends object>(
   optional: readonly (keyof T & string)[],
   rest: () => Problem[] = () => [],
 ): Problem[] => {
-  const wrong = problemsBelow(path, path, () => requireKeys(path, value, keys));
+  const wrong = thrownBelow(path, path, () => requireKeys(path, value, keys));
   if (wrong.some(({ code }) => code === "not-an-object")) return wrong;
   for (const [key, range] of Object.entries(numbers) as [keyof T & string, Range][]) {
     if (optional.includes(key) && value[key] === undefined) continue;
-    wrong.push(...problemsOf(() => requireRange(`${path}.${key}`, value[key] as number, range)));
+    wrong.push(...thrownBy(() => requireRange(`${path}.${key}`, value[key] as number, range)));
   }
   return [...wrong, ...rest()];
 };
 
 const listProblems = <T>(path: string, list: readonly T[], each: (one: T, path: string) => Problem[]): Problem[] => {
   if (Array.isArray(list)) return list.flatMap((one, i) => each(one, `${path}.${i}`));
-  const [expected, found] = ["a list", shown(list)];
-  return [{ code: "value.wrong", path, message: `${path}: expected ${expected}, got ${found}`, expected, found }];
+  return [problemOf("value.wrong", path, "a list", shown(list))];
 };
 
 const nameProblems = (path: string, name: unknown): Problem[] => {
   if (typeof name === "string" && name !== "") return [];
-  const [expected, found] = ["a name", shown(name)];
-  const place = `${path}.name`;
-  return [
-    { code: "value.wrong", path: place, message: `${place}: expected ${expected}, got ${found}`, expected, found },
-  ];
+  return [problemOf("value.wrong", `${path}.name`, "a name", shown(name))];
 };
 
 const componentProblems = (one: UnitComponent, path: string): Problem[] =>
@@ -191,16 +186,8 @@ const hasSpeeds = (stream: UnitStream | undefined): boolean => {
 
 /** What is wrong with a unit that runs at steps only; of values that may be anything. */
 const stepProblems = (unit: VentilationUnit, path: string): Problem[] => {
-  const fault = (key: string, expected: string, found: string): Problem => {
-    const place = `${path}.${key}`;
-    return {
-      code: "value.wrong",
-      path: place,
-      message: `${place}: expected ${expected}, got ${found}`,
-      expected,
-      found,
-    };
-  };
+  const fault = (key: string, expected: string, found: string): Problem =>
+    problemOf("value.wrong", `${path}.${key}`, expected, found);
   const { stepped } = unit;
   if (stepped === undefined || stepped === false) return [];
   if (stepped !== true) return [fault("stepped", "true or false", shown(stepped))];
@@ -275,9 +262,7 @@ const requirementProblems = (path: string, requirements: UnitRequirements): Prob
         ...(maxSize === undefined ? [] : sizeProblems(maxSize, `${path}.maxSize`, ["width", "height", "depth"])),
         ...(spigotDiameters === undefined
           ? []
-          : listProblems(spigots, spigotDiameters, (one, place) =>
-              problemsOf(() => requireRange(place, one, positive)),
-            )),
+          : listProblems(spigots, spigotDiameters, (one, place) => thrownBy(() => requireRange(place, one, positive)))),
       ];
     },
   );

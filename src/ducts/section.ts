@@ -1,5 +1,5 @@
-import { InputError } from "../core/errors.js";
-import { problemsOf, requireAll } from "../core/gather.js";
+import { InputError, problemOf } from "../core/errors.js";
+import { requireAll, thrownBy } from "../core/gather.js";
 import { readObject, requireKeys } from "../core/keys.js";
 import { unknownName } from "../core/nearest.js";
 import { requireRange } from "../core/ranges.js";
@@ -31,7 +31,7 @@ const checked = (written: Section): Section => {
     return { diameter };
   }
   const { width, height, shape } = section as RectangularSection & Partial<FlatOvalSection>;
-  const ofKeys = problemsOf(() => requireKeys("section", section, ["diameter", "width", "height", "shape"]));
+  const ofKeys = thrownBy(() => requireKeys("section", section, ["diameter", "width", "height", "shape"]));
   // Of a misspelt key nobody knows which form it was meant for: the other one's measures are not missing.
   if (ofKeys.length > 0 && width === undefined && height === undefined) throw new InputError(ofKeys);
   requireAll(
@@ -126,7 +126,6 @@ export const equivalentDiameter = (section: Section, by: EquivalentBy = "circula
   if (by === "hydraulic") return hydraulicDiameterOf(known);
   if (by === "circular" || "diameter" in known) return circularDiameterOf(known);
   if (!("shape" in known)) return constantFrictionDiameterOf(known);
-  const [expected, found] = ["a round or rectangular section", "a flat oval"];
-  const message = `section: expected ${expected} for "constantFriction", got ${found}`;
-  throw new InputError([{ code: "not-applicable", path: "section", message, expected, found }]);
+  const expected = "a round or rectangular section for 'constantFriction'";
+  throw new InputError([problemOf("not-applicable", "section", expected, "a flat oval")]);
 };

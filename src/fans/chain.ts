@@ -1,5 +1,5 @@
 import { InputError, type Problem, problemOf } from "../core/errors.js";
-import { problemsBelow, problemsOf } from "../core/gather.js";
+import { thrownBelow, thrownBy } from "../core/gather.js";
 import { readData, requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import { shown } from "../core/show.js";
@@ -58,25 +58,24 @@ export interface PowerTerms {
 
 const share = { above: 0, max: 1 };
 const driveKeys = ["drive", "motor", "controller"] as const;
-const placeOf = (part: string): string => `chain.${part}`;
 
 const partProblems = (path: string, part: PartEfficiency): Problem[] => {
-  if (typeof part !== "object" || part === null) return problemsOf(() => requireRange(path, part as number, share));
+  if (typeof part !== "object" || part === null) return thrownBy(() => requireRange(path, part as number, share));
   const problems = [
-    ...problemsBelow(path, path, () => requireKeys(path, part, ["ratedOutput", "points"])),
-    ...problemsOf(() => requireRange(`${path}.ratedOutput`, part.ratedOutput, { above: 0 })),
+    ...thrownBelow(path, path, () => requireKeys(path, part, ["ratedOutput", "points"])),
+    ...thrownBy(() => requireRange(`${path}.ratedOutput`, part.ratedOutput, { above: 0 })),
   ];
   if (!Array.isArray(part.points) || part.points.length < 2) {
     return [...problems, problemOf("chain.points-few", `${path}.points`, "two or more points", shown(part.points))];
   }
   part.points.forEach((point, i) => {
     const place = `${path}.points.${i}`;
-    problems.push(...problemsBelow(place, place, () => requireKeys(place, point, ["load", "efficiency"])));
+    problems.push(...thrownBelow(place, place, () => requireKeys(place, point, ["load", "efficiency"])));
     if (typeof point !== "object" || point === null) return;
     const before = part.points[i - 1]?.load;
     problems.push(
-      ...problemsOf(() => requireRange(`${place}.load`, point.load, { above: Number.isFinite(before) ? before : 0 })),
-      ...problemsOf(() => requireRange(`${place}.efficiency`, point.efficiency, share)),
+      ...thrownBy(() => requireRange(`${place}.load`, point.load, { above: Number.isFinite(before) ? before : 0 })),
+      ...thrownBy(() => requireRange(`${place}.efficiency`, point.efficiency, share)),
     );
   });
   return problems;
@@ -85,12 +84,12 @@ const partProblems = (path: string, part: PartEfficiency): Problem[] => {
 /** Everything that is wrong with the parts of a chain; paths begin with `chain`. */
 export const chainProblems = (chain: DriveChain): Problem[] => {
   const parts = driveKeys.filter((key) => key === "motor" || chain[key] !== undefined);
-  return parts.flatMap((key) => partProblems(placeOf(key), chain[key] as PartEfficiency));
+  return parts.flatMap((key) => partProblems(`chain.${key}`, chain[key] as PartEfficiency));
 };
 
 /** What is wrong with a chain that has these keys; of a value that may be anything. */
 const problemsOfChain = (chain: DriveChain, keys: readonly string[], rest: () => Problem[] = () => []): Problem[] => {
-  const ofKeys = problemsBelow("chain", "chain", () => requireKeys("chain", chain, keys));
+  const ofKeys = thrownBelow("chain", "chain", () => requireKeys("chain", chain, keys));
   if (typeof chain !== "object" || chain === null) return ofKeys;
   return [...ofKeys, ...rest(), ...chainProblems(chain)];
 };
@@ -141,9 +140,9 @@ const termsOf = (airPower: number, impellerPower: number, chain: DriveChain, sta
  */
 export function electricalPower(airPower: number, chain: PowerChain): PowerTerms {
   const given = readData("chain", chain);
-  const ofImpeller = () => problemsOf(() => requireRange(placeOf("impeller"), given.impeller, share));
+  const ofImpeller = () => thrownBelow("chain", "", () => requireRange("impeller", given.impeller, share));
   const problems = [
-    ...problemsOf(() => requireRange("airPower", airPower, { min: 0 })),
+    ...thrownBy(() => requireRange("airPower", airPower, { min: 0 })),
     ...problemsOfChain(given, ["impeller", ...driveKeys], ofImpeller),
   ];
   if (problems.length > 0) throw new InputError(problems);

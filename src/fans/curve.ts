@@ -1,5 +1,5 @@
 import { type Problem, problemOf } from "../core/errors.js";
-import { problemsBelow, problemsOf } from "../core/gather.js";
+import { thrownBelow, thrownBy } from "../core/gather.js";
 import { requireKeys } from "../core/keys.js";
 import { unknownName } from "../core/nearest.js";
 import { requireRange } from "../core/ranges.js";
@@ -57,14 +57,14 @@ const pointsProblems = (points: readonly FanPoint[]): Problem[] => {
   const problems: Problem[] = [];
   points.forEach((point, i) => {
     const path = `points.${i}`;
-    problems.push(...problemsBelow(path, path, () => requireKeys(path, point, pointKeys)));
+    problems.push(...thrownBelow(path, path, () => requireKeys(path, point, pointKeys)));
     if (typeof point !== "object" || point === null) return;
     const { flow, pressure, power, efficiency } = point;
-    problems.push(...problemsOf(() => requireRange(`${path}.flow`, flow, { min: 0 })));
-    problems.push(...problemsOf(() => requireRange(`${path}.pressure`, pressure, {})));
-    if (power !== undefined) problems.push(...problemsOf(() => requireRange(`${path}.power`, power, { min: 0 })));
+    problems.push(...thrownBy(() => requireRange(`${path}.flow`, flow, { min: 0 })));
+    problems.push(...thrownBy(() => requireRange(`${path}.pressure`, pressure, {})));
+    if (power !== undefined) problems.push(...thrownBy(() => requireRange(`${path}.power`, power, { min: 0 })));
     if (efficiency !== undefined)
-      problems.push(...problemsOf(() => requireRange(`${path}.efficiency`, efficiency, { min: 0, max: 1 })));
+      problems.push(...thrownBy(() => requireRange(`${path}.efficiency`, efficiency, { min: 0, max: 1 })));
     const previous = points[i - 1]?.flow;
     if (Number.isFinite(flow) && Number.isFinite(previous) && flow <= previous) {
       const expected = `above ${previous}, the flow of the point before`;
@@ -92,9 +92,9 @@ const sectionProblems = (curve: FanCurveBasis): Problem[] => {
     ["outlet", "curve.outlet-missing"],
   ] as const) {
     const section = curve[end];
-    if (section !== undefined) problems.push(...problemsBelow(end, "section", () => sectionArea(section)));
+    if (section !== undefined) problems.push(...thrownBelow(end, "section", () => sectionArea(section)));
     else if (needed[end].includes(curve.pressureKind)) {
-      const expected = `the ${end} section, which pressureKind "${curve.pressureKind}" refers to`;
+      const expected = `the ${end} section, which pressureKind '${curve.pressureKind}' refers to`;
       problems.push(problemOf(code, end, expected, "nothing"));
     }
   }
@@ -177,22 +177,22 @@ const shapeProblems = (curve: FanCurve): Problem[] => {
 /** What is wrong with all but the curve itself, which stands under `keys`; only that when the curve is no object. */
 export function basisProblems(curve: FanCurveBasis, keys: readonly string[]): Problem[] {
   const problems: Problem[] = [];
-  problems.push(...problemsOf(() => requireKeys("curve", curve, [...basisKeys, ...keys])));
+  problems.push(...thrownBy(() => requireKeys("curve", curve, [...basisKeys, ...keys])));
   if (isNoObject(problems)) return problems;
   const { pressureKind, density = standardDensity, of = "fan", standbyPower = 0 } = curve;
   problems.push(
-    ...problemsOf(() => {
+    ...thrownBy(() => {
       if (!pressureKinds.includes(pressureKind))
         throw unknownName("pressure-kind", "pressureKind", pressureKind, pressureKinds);
     }),
   );
   problems.push(
-    ...problemsOf(() => {
+    ...thrownBy(() => {
       if (of !== "fan" && of !== "unit") throw unknownName("of", "of", of, ["fan", "unit"]);
     }),
   );
-  problems.push(...problemsOf(() => requireRange("density", density, { above: 0 })));
-  problems.push(...problemsOf(() => requireRange("standbyPower", standbyPower, { min: 0 })));
+  problems.push(...thrownBy(() => requireRange("density", density, { above: 0 })));
+  problems.push(...thrownBy(() => requireRange("standbyPower", standbyPower, { min: 0 })));
   problems.push(...sectionProblems(curve));
   return problems;
 }

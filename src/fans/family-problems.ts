@@ -1,5 +1,5 @@
 import { type Problem, problemOf } from "../core/errors.js";
-import { placedBelow, problemsBelow, problemsOf } from "../core/gather.js";
+import { placedBelow, thrownBelow, thrownBy } from "../core/gather.js";
 import { requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import { rounded, shown } from "../core/show.js";
@@ -26,13 +26,13 @@ const speedProblems = (family: FanFamily, basisFine: boolean): Problem[] => {
   const unknown = hasSettingsOnly(family);
   return family.speeds.flatMap((one: FanSpeed, i) => {
     const path = `speeds.${i}`;
-    const problems = problemsBelow(path, path, () => requireKeys(path, one, ["speed", "setting", "points"]));
+    const problems = thrownBelow(path, path, () => requireKeys(path, one, ["speed", "setting", "points"]));
     if (typeof one !== "object" || one === null) return problems;
     if (!unknown && one.speed === undefined) {
       const expected = "a speed in all curves, or in none of them but a setting in all";
       problems.push(problemOf("key.missing", `${path}.speed`, expected, "nothing"));
     } else if (!unknown) {
-      problems.push(...problemsOf(() => requireRange(`${path}.speed`, one.speed as number, { above: 0 })));
+      problems.push(...thrownBy(() => requireRange(`${path}.speed`, one.speed as number, { above: 0 })));
       const before = family.speeds[i - 1]?.speed;
       if (before !== undefined && (one.speed as number) <= before) {
         const expected = `above ${before}, the speed before`;

@@ -1,4 +1,4 @@
-import { InputError, type Problem } from "../core/errors.js";
+import { InputError, type Problem, problemOf } from "../core/errors.js";
 import { readData } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import { shown } from "../core/show.js";
@@ -73,9 +73,7 @@ export function fitFanCurve(points: readonly FanPoint[], degree?: number): FanFi
   const highest = degree ?? Math.min(3, given.length - 1);
   requireRange("degree", highest, { min: 1, max: Math.min(highestDegree, given.length - 1) });
   if (!Number.isInteger(highest)) {
-    const [expected, found] = ["a whole number", shown(highest)];
-    const message = `degree: expected ${expected}, got ${found}`;
-    throw new InputError([{ code: "out-of-range", path: "degree", message, expected, found }]);
+    throw new InputError([problemOf("out-of-range", "degree", "a whole number", shown(highest))]);
   }
   const [coefficients, pressure] = fitted(given, (point) => point.pressure, highest);
   const { 0: first, [given.length - 1]: last } = given;

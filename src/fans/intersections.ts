@@ -1,5 +1,5 @@
 import { InputError, type Problem, problemOf } from "../core/errors.js";
-import { problemsBelow, problemsOf } from "../core/gather.js";
+import { thrownBelow, thrownBy } from "../core/gather.js";
 import { readData, requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import { shown } from "../core/show.js";
@@ -35,12 +35,12 @@ const systemProblems = (points: readonly SystemPoint[]): Problem[] => {
     return [problemOf("curve.points-few", "system", "two or more points", shown(points))];
   return points.flatMap((point: SystemPoint, i) => {
     const path = `system.${i}`;
-    const ofKeys = problemsBelow(path, path, () => requireKeys(path, point, ["flow", "pressure"]));
+    const ofKeys = thrownBelow(path, path, () => requireKeys(path, point, ["flow", "pressure"]));
     if (typeof point !== "object" || point === null) return ofKeys;
     const problems = [
       ...ofKeys,
-      ...problemsOf(() => requireRange(`${path}.flow`, point.flow, {})),
-      ...problemsOf(() => requireRange(`${path}.pressure`, point.pressure, {})),
+      ...thrownBy(() => requireRange(`${path}.flow`, point.flow, {})),
+      ...thrownBy(() => requireRange(`${path}.pressure`, point.pressure, {})),
     ];
     const previous = points[i - 1]?.flow;
     if (Number.isFinite(point.flow) && Number.isFinite(previous) && point.flow <= previous) {

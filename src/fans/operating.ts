@@ -1,5 +1,5 @@
 import type { Problem } from "../core/errors.js";
-import { problemsOf } from "../core/gather.js";
+import { thrownBy } from "../core/gather.js";
 import { readData, requireKeys } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import { type CubicCurve, pieceOf, slopeAt, valueAt } from "../numerics/interpolation.js";
@@ -55,13 +55,13 @@ const parallelFlows = (curve: CubicCurve, { b, n }: SystemCurve): number[] => {
 
 /** What is wrong with a system, which may be anything. */
 const systemProblems = (system: SystemCurve): Problem[] => {
-  const ofKeys = problemsOf(() => requireKeys("system", system, ["a", "b", "n"]));
+  const ofKeys = thrownBy(() => requireKeys("system", system, ["a", "b", "n"]));
   if (typeof system !== "object" || system === null) return ofKeys;
   return [
     ...ofKeys,
-    ...problemsOf(() => requireRange("a", system.a, {})),
-    ...problemsOf(() => requireRange("b", system.b, { min: 0 })),
-    ...problemsOf(() => requireRange("n", system.n, { min: 0.5, max: 3 })),
+    ...thrownBy(() => requireRange("a", system.a, {})),
+    ...thrownBy(() => requireRange("b", system.b, { min: 0 })),
+    ...thrownBy(() => requireRange("n", system.n, { min: 0.5, max: 3 })),
   ];
 };
 

@@ -1,5 +1,5 @@
 import { InputError, type Problem, problemOf } from "../core/errors.js";
-import { problemsOf } from "../core/gather.js";
+import { thrownBy } from "../core/gather.js";
 import { readData } from "../core/keys.js";
 import { requireRange } from "../core/ranges.js";
 import { rounded, shown } from "../core/show.js";
@@ -40,7 +40,7 @@ const listProblems = (path: string, list: readonly number[], fewest: number): Pr
   if (!Array.isArray(list) || list.length < fewest || list.length > 9) {
     return [problemOf("curve.coefficients", path, `a list of ${fewest} to 9 coefficients`, shown(list))];
   }
-  return list.flatMap((one, i) => problemsOf(() => requireRange(`${path}.${i}`, one, size)));
+  return list.flatMap((one, i) => thrownBy(() => requireRange(`${path}.${i}`, one, size)));
 };
 
 /** The polynomial of total pressure: a velocity pressure is a multiple of the square of flow. */
@@ -108,8 +108,8 @@ export function polynomialProblems(curve: PolynomialCurve): Problem[] {
   problems.push(
     ...listProblems("coefficients", coefficients, 2),
     ...(powerCoefficients === undefined ? [] : listProblems("powerCoefficients", powerCoefficients, 1)),
-    ...problemsOf(() => requireRange("from", from, { min: 0, max: size.max })),
-    ...problemsOf(() => requireRange("to", to, { above: Number.isFinite(from) ? from : 0, max: size.max })),
+    ...thrownBy(() => requireRange("from", from, { min: 0, max: size.max })),
+    ...thrownBy(() => requireRange("to", to, { above: Number.isFinite(from) ? from : 0, max: size.max })),
   );
   return problems.length > 0 ? problems : shapeProblems(curve);
 }

@@ -1,5 +1,5 @@
-import { InputError, type Problem } from "../core/errors.js";
-import { problemsOf } from "../core/gather.js";
+import { InputError, type Problem, problemOf } from "../core/errors.js";
+import { thrownBy } from "../core/gather.js";
 import { readObject, requireKeys } from "../core/keys.js";
 import { unknownName } from "../core/nearest.js";
 import { rounded, shortened, shown } from "../core/show.js";
@@ -49,11 +49,6 @@ interface Column {
 /** What a line holds: numbers, and perhaps the name of a setting. */
 type Row = Readonly<Record<string, number | string>>;
 
-const fault = (code: string, path: string, expected: string, found: string): Problem => {
-  const message = `${path}: expected ${expected}, got ${found}`;
-  return { code, path, message, expected, found };
-};
-
 /** Semicolons or tabs, where there are any, leave the comma to the decimals. */
 const separatorOf = (header: string): string => [";", "\t"].find((mark) => header.includes(mark)) ?? ",";
 
@@ -85,18 +80,18 @@ const readNumber = (path: string, cell: string, { comma, open }: Marks): number 
     // Where the other mark parts decimals it tells; else only a fourth digit does.
     const decimals = open.length === 1 ? cell.replace(mark, mark === "," ? "." : ",") : `${cell.replace(mark, ".")}0`;
     const expected = `${cell.replace(mark, "")} or ${decimals}, since three digits behind '${mark}' may be thousands or decimals`;
-    return fault("table.number", path, expected, `'${cell}'`);
+    return problemOf("table.number", path, expected, `'${cell}'`);
   }
   const text = comma && !cell.includes(".") ? cell.replace(",", ".") : cell;
   return numberPattern.test(text) && Number.isFinite(Number(text))
     ? Number(text)
-    : fault("table.number", path, "a number", `'${shortened(cell)}'`);
+    : problemOf("table.number", path, "a number", `'${shortened(cell)}'`);
 };
 
 /** What is wrong with an efficiency above 1, which without a unit is most likely one in percent. */
 const efficiencyFault = (path: string, value: number): Problem => {
   const percent = value <= 100 ? `, such as ${rounded(value / 100)}, or ${value} % by a column 'efficiency [%]'` : "";
-  return fault("out-of-range", path, `an efficiency of 0 to 1${percent}`, String(value));
+  return problemOf("out-of-range", path, `an efficiency of 0 to 1${percent}`, String(value));
 };
 
 const readColumn = (path: string, cell: string, units: FanTableUnits): Column => {
@@ -104,7 +99,7 @@ const readColumn = (path: string, cell: string, units: FanTableUnits): Column =>
   const bracket = square ?? round;
   const name = word.trim().toLowerCase();
   if (name === settingColumn && bracket !== undefined)
-    throw new InputError([fault("table.columns", path, "names of settings without a unit", shown(cell))]);
+    throw new InputError([problemOf("table.columns", path, "names of settings without a unit", shown(cell))]);
   if (name === settingColumn) return { name, factor: 1 };
   if (!Object.hasOwn(columnUnits, name)) throw unknownName("column", path, word.trim(), columnNames);
   const known = columnUnits[name];
@@ -121,23 +116,23 @@ const readColumn = (path: string, cell: string, units: FanTableUnits): Column =>
 
 const readHeader = (path: string, cells: readonly string[], units: FanTableUnits, problems: Problem[]): Column[] => {
   const columns: Column[] = [];
-  for (const cell of cells) problems.push(...problemsOf(() => columns.push(readColumn(path, cell, units))));
+  for (const cell of cells) problems.push(...thrownBy(() => columns.push(readColumn(path, cell, units))));
   const names = columns.map(({ name }) => name);
   for (const name of new Set(names)) {
     const count = names.filter((one) => one === name).length;
-    if (count > 1) problems.push(fault("table.columns", path, `one column "${name}"`, String(count)));
+    if (count > 1) problems.push(problemOf("table.columns", path, `one column '${name}'`, String(count)));
   }
   // Who names one unit does not mean SI by leaving out another.
   const measured = columns.filter(({ name }) => unitColumns.includes(name));
   if (measured.some(({ named }) => named)) {
     const expected = "a unit in brackets, as another column has";
     for (const { bare, name } of measured)
-      if (bare) problems.push(fault("table.unit", `${path}.${name}`, expected, "none"));
+      if (bare) problems.push(problemOf("table.unit", `${path}.${name}`, expected, "none"));
   }
   // A header that could not be read may have held the missing one.
   if (columns.length < cells.length) return columns;
   for (const name of ["flow", "pressure"])
-    if (!names.includes(name)) problems.push(fault("table.columns", path, `a column "${name}"`, names.join(", ")));
+    if (!names.includes(name)) problems.push(problemOf("table.columns", path, `a column '${name}'`, names.join(", ")));
   return columns;
 };
 
@@ -171,15 +166,15 @@ const readHeader = (path: string, cells: readonly string[], units: FanTableUnits
  */
 export function readFanTable(text: string, units: FanTableUnits = {}): FanTable {
   const given = readObject("units", units);
-  const problems = problemsOf(() => requireKeys("units", given, ["flow", "pressure", "power", "efficiency"]));
+  const problems = thrownBy(() => requireKeys("units", given, ["flow", "pressure", "power", "efficiency"]));
   const expected = "a line that names the columns and two or more lines of numbers";
   if (typeof text !== "string")
-    throw new InputError([...problems, fault("table.empty", "text", expected, shown(text))]);
+    throw new InputError([...problems, problemOf("table.empty", "text", expected, shown(text))]);
   // Spreadsheets put a byte order mark before the first line.
   const all = text.replace(/^\uFEFF/, "").split(/\r\n|\r|\n/);
   const lines = all.map((line, i) => ({ line, path: `lines.${i + 1}` })).filter(({ line }) => line.trim() !== "");
   if (lines.length < 3)
-    throw new InputError([...problems, fault("table.empty", "text", expected, `lines with text: ${lines.length}`)]);
+    throw new InputError([...problems, problemOf("table.empty", "text", expected, `lines with text: ${lines.length}`)]);
 
   const separator = separatorOf(lines[0].line);
   const cellsOf = (line: string): string[] => line.split(separator).map((cell) => cell.trim());
@@ -190,7 +185,9 @@ export function readFanTable(text: string, units: FanTableUnits = {}): FanTable 
   const marks = marksOf(separator, numbers);
   const rows = body.map(({ cells, path }): Row => {
     if (cells.length !== header.length)
-      problems.push(fault("table.cells", path, `${header.length} cells, as in the first line`, String(cells.length)));
+      problems.push(
+        problemOf("table.cells", path, `${header.length} cells, as in the first line`, String(cells.length)),
+      );
     // Without every column known nothing tells which cell is which.
     else if (columns.length === header.length) return readRow(path, cells, columns, marks, problems);
     return {};
@@ -215,7 +212,7 @@ const readRow = (
     columns.map(({ name, factor }, i) => {
       if (name === settingColumn) {
         if (cells[i] === "")
-          problems.push(fault("table.setting", `${path}.${name}`, "the name of a setting", "nothing"));
+          problems.push(problemOf("table.setting", `${path}.${name}`, "the name of a setting", "nothing"));
         return [name, cells[i]];
       }
       const place = `${path}.${name}`;
@@ -242,7 +239,7 @@ const mixedSettings = (rows: readonly Row[], pathOf: (row: number) => string): P
       ownSetting === setting
         ? `a name other than that of speed ${ownSpeed}`
         : `${shown(ownSetting)}, which is the setting of speed ${speed} before`;
-    return [fault("table.setting", `${pathOf(i)}.${settingColumn}`, expected, shown(setting))];
+    return [problemOf("table.setting", `${pathOf(i)}.${settingColumn}`, expected, shown(setting))];
   });
 };
 

@@ -1,14 +1,14 @@
 import { InputError, type Problem, problemOf } from "../core/errors.js";
-import { problemsBelow, problemsOf } from "../core/gather.js";
+import { thrownBelow, thrownBy } from "../core/gather.js";
 import { readData, readObject, requireKeys } from "../core/keys.js";
 import { unknownName } from "../core/nearest.js";
 import { isWithin, requireRange } from "../core/ranges.js";
 import { shown } from "../core/show.js";
 import type { Section } from "../ducts/geometry.js";
 import { sectionArea } from "../ducts/section.js";
-import type { ChoiceParameter, Fitting, NumberParameter, Outside, Spread, TableParameter } from "./fitting.js";
+import { risingFaults, shapeFault } from "./checks.js";
+import type { ChoiceParameter, Fitting, NumberParameter, Outside, Shape, Spread, TableParameter } from "./fitting.js";
 import { factorAt } from "./reynolds.js";
-import { shapeOf } from "./shape.js";
 
 /** Where a fitting stands and what flows there. */
 export interface FittingState {
@@ -66,19 +66,17 @@ const readParameter = (path: string, parameter: AnyParameter, given: unknown, pr
   }
 };
 
-const tableOf = (path: string, { columns }: TableParameter, given: unknown): unknown => {
+const tableOf = (path: string, table: TableParameter, given: unknown): unknown => {
+  const { columns } = table;
   const expected = `two or more rows of ${Object.keys(columns).join(" and ")}, the first rising`;
   if (!Array.isArray(given) || given.length < 2) {
     throw new InputError([problemOf("table.short", path, expected, shown(given))]);
   }
-  const [first] = Object.keys(columns);
   const problems: Problem[] = [];
   const rows = given.map((row, index) => parametersOf(`${path}.${index}`, columns, row, problems));
-  rows.forEach((row, index) => {
-    if (index === 0 || !((row[first] as number) <= (rows[index - 1][first] as number))) return;
-    const rising = `above ${rows[index - 1][first]}, that of the row before`;
-    problems.push(problemOf("table.not-rising", `${path}.${index}.${first}`, rising, shown(row[first])));
-  });
+  for (const { key, expected: rising, found } of risingFaults(table, rows)) {
+    problems.push(problemOf("table.not-rising", `${path}.${key}`, rising, found));
+  }
   if (problems.length > 0) throw new InputError(problems);
   return rows;
 };
@@ -90,13 +88,47 @@ const parametersOf = (
   problems: Problem[],
 ): Record<string, unknown> => {
   const name = at === "" ? "parameters" : at;
-  problems.push(...problemsBelow(at, at, () => requireKeys(name, given as object, Object.keys(parameters))));
+  problems.push(...thrownBelow(at, at, () => requireKeys(name, given as object, Object.keys(parameters))));
   if (typeof given !== "object" || given === null) return {};
   const values: Record<string, unknown> = {};
   for (const key in parameters) {
     const path = at === "" ? key : `${at}.${key}`;
     values[key] = readParameter(path, parameters[key], (given as Record<string, unknown>)[key], problems);
   }
+  return values;
+};
+
+/** The problems of a section by itself, and of its form beside a fitting. */
+const sectionProblems = (
+  { shapes }: { readonly shapes: readonly Shape[] },
+  name: string,
+  section: Section,
+): Problem[] => {
+  const problems = thrownBy(() => sectionArea(section));
+  const strange = problems.length === 0 ? shapeFault(shapes, section) : undefined;
+  return strange === undefined ? problems : [problemOf("fitting.shape", name, strange.expected, strange.found)];
+};
+
+/** All parameters of a fitting; throws everything that is wrong with them and with where the fitting stands. */
+const checkedParameters = <P extends object>(
+  fitting: Fitting<P>,
+  parameters: GivenParameters<P>,
+  state: FittingState,
+): P => {
+  const { section, other, reynolds } = state;
+  const problems = thrownBy(() => requireKeys("state", state, ["section", "other", "reynolds", "backward"]));
+  const described = fitting.parameters as Readonly<Record<string, AnyParameter>>;
+  const values = parametersOf("", described, parameters, problems) as P;
+  if (reynolds !== undefined) problems.push(...thrownBy(() => requireRange("reynolds", reynolds, { min: 0 })));
+  problems.push(...sectionProblems(fitting, "section", section));
+  if (other !== undefined) problems.push(...sectionProblems(fitting, "other", other));
+  else if (fitting.place === "transition") problems.push(missing("other", "the section at port b"));
+  if (problems.length === 0) {
+    for (const { key, expected, found } of fitting.faults?.(values, section, other) ?? []) {
+      problems.push(problemOf("fitting.geometry", key === "" ? "section" : key, expected, found));
+    }
+  }
+  if (problems.length > 0) throw new InputError(problems);
   return values;
 };
 
@@ -123,30 +155,7 @@ export const coefficientOf = <P extends object>(
 ): FittingCoefficient => {
   const given = readObject("state", state);
   const { section, other, reynolds, backward = false } = given;
-  const sections = other === undefined ? [section] : [section, other];
-  const problems = problemsOf(() => requireKeys("state", given, ["section", "other", "reynolds", "backward"]));
-  const values = parametersOf(
-    "",
-    fitting.parameters as Readonly<Record<string, AnyParameter>>,
-    readData("parameters", parameters),
-    problems,
-  ) as P;
-  if (reynolds !== undefined) problems.push(...problemsOf(() => requireRange("reynolds", reynolds, { min: 0 })));
-  for (const one of sections) {
-    const ofSection = problemsOf(() => sectionArea(one));
-    problems.push(...ofSection);
-    if (ofSection.length > 0) continue;
-    if (fitting.shapes.includes(shapeOf(one))) continue;
-    const expected = `a section that is ${fitting.shapes.join(" or ")}`;
-    problems.push(problemOf("fitting.shape", one === section ? "section" : "other", expected, shapeOf(one)));
-  }
-  if (fitting.place === "transition" && other === undefined) problems.push(missing("other", "the section at port b"));
-  if (problems.length === 0) {
-    for (const { key, expected, found } of fitting.faults?.(values, section, other) ?? []) {
-      problems.push(problemOf("fitting.geometry", key === "" ? "section" : key, expected, found));
-    }
-  }
-  if (problems.length > 0) throw new InputError(problems);
+  const values = checkedParameters(fitting, readData("parameters", parameters), given);
 
   const laws = fitting.laws(values, section, other);
   const { coefficient, factor } = backward ? laws.backward : laws.forward;
@@ -157,7 +166,7 @@ export const coefficientOf = <P extends object>(
   }
   return {
     coefficient: coefficient * (factor === undefined || reynolds === undefined ? 1 : factorAt(factor, reynolds)),
-    area: laws.area ?? Math.min(...sections.map(sectionArea)),
+    area: laws.area ?? Math.min(sectionArea(section), sectionArea(other ?? section)),
     model: laws.model,
     withinRange: outside.length === 0,
     outside,

@@ -135,8 +135,8 @@ export const mitredBend: Fitting<MitredBendParameters> = {
   faults: ({ angle, vanes }, section) => {
     const square = Math.abs(angle - degrees(90)) <= 1e-6;
     if (vanes === "none" || (square && shapeOf(section) === "rectangular")) return [];
-    const expected = '"none" unless the duct is rectangular and the angle 90°';
-    return [{ key: "vanes", expected, found: `"${vanes}" in a ${shapeOf(section)} duct at ${angle / degree}°` }];
+    const expected = "'none' unless the duct is rectangular and the angle 90°";
+    return [{ key: "vanes", expected, found: `'${vanes}' in a ${shapeOf(section)} duct at ${angle / degree}°` }];
   },
   laws: mitreLaws,
 };

@@ -1,43 +1,23 @@
 import type * as z from "zod";
-import type { Problem } from "../core/errors.js";
+import { joined, type Place, type Problem, problemOf } from "../core/errors.js";
 import { nearestName } from "../core/nearest.js";
 import { shortened, shown } from "../core/show.js";
-import { type Fault, type Field, readWith } from "./fields.js";
+import type { Fault } from "./field-faults.js";
+import { type Field, readWith } from "./fields.js";
 
 /** The outcome of reading one value: the value, or its problems. */
 export type Reading<T> = { readonly value: T } | { readonly problems: readonly Problem[] };
 
-/** Where a value stands: its path by position, and the id of the element that holds it. */
-export interface Place {
-  readonly path: string;
-  readonly id?: string;
-}
+/** The problem of a value at a place; the empty path is the document. */
+const problemAt = ({ path, id }: Place, code: string, expected: string, found: string, nearest?: string): Problem =>
+  problemOf(code, path, expected, found, { id, nearest, subject: path === "" ? "document" : path });
 
-const joined = (path: string, keys: readonly PropertyKey[]): string =>
-  [path, ...keys.map(String)].filter((part) => part !== "").join(".");
+const below = ({ path, id }: Place, keys: readonly PropertyKey[]): Place => ({
+  path: joined(path, ...keys.map(String)),
+  id,
+});
 
-/** One problem from its parts, with the sentence made of them. */
-export const problem = (
-  place: Place,
-  code: string,
-  expected: string,
-  found: string,
-  more: { readonly nearest?: string } = {},
-): Problem => {
-  const hint = more.nearest === undefined ? "" : `; did you mean '${more.nearest}'?`;
-  const subject = place.path === "" ? "document" : place.path;
-  return {
-    code,
-    path: place.path,
-    message: `${subject}: expected ${expected}, got ${found}${hint}`,
-    ...(place.id === undefined ? {} : { id: place.id }),
-    expected,
-    found,
-    ...more,
-  };
-};
-
-const at = (value: unknown, keys: readonly PropertyKey[]): unknown => {
+const heldAt = (value: unknown, keys: readonly PropertyKey[]): unknown => {
   let current = value;
   for (const key of keys) {
     if (typeof current !== "object" || current === null) return undefined;
@@ -51,14 +31,7 @@ const unknownKeys = (keys: readonly string[], known: readonly string[], place: P
     const name = shortened(key);
     const few = known.length === 1 ? `only the key ${known[0]}` : `one of the keys ${known.join(", ")}`;
     const expected = known.length > 12 ? "a known key" : few;
-    const nearest = nearestName(key, known);
-    return problem(
-      { ...place, path: joined(place.path, [name]) },
-      "key.unknown",
-      expected,
-      `the key '${name}'`,
-      nearest === undefined ? {} : { nearest },
-    );
+    return problemAt(below(place, [name]), "key.unknown", expected, `the key '${name}'`, nearestName(key, known));
   });
 
 /** What an object lacks that tells no form, and what any of its forms says of the keys that all of them have. */
@@ -69,7 +42,7 @@ const formless = (
   place: Place,
 ): Problem[] => {
   const { missing, distinct } = fault.formless as NonNullable<Fault["formless"]>;
-  const lacking = problem({ ...place, path: joined(place.path, [missing]) }, fault.code, fault.expected, "nothing");
+  const lacking = problemAt(below(place, [missing]), fault.code, fault.expected, "nothing");
   const shared = issues.filter(({ path: [key] }) => key !== undefined && !distinct.includes(String(key)));
   const unknown = issues.flatMap((one) => (one.code === "unrecognized_keys" && one.path.length === 0 ? one.keys : []));
   return [lacking, ...translate(shared, value, place), ...unknownKeys(unknown, fault.known ?? [], place)];
@@ -77,8 +50,8 @@ const formless = (
 
 const translate = (issues: readonly z.core.$ZodIssue[], value: unknown, place: Place): Problem[] =>
   issues.flatMap((issue) => {
-    const here = { ...place, path: joined(place.path, issue.path) };
-    const held = at(value, issue.path);
+    const here = below(place, issue.path);
+    const held = heldAt(value, issue.path);
     const fault = JSON.parse(issue.message) as Fault;
     const { code, expected, message, nearest, known = [] } = fault;
     if (issue.code === "invalid_union") {
@@ -86,7 +59,7 @@ const translate = (issues: readonly z.core.$ZodIssue[], value: unknown, place: P
       if (fault.formless !== undefined) return formless(fault, issue.errors, held, here);
     }
     if (issue.code === "unrecognized_keys") return unknownKeys(issue.keys, known, here);
-    const made = problem(here, code, expected, shown(held), nearest === undefined ? {} : { nearest });
+    const made = problemAt(here, code, expected, shown(held), nearest);
     return [message === undefined ? made : { ...made, message: `${here.path}: ${message}` }];
   });
 
@@ -102,6 +75,6 @@ export const readField = <Out, In>(field: Field<Out, In>, value: unknown, place:
     if (result.success) return { value: result.data };
     return { problems: translate(result.error.issues, value, place()) };
   } catch {
-    return { problems: [problem(place(), "value.unreadable", "plain data", "a value that throws when it is read")] };
+    return { problems: [problemAt(place(), "value.unreadable", "plain data", "a value that throws when it is read")] };
   }
 };

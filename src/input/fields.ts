@@ -3,20 +3,10 @@ import { _regex, type $ZodCheck, $ZodString } from "zod/v4/core";
 import { InputError } from "../core/errors.js";
 import { nearestName } from "../core/nearest.js";
 import { isOfSize, isWithin, type Range, rangeText, sizeText } from "../core/ranges.js";
-import {
-  changedBy,
-  type Direct,
-  type DirectKey,
-  firstOf,
-  keptIf,
-  listOf,
-  nothing,
-  objectOf,
-  ofKind,
-  passing,
-  unsure,
-} from "./direct.js";
+import { directOf, passing, readBy, unsure } from "./direct.js";
+import { fault, wrong } from "./field-faults.js";
 import { distinctKeys, type FormKeys, meantForm } from "./form-choice.js";
+import { measured, noted } from "./notes.js";
 import {
   describeQuantity,
   formatQuantity,
@@ -49,86 +39,12 @@ export type Input<F extends z.ZodType> = z.input<F>;
 /** Fields by key. */
 export type Shape = Readonly<Record<string, z.ZodType>>;
 
-/** What a field says of a value that it cannot take. */
-export interface Fault {
-  readonly code: string;
-  readonly expected: string;
-  /** The sentence, where it says more than "expected …, got …". */
-  readonly message?: string;
-  readonly nearest?: string;
-  /** The keys of an object, where one was not known. */
-  readonly known?: readonly string[];
-  /** The place of the form of which the faults are those, in place of all else. */
-  readonly form?: number;
-  /** Where no key tells the form: the key that is told as missing, and all by which forms differ. */
-  readonly formless?: { readonly missing: string; readonly distinct: readonly string[] };
-}
-
-/** What the JSON Schema says of a field beside its type and range. */
-interface Note {
-  /** The name under which the schema defines it once. */
-  readonly id?: string;
-  /** What it measures, with its unit: "length [m]". */
-  readonly title?: string;
-  readonly description?: string;
-  readonly examples?: string[];
-}
-
-/** Notes stand in a register of their own: zod's global one belongs to the program that uses this library. */
-const notes = z.registry<Note>();
-
-const noted = <F extends z.ZodType>(field: F, note: Note): F => {
-  notes.add(field, { ...notes.get(field), ...note });
-  return field;
-};
-
 /** The field itself, with a sentence for the JSON Schema and docs/format.md where its key does not say enough. */
 export const about = <F extends z.ZodType>(description: string, field: F): F => noted(field, { description });
 
 /** The field itself, which the JSON Schema defines once, under this name. */
 export const named = <F extends z.ZodType>(id: string, description: string, field: F): F =>
   noted(field, { id, description });
-
-/** What a field that gives a number says of it. */
-export interface Numeric {
-  /** What it measures; a number without a name, such as a coefficient, has none. */
-  readonly quantity?: Quantity;
-  /** The unit of the number, "-" where it has none. */
-  readonly unit: string;
-  readonly range: Range;
-  readonly whole?: boolean;
-}
-
-const numerics = new WeakMap<z.ZodType, Numeric>();
-
-const measured = <F extends z.ZodType>(field: F, numeric: Numeric): F => {
-  numerics.set(field, numeric);
-  return field;
-};
-
-/** zod carries one text for each fault, so that a Fault travels in it as JSON; `faults.ts` takes it out again. */
-const fault = (code: string, expected: string, more: Omit<Fault, "code" | "expected"> = {}): string =>
-  JSON.stringify({ code, expected, ...more } satisfies Fault);
-
-/** The fault of a value that is missing or of a wrong kind. */
-const wrong = (expected: string, code = "value.wrong") => ({
-  error: (issue: { readonly input?: unknown }): string =>
-    issue.input === undefined ? fault("key.missing", expected) : fault(code, expected),
-});
-
-const directs = new WeakMap<z.ZodType, DirectKey>();
-
-/**
- * The field itself, with a direct way to read what is well formed. Nearly every value of a large document is; the way
- * through zod, which judges all others and words their faults, costs five times as much.
- */
-const direct = <F extends z.ZodType>(field: F, read: Direct, leftOut?: () => unknown): F => {
-  directs.set(field, leftOut === undefined ? { read } : { read, leftOut });
-  return field;
-};
-
-const keyOf = (field: z.ZodType): DirectKey => directs.get(field) ?? { read: () => unsure };
-const directOf = (field: z.ZodType): Direct => keyOf(field).read;
 
 /** Freezes a value all through, so that what was once checked stays as it was; `meta` is the user's own. */
 const freeze = <T>(value: T): T => {
@@ -155,36 +71,24 @@ const stringField = (error: FaultOf, ...checks: $ZodCheck<string>[]): TextField 
   new $ZodString({ type: "string", checks, error: error.error }) as unknown as TextField;
 
 /** A text. */
-export const text = (): TextField =>
-  direct(
-    stringField(wrong("a text")),
-    passing((value) => typeof value === "string"),
-  );
+export const text = (): TextField => stringField(wrong("a text"));
 
 /** A text of a given form; `expected` says which. */
 export const textLike = (pattern: RegExp, code: string, expected: string): TextField =>
-  direct(
+  readBy(
     stringField(wrong(expected), _regex(pattern, wrong(expected, code))),
     passing((value) => typeof value === "string" && pattern.test(value)),
   );
 
 /** True or false. */
-export const flag = (): z.ZodBoolean =>
-  direct(
-    z.boolean(wrong("true or false")),
-    passing((value) => typeof value === "boolean"),
-  );
+export const flag = (): z.ZodBoolean => z.boolean(wrong("true or false"));
 
 /** Any JSON value: kept, never read. */
-export const anything = (): z.ZodUnknown =>
-  direct(
-    z.unknown(),
-    passing(() => true),
-  );
+export const anything = (): z.ZodUnknown => z.unknown();
 
 /** One of a few words. */
-export const choice = <const Words extends readonly string[]>(words: Words): z.ZodEnum<{ [W in Words[number]]: W }> => {
-  const field = z.enum(words, {
+export const choice = <const Words extends readonly string[]>(words: Words): z.ZodEnum<{ [W in Words[number]]: W }> =>
+  z.enum(words, {
     error: ({ input }) => {
       const expected = words.map((one) => `'${one}'`).join(" or ");
       if (input === undefined) return fault("key.missing", expected);
@@ -193,18 +97,9 @@ export const choice = <const Words extends readonly string[]>(words: Words): z.Z
       });
     },
   });
-  return direct(
-    field,
-    passing((value) => (words as readonly unknown[]).includes(value)),
-  );
-};
 
 /** Exactly this word. */
-export const word = <const W extends string>(only: W): z.ZodLiteral<W> =>
-  direct(
-    z.literal(only, wrong(`'${only}'`)),
-    passing((value) => value === only),
-  );
+export const word = <const W extends string>(only: W): z.ZodLiteral<W> => z.literal(only, wrong(`'${only}'`));
 
 const inRange = (schema: z.ZodNumber, range: Range, error: ReturnType<typeof wrong>): z.ZodNumber => {
   let bounded = schema;
@@ -219,22 +114,14 @@ export const number = (range: Range, unit = "-"): z.ZodNumber => {
   const expected = Object.keys(range).length === 0 ? rangeText(range) : `a number, ${rangeText(range)}`;
   const bounded = inRange(z.number(wrong(expected)), range, wrong(expected, "value.range"));
   const sized = bounded.refine(isOfSize, wrong(`${expected}: ${sizeText}`, "value.range"));
-  const field = direct(
-    sized,
-    passing((value) => typeof value === "number" && isWithin(value, range) && isOfSize(value)),
-  );
-  return measured(noted(field, { title: `number [${unit}]` }), { unit, range });
+  return measured(noted(sized, { title: `number [${unit}]` }), { unit, range });
 };
 
 /** A whole number, 1 or more. */
 export const count = (): z.ZodNumber => {
   const expected = "a whole number, 1 or more";
   const bounded = z.number(wrong(expected)).int(wrong(expected)).gte(1, wrong(expected, "value.range"));
-  const field = direct(
-    bounded,
-    passing((value) => Number.isSafeInteger(value) && (value as number) >= 1),
-  );
-  return measured(noted(field, { title: "whole number [-]" }), { unit: "-", range: { min: 1 }, whole: true });
+  return measured(noted(bounded, { title: "whole number [-]" }), { unit: "-", range: { min: 1 }, whole: true });
 };
 
 /** The field of a quantity. */
@@ -303,8 +190,7 @@ export const quantity = (name: Quantity, limits: Range = {}): QuantityField => {
     context.issues.push({ code: "custom", message: explain(given), input: given });
     return z.NEVER;
   });
-  direct(field, read);
-  return measured(field, { quantity: name, unit: unit === "" ? "-" : unit, range: limits });
+  return measured(readBy(field, read), { quantity: name, unit: unit === "" ? "-" : unit, range: limits });
 };
 
 /** The number in a text; undefined where it has another form. */
@@ -314,8 +200,8 @@ const quantityIn = (given: string, name: Quantity): number | undefined => {
 };
 
 /** An object with these keys and no others. */
-export const object = <S extends Shape>(shape: S): ObjectField<S> => {
-  const field = z.strictObject(shape, {
+export const object = <S extends Shape>(shape: S): ObjectField<S> =>
+  z.strictObject(shape, {
     error: (issue) =>
       issue.code === "unrecognized_keys"
         ? fault("key.unknown", "a known key", { known: Object.keys(shape) })
@@ -323,18 +209,12 @@ export const object = <S extends Shape>(shape: S): ObjectField<S> => {
           ? fault("key.missing", "an object")
           : fault("value.wrong", "an object"),
   });
-  return direct(field, objectOf(Object.fromEntries(Object.entries(shape).map(([key, one]) => [key, keyOf(one)]))));
-};
 
 /** The same object where at least one of two keys must be there. */
 export const withOneOf = <F extends z.ZodObject>(field: F, [one, other]: readonly [string, string]): F => {
   const has = (value: Readonly<Record<string, unknown>>): boolean =>
     value[one] !== undefined || value[other] !== undefined;
-  const refined = field.refine(has, { path: [one], error: fault("key.missing", `${one}, ${other} or both`) });
-  return direct(
-    refined,
-    keptIf(directOf(field), (made) => has(made as Readonly<Record<string, unknown>>)),
-  );
+  return field.refine(has, { path: [one], error: fault("key.missing", `${one}, ${other} or both`) });
 };
 
 /** More entries than any list needs that says no limit of its own. */
@@ -347,17 +227,16 @@ const mostEntries = 10_000;
 export const list = <F extends z.ZodType>(entry: F, least = 0, most: number = mostEntries): z.ZodArray<F> => {
   const many = most < mostEntries ? `${least} to ${most}` : `${least} or more`;
   const expected = least === 0 ? "a list" : `a list of ${many}`;
-  const field = z
+  return z
     .array(entry, wrong(expected))
     .min(least, wrong(expected, "list.short"))
     .max(most, wrong(`a list of ${most} or fewer`, "list.long"));
-  return direct(field, listOf(directOf(entry), least, most));
 };
 
 /** The keys of an object field. */
 const keysOf = ({ shape }: z.ZodObject): FormKeys => {
   const all = Object.keys(shape);
-  return { all, needed: all.filter((key) => keyOf(shape[key] as z.ZodType).leftOut === undefined) };
+  return { all, needed: all.filter((key) => shape[key]._zod.optin === undefined) };
 };
 
 /** Some keys in words: "a, b and c". */
@@ -382,7 +261,7 @@ const formless = (keys: readonly FormKeys[]): string => {
 export const forms = <const Fs extends readonly z.ZodType[]>(...options: Fs): z.ZodUnion<Fs> => {
   const places = options.flatMap((option, i) => (option instanceof z.ZodObject ? [i] : []));
   const keys = places.map((i) => keysOf(options[i] as unknown as z.ZodObject));
-  const field = z.union(options, {
+  return z.union(options, {
     error: ({ input }) => {
       if (typeof input === "object" && input !== null && !Array.isArray(input)) {
         const meant = keys.length === 1 ? 0 : meantForm(keys, input);
@@ -394,28 +273,20 @@ export const forms = <const Fs extends readonly z.ZodType[]>(...options: Fs): z.
       return fault(input === undefined ? "key.missing" : "value.wrong", expected);
     },
   });
-  return direct(field, firstOf(options.map(directOf)));
 };
 
 /** A key that may be left out. */
-export const optional = <F extends z.ZodType>(field: F): Optional<F> =>
-  direct(z.optional(field), directOf(field), nothing);
+export const optional = <F extends z.ZodType>(field: F): Optional<F> => z.optional(field);
 
 /** A key that may be left out and then has this value. */
-export const preset = <F extends z.ZodType>(field: F, value: z.input<F>): Defaulted<F> => {
-  const read = directOf(field);
-  return direct(z.prefault(field, value), read, () => read(value));
-};
+export const preset = <F extends z.ZodType>(field: F, value: z.input<F>): Defaulted<F> => z.prefault(field, value);
 
 /** A key that may be left out; the object around it then fills it in from its other keys, by `filledBy`. */
 export const derived = <F extends z.ZodType>(field: F): Defaulted<F> => optional(field) as unknown as Defaulted<F>;
 
 /** The same object with its derived keys filled in; `fill` is given what was read, and changes nothing of it. */
 export const filledBy = <F extends ObjectField<Shape>>(field: F, fill: <T extends object>(read: T) => T): F =>
-  direct(
-    field.overwrite((read) => fill(read)),
-    changedBy(directOf(field), (read) => fill(read as object)),
-  );
+  field.overwrite((read) => fill(read));
 
 /**
  * An object told apart by its `kind`.
@@ -427,16 +298,12 @@ export const byKind = <const Fs extends readonly [ObjectWithKind, ...ObjectWithK
   ...options: Fs
 ): z.ZodDiscriminatedUnion<Fs, "kind"> => {
   const kinds = options.flatMap((option) => [...option.shape.kind.values]);
-  const field = z.discriminatedUnion("kind", options, {
+  return z.discriminatedUnion("kind", options, {
     error: ({ input }) => {
       if (typeof input !== "object" || input === null) return fault("value.wrong", `${what} with a kind`);
       return kindFault(what, (input as { readonly kind?: unknown }).kind, kinds);
     },
   });
-  const reads = new Map<unknown, Direct>(
-    options.flatMap((option) => [...option.shape.kind.values].map((kind) => [kind, directOf(option)] as const)),
-  );
-  return direct(field, ofKind(reads));
 };
 
 /** An object field whose `kind` is one word. */
@@ -483,16 +350,6 @@ export const quantityOrName = (
       return failed.error?.issues[0]?.message ?? fault("value.wrong", expected);
     },
   });
-  const isName: Direct = (value) => {
-    if (typeof value !== "string") return unsure;
-    try {
-      lookUp(value);
-      return value;
-    } catch {
-      return unsure;
-    }
-  };
-  direct(either, firstOf([directOf(numbered), isName]));
   return measured(noted(either, { title: `${titleOf(name)} or ${what}` }), { quantity: name, unit, range: limits });
 };
 
@@ -500,12 +357,7 @@ export const quantityOrName = (
 export const changed = <F extends z.ZodType, Out>(
   field: F,
   change: (value: z.output<F>) => Out,
-): z.ZodType<Out, z.input<F>> => {
-  return direct(
-    field.transform(change) as unknown as z.ZodType<Out, z.input<F>>,
-    changedBy(directOf(field), (value) => change(value as z.output<F>)),
-  );
-};
+): z.ZodType<Out, z.input<F>> => field.transform(change) as unknown as z.ZodType<Out, z.input<F>>;
 
 type Plain<T> = T extends (...args: never[]) => unknown
   ? T
@@ -528,34 +380,3 @@ export const exactly =
       (Same<Plain<z.input<F>>, Plain<In>> extends true ? unknown : { readonly "the input differs": never }),
   ): Field<Out, In> =>
     field as unknown as Field<Out, In>;
-
-/**
- * What the field at the end of a path of keys says of its number; undefined where there is no number. `value` is a value
- * that the field has given: it tells which form of a union is meant.
- */
-export const numericAt = (field: z.ZodType, keys: readonly string[], value: unknown): Numeric | undefined => {
-  const known = numerics.get(field);
-  if (known !== undefined) return keys.length === 0 ? known : undefined;
-  if (field instanceof z.ZodOptional || field instanceof z.ZodPrefault) {
-    return numericAt(field.unwrap() as z.ZodType, keys, value);
-  }
-  if (field instanceof z.ZodPipe) return numericAt(field.in as z.ZodType, keys, value);
-  if (field instanceof z.ZodUnion) {
-    for (const option of field.options as readonly z.ZodType[]) {
-      if (!option.safeParse(value).success) continue;
-      const found = numericAt(option, keys, value);
-      if (found !== undefined) return found;
-    }
-    return undefined;
-  }
-  const [key, ...rest] = keys;
-  if (key === undefined || typeof value !== "object" || value === null || !Object.hasOwn(value, key)) return undefined;
-  const held = (value as Readonly<Record<string, unknown>>)[key];
-  if (field instanceof z.ZodArray) return numericAt(field.element as z.ZodType, rest, held);
-  if (!(field instanceof z.ZodObject) || !Object.hasOwn(field.shape, key)) return undefined;
-  return numericAt(field.shape[key] as z.ZodType, rest, held);
-};
-
-/** The JSON Schema (2020-12) of what a field takes. */
-export const jsonSchemaOf = (field: z.ZodType): Record<string, unknown> =>
-  z.toJSONSchema(field, { io: "input", metadata: notes }) as Record<string, unknown>;

@@ -1,4 +1,4 @@
-import { InputError, type Problem, problemOf } from "../core/errors.js";
+import { expectation, InputError, type Problem, problemOf } from "../core/errors.js";
 import { nearestName, unknownName } from "../core/nearest.js";
 import { isWithin, type Range, requireRange } from "../core/ranges.js";
 import { shortened, shown } from "../core/show.js";
@@ -95,10 +95,21 @@ export interface QuantityFault extends Omit<Problem, "path" | "id"> {
   readonly message: string;
 }
 
-const fault = (code: QuantityFault["code"], quantity: Quantity, text: string, advice = ""): QuantityFault => {
+const fault = (
+  code: QuantityFault["code"],
+  quantity: Quantity,
+  text: string,
+  { advice = "", nearest }: { readonly advice?: string; readonly nearest?: string } = {},
+): QuantityFault => {
   const expected = `${quantities[quantity].article} such as '${quantities[quantity].example}'`;
   const found = shortened(text);
-  return { code, message: `expected ${expected}, got '${found}'${advice}`, expected, found };
+  return {
+    code,
+    message: `${expectation(expected, `'${found}'`, nearest)}${advice}`,
+    expected,
+    found,
+    ...(nearest === undefined ? {} : { nearest }),
+  };
 };
 
 /** A number without its unit, and how to write it so that it lies in the limits of its field. */
@@ -113,13 +124,12 @@ const unitMissing = (text: string, quantity: Quantity, limits: Range | undefined
     if (fits(value)) return `: write the number ${number} or ${percent(100 * value)}`;
     return fits(value / 100) ? `: write ${percent(value)}` : "";
   };
-  return fault("quantity.unit-missing", quantity, text, advice());
+  return fault("quantity.unit-missing", quantity, text, { advice: advice() });
 };
 
 const unitUnknown = (text: string, unitText: string, quantity: Quantity): QuantityFault => {
   const nearest = nearestName(unitText, quantities[quantity].usual);
-  if (nearest === undefined) return fault("quantity.unit-unknown", quantity, text);
-  return { ...fault("quantity.unit-unknown", quantity, text, `; did you mean '${nearest}'?`), nearest };
+  return fault("quantity.unit-unknown", quantity, text, { nearest });
 };
 
 const dimensions = new Map<Quantity, string | undefined>();
@@ -136,7 +146,7 @@ const dimensionOf = (quantity: Quantity): string | undefined => {
 const otherDimension = (text: string, { dimension }: Unit, quantity: Quantity): QuantityFault => {
   const other = Object.keys(quantities).find((one) => dimensionOf(one as Quantity) === dimension);
   const what = other === undefined ? "" : `, which is ${quantities[other as Quantity].article}`;
-  return fault("quantity.dimension", quantity, text, what);
+  return fault("quantity.dimension", quantity, text, { advice: what });
 };
 
 /**
@@ -160,7 +170,7 @@ export const readQuantity = (
   const value = toSI(Number(number.replaceAll("−", "-")), unit);
   return Number.isFinite(value)
     ? { value }
-    : fault("quantity.not-finite", quantity, text, ", which is no finite number");
+    : fault("quantity.not-finite", quantity, text, { advice: ", which is no finite number" });
 };
 
 /** Absolute zero [°C] */
@@ -197,9 +207,8 @@ export const parseQuantity = (text: string, quantity: Quantity): number => {
     throw unknownName("quantity", "quantity", quantity, Object.keys(quantities));
   }
   if (typeof text !== "string") {
-    const [expected, found] = [`a text such as '${quantities[quantity].example}'`, `a ${typeof text}`];
-    const message = `${quantity}: expected ${expected}, got ${found}`;
-    throw new InputError([{ code: "quantity.syntax", path: "text", message, expected, found }]);
+    const expected = `a text such as '${quantities[quantity].example}'`;
+    throw new InputError([problemOf("quantity.syntax", "text", expected, `a ${typeof text}`, { subject: quantity })]);
   }
   const reading = readQuantity(text, quantity);
   if ("value" in reading) {

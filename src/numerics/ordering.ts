@@ -14,72 +14,127 @@
  * @returns The nodes in the order of elimination, `order[k]` being the k-th node eliminated.
  */
 export function minimumDegreeOrder(n: number, first: Int32Array, second: Int32Array, edges: Int32Array): Int32Array {
-  const { start, neighbours } = adjacency(n, first, second, edges);
+  const graph = new QuotientGraph(n, first, second, edges);
+  while (graph.done < n) {
+    const pivot = graph.formElement();
+    graph.scan(pivot);
+    graph.compress(pivot);
+    graph.updateDegrees(pivot);
+  }
+  return graph.order;
+}
+
+/** What is left to eliminate: nodes joined by edges and by elements. */
+class QuotientGraph {
+  /** The nodes eliminated, the first `done` of them. */
+  readonly order: Int32Array;
+  done = 0;
+
   // A node's slots hold first its elements, then the neighbours not yet covered by an element; both lists together
   // never outgrow the slots, since each new element replaces the neighbour or the element through which it came.
-  const elements = new Int32Array(n);
-  const plain = new Int32Array(n);
-  const degree = new Int32Array(n);
-  for (let i = 0; i < n; i++) {
-    plain[i] = start[i + 1] - start[i];
-    degree[i] = plain[i];
+  private readonly start: Int32Array;
+  private readonly neighbours: Int32Array;
+  private readonly elements: Int32Array;
+  private readonly plain: Int32Array;
+  private readonly degree: Int32Array;
+  private readonly queue: DegreeQueue;
+  private readonly gone: Uint8Array;
+
+  // The cliques of the elements, one after the other; the newest is at the end.
+  private pool: Int32Array;
+  private poolEnd = 0;
+  private readonly elementStart: Int32Array;
+  private readonly elementSize: Int32Array;
+  private readonly alive: Uint8Array;
+
+  /** The pivot of the newest element that holds the node. */
+  private readonly mark: Int32Array;
+  /** |element \ pivot's element|, offset by `tag` so that it needs no clearing. */
+  private readonly outside: Float64Array;
+  private tag = 1;
+
+  constructor(
+    private readonly n: number,
+    first: Int32Array,
+    second: Int32Array,
+    edges: Int32Array,
+  ) {
+    const { start, neighbours } = adjacency(n, first, second, edges);
+    this.start = start;
+    this.neighbours = neighbours;
+    this.elements = new Int32Array(n);
+    this.plain = new Int32Array(n);
+    for (let i = 0; i < n; i++) this.plain[i] = start[i + 1] - start[i];
+    this.degree = this.plain.slice();
+    this.queue = new DegreeQueue(this.degree);
+    this.gone = new Uint8Array(n);
+    this.pool = new Int32Array(Math.max(16, 2 * neighbours.length));
+    this.elementStart = new Int32Array(n);
+    this.elementSize = new Int32Array(n);
+    this.alive = new Uint8Array(n);
+    this.mark = new Int32Array(n).fill(-1);
+    this.outside = new Float64Array(n);
+    this.order = new Int32Array(n);
   }
-  const queue = new DegreeQueue(degree);
 
-  let pool = new Int32Array(Math.max(16, 2 * neighbours.length));
-  let poolEnd = 0;
-  const elementStart = new Int32Array(n);
-  const elementSize = new Int32Array(n);
-  const alive = new Uint8Array(n); // as an element
-  const gone = new Uint8Array(n); // as a node
-  const mark = new Int32Array(n).fill(-1);
-  const outside = new Float64Array(n); // |element \ pivot's element|, offset by `tag` so that it needs no clearing
-  let tag = 1;
-
-  /** Adds a node to the clique of a pivot, once. */
-  const reach = (node: number, pivot: number): void => {
-    if (gone[node] || mark[node] === pivot) return;
-    mark[node] = pivot;
-    if (poolEnd === pool.length) {
-      const larger = new Int32Array(2 * pool.length);
-      larger.set(pool);
-      pool = larger;
-    }
-    pool[poolEnd++] = node;
-  };
-
-  const order = new Int32Array(n);
-  let done = 0;
-  while (done < n) {
-    const pivot = queue.takeSmallest();
-    gone[pivot] = 1;
-    order[done++] = pivot;
-    mark[pivot] = pivot;
-
-    const begin = poolEnd;
-    const slots = start[pivot];
-    for (let s = slots; s < slots + elements[pivot]; s++) {
+  /** Eliminates the node of least degree, the pivot: its neighbours become an element, which takes up the pivot's own. */
+  formElement(): number {
+    const { alive, elementSize, elementStart, neighbours } = this;
+    const pivot = this.queue.takeSmallest();
+    this.gone[pivot] = 1;
+    this.order[this.done++] = pivot;
+    this.mark[pivot] = pivot;
+    elementStart[pivot] = this.poolEnd;
+    const slots = this.start[pivot];
+    const elementEnd = slots + this.elements[pivot];
+    for (let s = slots; s < elementEnd; s++) {
       const element = neighbours[s];
       if (!alive[element]) continue;
       const end = elementStart[element] + elementSize[element];
-      for (let p = elementStart[element]; p < end; p++) reach(pool[p], pivot);
-      alive[element] = 0; // absorbed by the new element
+      for (let p = elementStart[element]; p < end; p++) this.reach(this.pool[p], pivot);
+      alive[element] = 0;
     }
-    for (let s = slots + elements[pivot]; s < slots + elements[pivot] + plain[pivot]; s++) reach(neighbours[s], pivot);
-    const size = poolEnd - begin;
+    for (let s = elementEnd; s < elementEnd + this.plain[pivot]; s++) this.reach(neighbours[s], pivot);
     alive[pivot] = 1;
-    elementStart[pivot] = begin;
+    elementSize[pivot] = this.poolEnd - elementStart[pivot];
+    return pivot;
+  }
 
-    for (let p = begin; p < poolEnd; p++) {
+  /** Adds a node to the newest element, once. */
+  private reach(node: number, pivot: number): void {
+    if (this.gone[node] || this.mark[node] === pivot) return;
+    this.mark[node] = pivot;
+    if (this.poolEnd === this.pool.length) {
+      const larger = new Int32Array(2 * this.pool.length);
+      larger.set(this.pool);
+      this.pool = larger;
+    }
+    this.pool[this.poolEnd++] = node;
+  }
+
+  /** Counts for each element that meets the newest one how many of its nodes lie outside of that. */
+  scan(pivot: number): void {
+    const { alive, elementSize, elements, neighbours, outside, pool, poolEnd, start, tag } = this;
+    for (let p = this.elementStart[pivot]; p < poolEnd; p++) {
       const node = pool[p];
-      for (let s = start[node]; s < start[node] + elements[node]; s++) {
+      const end = start[node] + elements[node];
+      for (let s = start[node]; s < end; s++) {
         const element = neighbours[s];
         if (!alive[element]) continue;
         if (outside[element] < tag) outside[element] = tag + elementSize[element];
         outside[element]--;
       }
     }
+  }
 
+  /**
+   * Drops from the lists of the newest element's nodes what it covers, and bounds their degrees. Nodes adjacent to it alone
+   * are eliminated at once, which adds no fill.
+   */
+  compress(pivot: number): void {
+    const { alive, degree, elements, gone, mark, neighbours, outside, plain, pool, poolEnd, queue, start, tag } = this;
+    const begin = this.elementStart[pivot];
+    const size = this.elementSize[pivot];
     let kept = begin;
     for (let p = begin; p < poolEnd; p++) {
       const node = pool[p];
@@ -106,9 +161,8 @@ export function minimumDegreeOrder(n: number, first: Int32Array, second: Int32Ar
         plainCount++;
       }
       if (elementCount === 0 && plainCount === 0) {
-        // Adjacent to the new element alone: eliminating it next adds no fill.
         gone[node] = 1;
-        order[done++] = node;
+        this.order[this.done++] = node;
         continue;
       }
       // The new element goes between the two lists.
@@ -119,16 +173,21 @@ export function minimumDegreeOrder(n: number, first: Int32Array, second: Int32Ar
       degree[node] = Math.min(degree[node] + size - 1, external + plainCount + size - 1);
       pool[kept++] = node;
     }
-    poolEnd = kept;
-    elementSize[pivot] = kept - begin;
-    for (let p = begin; p < kept; p++) {
+    this.poolEnd = kept;
+    this.elementSize[pivot] = kept - begin;
+  }
+
+  /** Puts the newest element's nodes back into the queue, with no degree above the number of nodes left. */
+  updateDegrees(pivot: number): void {
+    const { degree, n, pool, poolEnd, queue } = this;
+    const most = n - this.done - 1;
+    for (let p = this.elementStart[pivot]; p < poolEnd; p++) {
       const node = pool[p];
-      degree[node] = Math.min(degree[node], n - done - 1);
+      degree[node] = Math.min(degree[node], most);
       queue.add(node);
     }
-    tag += n + 1;
+    this.tag += n + 1;
   }
-  return order;
 }
 
 /** Distinct neighbours of each node, in one array. */

@@ -43,7 +43,7 @@ test("the error for an unknown name carries the nearest as data, and shortens wh
     {
       code: "unknown-material",
       path: "roughness",
-      message: `roughness: expected one of ${known.join(", ")}, got "aluminum"; did you mean "aluminium"?`,
+      message: `roughness: expected one of ${known.join(", ")}, got 'aluminum'; did you mean 'aluminium'?`,
       expected: `one of ${known.join(", ")}`,
       found: "aluminum",
       nearest: "aluminium",

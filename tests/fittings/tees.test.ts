@@ -679,16 +679,16 @@ describe("a tee that cannot be", () => {
       ["tee.geometry", "angle"],
       ["tee.geometry", "edgeRadius"],
     ]);
-    expect(() => teeLaw({ ...plain, model: "gardell" as "gardel" })).toThrow('did you mean "gardel"?');
+    expect(() => teeLaw({ ...plain, model: "gardell" as "gardel" })).toThrow("did you mean 'gardel'?");
     expect(() => describeTee(teeLaw(plain), Number.NaN, 0, 1.2)).toThrow("a: expected");
     expect(() => describeTee(teeLaw(plain), 1, 0, 0)).toThrow("density: expected above 0");
     const form = { angle: 90 * degree, areaRatio: 1 };
     expect(() => teeCoefficients(undefined as unknown as TeeForm, 0.5, "dividing")).toThrow("form: expected an object");
     expect(() => teeCoefficients({ ...form, edgeradius: 0.1 } as TeeForm, 0.5, "dividing")).toThrow(
-      'did you mean "edgeRadius"?',
+      "did you mean 'edgeRadius'?",
     );
     expect(() => teeCoefficients(form, 1.1, "dividing")).toThrow("flowShare: expected 0 to 1, got 1.1");
-    expect(() => teeCoefficients(form, 0.5, "divding" as Pattern)).toThrow('did you mean "dividing"?');
+    expect(() => teeCoefficients(form, 0.5, "divding" as Pattern)).toThrow("did you mean 'dividing'?");
     expect(() => teeCoefficients({ ...form, areaRatio: 1.3 }, 0.5, "dividing")).toThrow("areaRatio: expected");
   });
 });

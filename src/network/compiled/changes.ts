@@ -1,5 +1,5 @@
 import { DocumentError, InputError } from "../../core/errors.js";
-import { problemsOf } from "../../core/gather.js";
+import { thrownBy } from "../../core/gather.js";
 import { readObject } from "../../core/keys.js";
 import type { Quantity } from "../../input/quantities.js";
 import { type Network, type NetworkDocument, parseNetwork } from "../document/document.js";
@@ -59,7 +59,7 @@ export function withChanges(
   const parsed = parseNetwork(network);
   const index = new NetworkIndex(parsed);
   const places: ParameterPlace[] = [];
-  const problems = Object.keys(given).flatMap((path) => problemsOf(() => places.push(parameterPlace(index, path))));
+  const problems = Object.keys(given).flatMap((path) => thrownBy(() => places.push(parameterPlace(index, path))));
   problems.push(...doubledProblems(parsed, places, given));
   const copy = copyOf(parsed);
   for (const { owner, keys, path } of places) {

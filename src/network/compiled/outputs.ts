@@ -18,7 +18,7 @@ const noConvergence: Convergence = { iterations: 0, massResidual: 0, pressureRes
 
 const position = /^(0|[1-9]\d*)$/;
 
-const at = (value: unknown, keys: readonly string[]): unknown => {
+const reportedAt = (value: unknown, keys: readonly string[]): unknown => {
   let held = value;
   for (const key of keys) {
     if (typeof held !== "object" || held === null || !Object.hasOwn(held, key)) return undefined;
@@ -39,13 +39,13 @@ const pathNumber = /^[01]\.(coefficient|loss)$/;
 const comesAndGoes = (record: unknown, keys: readonly string[]): boolean => {
   const below = (count: number): string => keys.slice(count).join(".");
   const [first, second] = keys;
-  if (first === "control") return below(1) === "missing" && at(record, ["control"]) !== undefined;
+  if (first === "control") return below(1) === "missing" && reportedAt(record, ["control"]) !== undefined;
   if (first === "losses" && second === "paths") {
-    return at(record, ["losses", "pattern"]) !== undefined && pathNumber.test(below(2));
+    return reportedAt(record, ["losses", "pattern"]) !== undefined && pathNumber.test(below(2));
   }
   const depth = keys.indexOf("outside");
   if (depth < 1 || !outsideNumber.test(below(depth + 1))) return false;
-  const [model, kind] = ["model", "kind"].map((key) => at(record, [...keys.slice(0, depth), key]));
+  const [model, kind] = ["model", "kind"].map((key) => reportedAt(record, [...keys.slice(0, depth), key]));
   return model !== undefined && (model !== "given" || kind === "regulator");
 };
 
@@ -87,7 +87,8 @@ export const outputReader = (
     elements.report(element, answer, solution);
     return solution[list][name];
   };
-  const known = (record: unknown): boolean => typeof at(record, keys) === "number" || comesAndGoes(record, keys);
+  const known = (record: unknown): boolean =>
+    typeof reportedAt(record, keys) === "number" || comesAndGoes(record, keys);
   const record = recordOfSystem(system, atStart(system));
   if (!known(record)) {
     const { layout } = system;
@@ -100,7 +101,7 @@ export const outputReader = (
     }
   }
   return (answer) => {
-    const held = at(recordOfSystem(system, answer), keys);
+    const held = reportedAt(recordOfSystem(system, answer), keys);
     return typeof held === "number" ? held : undefined;
   };
 };

@@ -1,5 +1,5 @@
-import { InputError, type Problem } from "../../core/errors.js";
-import { problemsOf } from "../../core/gather.js";
+import { InputError, joined, type Problem } from "../../core/errors.js";
+import { thrownBy } from "../../core/gather.js";
 import { invalidateFanReading } from "../elements/curve-cache.js";
 import type { CurvePart } from "../format/parts.js";
 import { ChangeChecks, type ChangeProblem } from "./change-checks.js";
@@ -128,8 +128,7 @@ class NamedParameter implements Parameter {
   }
 }
 
-const pathOf = ({ element, problem }: ChangeProblem): string =>
-  [element, problem.key].filter((word) => word !== "").join(".");
+const pathOf = ({ element, problem }: ChangeProblem): string => joined(element, problem.key);
 
 /** A problem for which the value of a number stands. */
 const problemAt = ({ handle, place: { path } }: NamedHandle, change: ChangeProblem): Problem => {
@@ -202,7 +201,7 @@ export class Parameters {
    */
   of(changes: Readonly<Record<string, number>>): NamedHandle[] {
     const named: NamedHandle[] = [];
-    const problems = Object.keys(changes).flatMap((path) => problemsOf(() => named.push(this.namedAt(path))));
+    const problems = Object.keys(changes).flatMap((path) => thrownBy(() => named.push(this.namedAt(path))));
     const places = named.map(({ place }) => place);
     problems.push(...places.flatMap((place) => valueProblem(place, changes[place.path]) ?? []));
     problems.push(...doubledProblems(this.model.network, places, changes));

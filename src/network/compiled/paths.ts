@@ -1,10 +1,11 @@
-import { InputError, type Problem, problemOf } from "../../core/errors.js";
-import { problemsOf } from "../../core/gather.js";
+import { InputError, joined, type Place, type Problem, problemOf } from "../../core/errors.js";
+import { thrownBy } from "../../core/gather.js";
 import { nearestName } from "../../core/nearest.js";
 import { isOfSize, isWithin, rangeText, sizeText } from "../../core/ranges.js";
 import { shown } from "../../core/show.js";
-import { type Place, readField } from "../../input/faults.js";
-import { type Field, type Numeric, numericAt } from "../../input/fields.js";
+import { readField } from "../../input/faults.js";
+import type { Field } from "../../input/fields.js";
+import { type Numeric, numericAt } from "../../input/notes.js";
 import type { Network } from "../document/document.js";
 import { placeOf } from "../document/reading.js";
 import { kindOf } from "../elements/kinds/list.js";
@@ -68,12 +69,8 @@ const parameterLists = ["air", "outdoorAir", "nodes", "ducts", "openings", "fans
 
 /** The error for a path that leads nowhere. */
 export const unknownPath = (path: string, expected: string, found: string, nearest: string | undefined): InputError => {
-  const hint = nearest === undefined ? "" : `; did you mean '${nearest}'?`;
-  const message = `${shown(path)}: expected ${expected}, got ${found}${hint}`;
-  const at = typeof path === "string" ? path : "";
-  return new InputError([
-    { code: "path.unknown", path: at, message, expected, found, ...(nearest === undefined ? {} : { nearest }) },
-  ]);
+  const text = typeof path === "string" ? path : "";
+  return new InputError([problemOf("path.unknown", text, expected, found, { nearest, subject: shown(path) })]);
 };
 
 /** The words of a path; of what is no text, none. */
@@ -132,7 +129,7 @@ export const namedBy = (index: NetworkIndex, path: string, lists: readonly strin
     if (list === "terminals" || list === "airHandlers") {
       // As results name them; what the document gives of them stands with the nodes.
       const canonicalPath = ["nodes", ...words.slice(1)].join(".");
-      if (problemsOf(() => parameterPlace(index, canonicalPath)).length === 0)
+      if (thrownBy(() => parameterPlace(index, canonicalPath)).length === 0)
         throw unknownPath(path, expected, shown(list), canonicalPath);
     }
     throw unknownPath(path, expected, shown(list), words.length > 0 ? nearestPath(words, 0, lists) : undefined);
@@ -196,8 +193,6 @@ export const parameterPlace = (index: NetworkIndex, path: string): ParameterPlac
   throw unknownNumber(path, named, heldAt(value, inner), "a number that the document gives");
 };
 
-const joined = (...words: readonly string[]): string => words.filter((word) => word !== "").join(".");
-
 /** The path of an owner by the ids of a document. */
 export const pathOf = (network: Network, { list, index }: Owner): string =>
   list === "air" || list === "outdoorAir" ? list : joined(list, network[list][index].id);
@@ -231,8 +226,7 @@ export const valueProblem = ({ path, numeric }: ParameterPlace, value: number): 
   if (good && (!whole || Number.isInteger(value))) return undefined;
   const limits = isWithin(value, range) ? sizeText : rangeText(range);
   const expected = whole ? "a whole number, 1 or more" : unit === "-" ? limits : `${limits} [${unit}]`;
-  const found = shown(value);
-  return { code: "value.range", path, message: `${path}: expected ${expected}, got ${found}`, expected, found };
+  return problemOf("value.range", path, expected, shown(value));
 };
 
 /** What is wrong with the values of an owner's keys by themselves, by its place in the network. */

@@ -7,7 +7,6 @@ import {
   choice,
   exactly,
   type Field,
-  jsonSchemaOf,
   list,
   object,
   optional,
@@ -15,6 +14,7 @@ import {
   text,
   word,
 } from "../../input/fields.js";
+import { jsonSchemaOf } from "../../input/notes.js";
 import { type NetworkNode, node } from "../elements/kinds/list.js";
 import { type Duct, duct, type Opening, opening } from "../format/elements.js";
 import type { Form, Labelled, Preset } from "../format/forms.js";

@@ -1,7 +1,6 @@
-import type { Problem } from "../../core/errors.js";
+import { joined, type Place, type Problem, problemOf } from "../../core/errors.js";
 import { nearestName } from "../../core/nearest.js";
 import { shown } from "../../core/show.js";
-import { type Place, problem } from "../../input/faults.js";
 import { airProblems } from "../elements/air-checks.js";
 import { ductProblems } from "../elements/duct-checks.js";
 import { noProblems } from "../elements/kinds/kind.js";
@@ -36,7 +35,7 @@ export const checkElements = (elements: ReadElements): { problems: Problem[]; la
   if (problems.length > 0 || !whole || !isPlainlySound(layout)) problems = [...problems, ...checks.topology()];
   if (problems.length === 0 && whole) {
     for (const { read, problem } of helplessProblems(checks.controlled, layout, openings)) {
-      problems.push(problemOf(read.place, problem));
+      problems.push(problemAt(read.place, problem));
     }
   }
   return { problems, layout };
@@ -51,17 +50,11 @@ const valuesOf = <T>(reads: readonly Read<T>[]): T[] => {
 
 const rootProblems = ({ air, outdoorAir }: ReadElements): Problem[] =>
   [...airProblems(air, air, "air"), ...airProblems(outdoorAir, air, "outdoorAir")].map((problem) =>
-    problemOf({ path: "" }, problem),
+    problemAt({ path: "" }, problem),
   );
 
-const problemOf = ({ path, id }: Place, { key, code, expected, found, nearest }: ElementProblem): Problem =>
-  problem(
-    { path: [path, key].filter((part) => part !== "").join("."), ...(id === undefined ? {} : { id }) },
-    code,
-    expected,
-    found,
-    nearest === undefined ? {} : { nearest },
-  );
+const problemAt = ({ path, id }: Place, { key, code, expected, found, nearest }: ElementProblem): Problem =>
+  problemOf(code, joined(path, key), expected, found, { id, nearest });
 
 const duplicates = (name: string, reads: readonly Read<unknown>[]): Problem[] => {
   const first = new Map<string, number>();
@@ -73,7 +66,7 @@ const duplicates = (name: string, reads: readonly Read<unknown>[]): Problem[] =>
     if (before === undefined) first.set(id, index);
     else {
       const found = `${shown(id)}, which ${name}.${before} has`;
-      problems.push(problemOf(read.place, { code: "id.duplicate", key: "id", expected: "an id of its own", found }));
+      problems.push(problemAt(read.place, { code: "id.duplicate", key: "id", expected: "an id of its own", found }));
     }
   });
   return problems;
@@ -135,7 +128,7 @@ class ElementChecks {
   }
 
   private report({ place }: Read<unknown>, problem: ElementProblem): void {
-    this.problems.push(problemOf(place, problem));
+    this.problems.push(problemAt(place, problem));
   }
 
   private nearest(name: string, known: Iterable<string>): string | undefined {

@@ -1,6 +1,5 @@
-import type { Problem } from "../../core/errors.js";
+import type { Place, Problem } from "../../core/errors.js";
 import type { FrictionLawName } from "../../ducts/friction.js";
-import type { Place } from "../../input/faults.js";
 import type { NetworkNode } from "../elements/kinds/list.js";
 import type { Duct, Opening } from "../format/elements.js";
 import type { AirPart } from "../format/parts.js";

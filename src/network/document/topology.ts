@@ -1,7 +1,6 @@
 import { MultiUndirectedGraph } from "graphology";
-import type { Problem } from "../../core/errors.js";
+import { type Problem, problemOf } from "../../core/errors.js";
 import { shown } from "../../core/show.js";
-import { problem } from "../../input/faults.js";
 import { kindOf } from "../elements/kinds/list.js";
 import { endsOf } from "../layout/connectivity.js";
 import { type Layout, nodeIdOf } from "../layout/layout.js";
@@ -74,7 +73,7 @@ const partsWithoutReference = (graph: Graph): Problem[] => {
     const [{ name, place }] = part;
     const expected = "outdoors, a room with a pressure or a terminal without a room in every connected part";
     const found = `a part without any: ${named(part.map((point) => point.name))}`;
-    problems.push(problem({ path: place, id: nodeIdOf(name) }, "network.no-reference", expected, found));
+    problems.push(problemOf("network.no-reference", place, expected, found, { id: nodeIdOf(name) }));
   }
   return problems;
 };
@@ -90,7 +89,7 @@ const pathsWithoutResistance = ({ nodes, ducts }: ReadElements, layout: Layout):
   return Array.from(
     closedWithoutResistance(branches, layout),
     ({ branch: { name, path }, problem: { code, expected, found } }) =>
-      problem({ path, id: name }, code, expected, found),
+      problemOf(code, path, expected, found, { id: name }),
   );
 };
 

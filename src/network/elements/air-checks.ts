@@ -8,7 +8,7 @@ import { completeAir } from "./climate.js";
 const documentCodes: Readonly<Record<string, string>> = { "out-of-range": "value.range", conflict: "key.conflict" };
 
 /** Runs a check of arguments, and gives what it threw as findings below a key. */
-export const problemsBelow = (key: string, check: () => void): ElementProblem[] => {
+export const argumentProblems = (key: string, check: () => void): ElementProblem[] => {
   try {
     check();
     return [];
@@ -25,4 +25,4 @@ export const problemsBelow = (key: string, check: () => void): ElementProblem[] 
 
 /** Faults of an element's air that no single key shows: two pressures, vapour above the pressure. */
 export const airProblems = (air: AirPart | undefined, base: AirPart, key: string): ElementProblem[] =>
-  air === undefined ? [] : problemsBelow(key, () => airState(completeAir(air, base)));
+  air === undefined ? [] : argumentProblems(key, () => airState(completeAir(air, base)));

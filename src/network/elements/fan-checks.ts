@@ -1,3 +1,4 @@
+import { joined } from "../../core/errors.js";
 import { nearestName } from "../../core/nearest.js";
 import { rounded, shown } from "../../core/show.js";
 import { chainProblems } from "../../fans/chain.js";
@@ -17,45 +18,50 @@ const noSettings: ReadonlyMap<string, number> = new Map();
 
 /** Faults of a fan that show only beside its other keys. */
 export const fanProblems = function* (fan: FanPart, key: string): Generator<ElementProblem> {
-  const at = (name: string): string => (key === "" ? name : `${key}.${name}`);
+  const keyOf = (name: string): string => joined(key, name);
   if (fan.speed === 0 && fan.stopped === undefined) {
-    yield { code: "fan.stopped-missing", key: at("speed"), expected: "above 0, or a fan with 'stopped'", found: "0" };
+    yield {
+      code: "fan.stopped-missing",
+      key: keyOf("speed"),
+      expected: "above 0, or a fan with 'stopped'",
+      found: "0",
+    };
   }
   if (fan.control !== undefined && fan.speed === 0) {
     const expected = "above 0 beside 'control', which begins its search there";
-    yield { code: "fan.control-stopped", key: at("speed"), expected, found: "0" };
+    yield { code: "fan.control-stopped", key: keyOf("speed"), expected, found: "0" };
   }
-  if (fan.chain !== undefined) yield* driveChainProblems(fan.chain, fan.curve, at);
+  if (fan.chain !== undefined) yield* driveChainProblems(fan.chain, fan.curve, keyOf);
   if (fan.curve === undefined) {
     const still = fan.speed === 0 && fan.stopped !== undefined;
-    if (!still) yield { code: "key.missing", key: at("curve"), expected: "a fan curve", found: "nothing" };
-    else if (fan.setting !== undefined) yield* settingProblems(fan.setting, fan.speed, noSettings, at);
+    if (!still) yield { code: "key.missing", key: keyOf("curve"), expected: "a fan curve", found: "nothing" };
+    else if (fan.setting !== undefined) yield* settingProblems(fan.setting, fan.speed, noSettings, keyOf);
     return; // limits of control are in the unit of the curve
   }
   if (fan.control !== undefined) {
     const { minSpeed, maxSpeed } = fan.control;
     if (!(minSpeed < maxSpeed)) {
       const expected = `below ${maxSpeed}, the fastest speed`;
-      yield { code: "value.range", key: at("control.minSpeed"), expected, found: `${minSpeed}` };
+      yield { code: "value.range", key: keyOf("control.minSpeed"), expected, found: `${minSpeed}` };
     }
   }
   const { data, problems } = fanReadingOf(fan.curve);
   for (const { code, path, message, expected = message, found = "the points given" } of problems) {
-    yield { code, key: at(`curve.${path}`), expected, found };
+    yield { code, key: keyOf(`curve.${path}`), expected, found };
   }
   if (data === undefined) return;
-  if (fan.setting !== undefined) yield* settingProblems(fan.setting, fan.speed, data.settings, at);
-  yield* speedProblems(fan, data, at);
+  if (fan.setting !== undefined) yield* settingProblems(fan.setting, fan.speed, data.settings, keyOf);
+  yield* speedProblems(fan, data, keyOf);
 };
 
 /** A chain begins at the impeller, whose efficiency only the curve can tell. */
 const driveChainProblems = function* (
   chain: ChainPart,
   curve: CurvePart | undefined,
-  at: (name: string) => string,
+  keyOf: (name: string) => string,
 ): Generator<ElementProblem> {
   for (const { code, path, message, expected = message, found = "the parts given" } of chainProblems(chain)) {
-    yield { code, key: at(path), expected, found };
+    yield { code, key: keyOf(path), expected, found };
   }
   if (curve === undefined) return;
   const points = "speeds" in curve ? curve.speeds[0].points : "points" in curve ? curve.points : [];
@@ -64,8 +70,8 @@ const driveChainProblems = function* (
   const powered = "coefficients" in curve && curve.powerCoefficients !== undefined ? "powerCoefficients" : undefined;
   const input = points[0]?.power === undefined ? powered : "power";
   yield input === undefined
-    ? { code: "fan.chain-efficiency", key: at("chain"), expected, found: "one without" }
-    : { code: "key.conflict", key: at("chain"), expected, found: `chain and ${input}, which is electrical input` };
+    ? { code: "fan.chain-efficiency", key: keyOf("chain"), expected, found: "one without" }
+    : { code: "key.conflict", key: keyOf("chain"), expected, found: `chain and ${input}, which is electrical input` };
 };
 
 /** A setting must be one of the curve's, and the speed beside it a share of that of the setting. */
@@ -73,16 +79,16 @@ const settingProblems = function* (
   setting: string,
   speed: number,
   settings: ReadonlyMap<string, number>,
-  at: (name: string) => string,
+  keyOf: (name: string) => string,
 ): Generator<ElementProblem> {
   if (!settings.has(setting)) {
     const nearest = nearestName(setting, settings.keys());
     const expected = settings.size === 0 ? "a curve with named settings" : "a setting of the curve";
-    const problem = { code: "reference.setting", key: at("setting"), expected, found: shown(setting) };
+    const problem = { code: "reference.setting", key: keyOf("setting"), expected, found: shown(setting) };
     yield nearest === undefined ? problem : { ...problem, nearest };
   } else if (speed !== 0 && !(speed >= fartherDown && speed <= fartherUp)) {
     const expected = `a speed over that of the setting, ${fartherDown} to ${fartherUp}`;
-    yield { code: "fan.speed-far", key: at("speed"), expected, found: `${speed}` };
+    yield { code: "fan.speed-far", key: keyOf("speed"), expected, found: `${speed}` };
   }
 };
 
@@ -90,7 +96,7 @@ const settingProblems = function* (
 const speedProblems = function* (
   { control: part, curve, setting, speed }: FanPart,
   { speeds }: FanData,
-  at: (name: string) => string,
+  keyOf: (name: string) => string,
 ): Generator<ElementProblem> {
   const expected =
     curve !== undefined && "speeds" in curve
@@ -103,6 +109,6 @@ const speedProblems = function* (
   ];
   for (const [key, value] of given) {
     if (value === undefined || (value >= fartherDown * speeds.min && value <= fartherUp * speeds.max)) continue;
-    yield { code: "fan.speed-far", key: at(key), expected, found: `${value}` };
+    yield { code: "fan.speed-far", key: keyOf(key), expected, found: `${value}` };
   }
 };

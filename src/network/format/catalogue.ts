@@ -1,16 +1,15 @@
 import type { Section } from "../../ducts/geometry.js";
 import { type DuctFittings, type Ends, fittings, type Transitions } from "../../fittings/catalogue.js";
+import { risingFaults, shapeFault } from "../../fittings/checks.js";
 import type {
   ChoiceParameter,
   Equipment,
   EquipmentRating,
   Fitting,
-  GeometryFault,
   Laws,
   NumberParameter,
   TableParameter,
 } from "../../fittings/fitting.js";
-import { shapeOf } from "../../fittings/shape.js";
 import {
   about,
   choice,
@@ -106,23 +105,6 @@ export function* partProvenance(part: AnyPart, of: string, section: Section, oth
   for (const source of found.sources) yield { source, of, spread: laws?.spread ?? found.spread, ...note };
 }
 
-const tableFaults = function* (part: AnyPart, fitting: AnyFitting): Generator<GeometryFault> {
-  const parameters = fitting.parameters as Parameters;
-  for (const key in parameters) {
-    const parameter = parameters[key];
-    if (!("columns" in parameter)) continue;
-    const [first] = Object.keys(parameter.columns);
-    const rows = (part as unknown as Record<string, readonly Record<string, number>[]>)[key];
-    for (let row = 1; row < rows.length; row++) {
-      const before = rows[row - 1][first];
-      const value = rows[row][first];
-      if (!(value > before)) {
-        yield { key: `${key}.${row}.${first}`, expected: `above ${before}, that of the row before`, found: `${value}` };
-      }
-    }
-  }
-};
-
 /** Faults of a part of the catalogue that show only beside its other parameters and its sections. */
 export const partProblems = function* (
   part: AnyPart,
@@ -133,14 +115,20 @@ export const partProblems = function* (
   const fitting = byKind.get(part.kind);
   if (fitting === undefined) return;
   const sections = other === undefined ? [section] : [section, other];
-  const strange = "shapes" in fitting ? sections.find((one) => !fitting.shapes.includes(shapeOf(one))) : undefined;
-  if (strange !== undefined) {
-    const expected = `a section that is ${(fitting as Fitting).shapes.join(" or ")}, for which '${part.kind}' has values`;
-    yield { code: "fitting.shape", key: `${key}.kind`, expected, found: `one that is ${shapeOf(strange)}` };
+  for (const one of "shapes" in fitting ? sections : []) {
+    const strange = shapeFault((fitting as Fitting).shapes, one);
+    if (strange === undefined) continue;
+    const expected = `${strange.expected}, for which '${part.kind}' has values`;
+    yield { code: "fitting.shape", key: `${key}.kind`, expected, found: `one that is ${strange.found}` };
     return;
   }
-  for (const { key: at, expected, found } of tableFaults(part, fitting)) {
-    yield { code: "table.not-rising", key: `${key}.${at}`, expected, found };
+  const parameters = fitting.parameters as Parameters;
+  for (const name in parameters) {
+    const parameter = parameters[name];
+    if (!("columns" in parameter)) continue;
+    for (const { key: at, ...fault } of risingFaults(parameter, part[name as never])) {
+      yield { code: "table.not-rising", key: `${key}.${name}.${at}`, ...fault };
+    }
   }
   for (const { key: at, expected, found } of fitting.faults?.(part, section, other) ?? []) {
     yield { code: "fitting.geometry", key: at === "" ? `${key}.kind` : `${key}.${at}`, expected, found };

@@ -68,7 +68,8 @@ export const withFan = (network: Elements, fan: FanOutline, part: Partial<FanPar
 };
 
 /** Whether a controller finds the speed of the fan. */
-export const isControlled = (network: Elements, fan: FanOutline): boolean => partOf(network, fan).control !== undefined;
+export const hasController = (network: Elements, fan: FanOutline): boolean =>
+  partOf(network, fan).control !== undefined;
 
 /** The network with the fan at a fixed speed: that which its controller, if it has one, has found. */
 export const atFixedSpeed = (network: Elements, fan: FanOutline, { airHandlers, fans }: Solution): Elements => {

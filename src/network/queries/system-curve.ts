@@ -8,7 +8,7 @@ import type { Intersection, SystemPoint } from "../../fans/intersections.js";
 import type { FanModel } from "../../fans/model.js";
 import { layoutOf, type Network, type NetworkDocument, parseNetwork } from "../document/document.js";
 import { solveNetwork } from "../solve/solve.js";
-import { atFixedSpeed, type Demand, demandOf, isControlled, type Need, undefinedIfUnsolved } from "./fan-demand.js";
+import { atFixedSpeed, type Demand, demandOf, hasController, type Need, undefinedIfUnsolved } from "./fan-demand.js";
 import { fanOf } from "./index-run.js";
 
 /** The flows at which a system curve is computed. */
@@ -232,7 +232,7 @@ export function systemCurve(
   const parsed = parseNetwork(network);
   const layout = layoutOf(parsed);
   const fan = fanOf(parsed, fanName);
-  const solution = isControlled(parsed, fan) ? solveNetwork(parsed) : undefinedIfUnsolved(() => solveNetwork(parsed));
+  const solution = hasController(parsed, fan) ? solveNetwork(parsed) : undefinedIfUnsolved(() => solveNetwork(parsed));
   const demand = demandOf(
     solution === undefined ? layout : layout.withElements(atFixedSpeed(parsed, fan, solution)),
     fan,

@@ -31,14 +31,14 @@ export const markNoEffect = (network: Network, { fans, ...solution }: Solution):
     if (control?.kind !== "pressure" || sensorsOf(control).length === 0) continue;
     const result = fans[name]?.control;
     if (result === undefined) continue;
-    const placeOf = (sensor: SensorPart): string | undefined =>
+    const readPoint = (sensor: SensorPart): string | undefined =>
       "node" in sensor ? sensor.node : openedInto(sensor, network.ducts, solution);
     const isGiven = (place: string): boolean => {
       const node = network.nodes.find(({ id }) => id === place);
       return node !== undefined && kindOf(node).pressure(node) !== undefined;
     };
-    const place = placeOf(control.sensor);
-    const against = control.against && placeOf(control.against);
+    const place = readPoint(control.sensor);
+    const against = control.against && readPoint(control.against);
     if (place === undefined || (control.against !== undefined && against === undefined)) continue;
     if (place === against || (isGiven(place) && (against === undefined || isGiven(against)))) result.noEffect = true;
   }

@@ -1,5 +1,5 @@
 import { InputError, problemOf } from "../../core/errors.js";
-import { problemsOf } from "../../core/gather.js";
+import { thrownBy } from "../../core/gather.js";
 import { requireObject } from "../../core/keys.js";
 import type { Network } from "../document/document.js";
 import { kindOf } from "../elements/kinds/list.js";
@@ -26,7 +26,7 @@ const requireTables = (name: string, solution: Solution): void => {
   for (const table of tables) requireObject(`${name}.${table}`, solution[table]);
   const problems = tables.flatMap((table) =>
     Object.entries<unknown>(solution[table]).flatMap(([id, entry]) =>
-      problemsOf(() => requireObject(`${name}.${table}.${id}`, entry)),
+      thrownBy(() => requireObject(`${name}.${table}.${id}`, entry)),
     ),
   );
   if (problems.length > 0) throw new InputError(problems);
@@ -68,7 +68,6 @@ export const requireSolutionOf = (network: Network, solution: Solution): void =>
   const [first] = missing(network, solution);
   if (first === undefined) return;
   const path = `solution.${first}`;
-  const [expected, found] = ["the solution of this network", `one without numbers for '${first}'`];
-  const message = `${path}: expected ${expected}, got ${found}`;
-  throw new InputError([{ code: "solution.mismatch", path, message, expected, found }]);
+  const found = `one without numbers for '${first}'`;
+  throw new InputError([problemOf("solution.mismatch", path, "the solution of this network", found)]);
 };

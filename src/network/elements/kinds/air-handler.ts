@@ -189,7 +189,7 @@ const streamProblems = function* (node: AirHandlerNode, name: StreamName, part: 
   }
   if (part.includes === undefined) return;
   if (part.fan.curve?.of !== "unit") {
-    const expected = 'a fan curve with "of": "unit" beside \'includes\'';
+    const expected = "a fan curve with of: 'unit' beside 'includes'";
     const found = part.fan.curve === undefined ? "no curve" : "the curve of a fan";
     yield { code: "unit.includes-needs-unit-curve", key: `${name}.includes`, expected, found };
   }
