@@ -150,8 +150,8 @@ const readHeader = (path: string, cells: readonly string[], units: FanTableUnits
  * Points keep the order of the lines.
  *
  * @param text - The table, plain text.
- * @param units - Units of columns whose header names none: `flow`, `pressure`, `power`, `efficiency`; SI where left out,
- *   but a flow, pressure or power without a unit beside another of them that names its own is refused.
+ * @param units - Units of columns whose header names none: `flow`, `pressure`, `power`, `efficiency`; SI [m³/s, Pa, W, -]
+ *   where left out, but a flow, pressure or power without a unit beside another of them that names its own is refused.
  * @returns `points` for a curve or, with a column of speeds or settings, `speeds` for a family: flow [m³/s], pressure [Pa],
  *   power [W], efficiency [-], speed and setting as they stand. Whether they make a curve is judged by `fanCurve` and
  *   `fanFamily`.

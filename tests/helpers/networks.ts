@@ -191,18 +191,33 @@ const staticLosses = fc.record({
 const losses = (manner: Manner) =>
   fc.oneof(ratings(manner), staticLosses, some({ coefficient: within(1, 40), section: sections }, "coefficient"));
 
+/** What a valve loses fully open: a share of what it loses as set. */
+const opened = <L extends { readonly pressure: number } | { readonly coefficient: number }>(
+  loss: L,
+  share: number,
+): L =>
+  "coefficient" in loss
+    ? { ...loss, coefficient: share * loss.coefficient }
+    : { ...loss, pressure: share * loss.pressure };
+
 const terminals = (manner: Manner) =>
-  fc.record({
-    service: fc.constantFrom("supply" as const, "extract" as const),
-    loss: losses(manner),
-    open: maybe(losses(manner)),
-    designFlow: manner.designed ? within(0.005, 0.05) : maybe(within(0.005, 0.05)),
-    entry: maybe(within(0, 1)),
-    elevation: within(0, 8),
-    room: maybe(fc.nat(20)),
-    /** A second duct, so that the terminal has a box. */
-    box: fc.option(fc.record({ parent: fc.nat(20), run: runs(manner) }), { nil: undefined, freq: 6 }),
-  });
+  fc
+    .record({
+      service: fc.constantFrom("supply" as const, "extract" as const),
+      loss: losses(manner),
+      /** Of the loss as set, fully open. */
+      openShare: maybe(within(0.05, 1)),
+      designFlow: manner.designed ? within(0.005, 0.05) : maybe(within(0.005, 0.05)),
+      entry: maybe(within(0, 1)),
+      elevation: within(0, 8),
+      room: maybe(fc.nat(20)),
+      /** A second duct, so that the terminal has a box. */
+      box: fc.option(fc.record({ parent: fc.nat(20), run: runs(manner) }), { nil: undefined, freq: 6 }),
+    })
+    .map(({ openShare, ...terminal }) => ({
+      ...terminal,
+      open: openShare === undefined ? undefined : opened(terminal.loss, openShare),
+    }));
 
 const innerNodes = ({ fansOnly, designed }: Manner) =>
   fc.oneof(
