@@ -181,25 +181,43 @@ describe("several blades", () => {
     },
   );
 
-  test("never lose less as they close or as there are more of them; opposed ones lose at least as much as parallel ones", () => {
-    const angle = fc.double({ min: 0, max: 80, noNaN: true });
-    const ratio = fc.double({ min: 0.3, max: 1.5, noNaN: true });
+  const ratios = fc.double({ min: 0.3, max: 1.5, noNaN: true });
+  const slack = 1 + 1e-12;
+
+  const kinds = fc.constantFrom("parallel", "opposed");
+  const angles = numberWithin(0, 80);
+  const printed = fc.integer({ min: 0, max: 8 }).map((tens) => 10 * tens);
+  const rising = fc.tuple(ratios, ratios).map(([one, other]) => [Math.min(one, other), Math.max(one, other)] as const);
+
+  test("never lose less as they close", () => {
     fc.assert(
-      fc.property(
-        angle,
-        angle,
-        ratio,
-        ratio,
-        fc.constantFrom("parallel" as const, "opposed" as const),
-        (a, b, r, s, blades) => {
-          const slack = 1 + 1e-12;
-          const [low, high] = [Math.min(a, b), Math.max(a, b)];
-          const [few, many] = [Math.min(r, s), Math.max(r, s)];
-          expect(multi(blades, few, low)).toBeLessThanOrEqual(multi(blades, few, high) * slack);
-          expect(multi(blades, few, low)).toBeLessThanOrEqual(multi(blades, many, low) * slack);
-          expect(multi("parallel", few, low)).toBeLessThanOrEqual(multi("opposed", few, low) * slack);
-        },
-      ),
+      fc.property(angles, angles, ratios, kinds, (a, b, ratio, blades) => {
+        const [low, high] = [Math.min(a, b), Math.max(a, b)];
+        expect(multi(blades, ratio, low)).toBeLessThanOrEqual(multi(blades, ratio, high) * slack);
+      }),
+    );
+  });
+
+  test("at the printed angles never lose less as there are more of them, opposed ones never less than parallel ones", () => {
+    fc.assert(
+      fc.property(printed, rising, kinds, (angle, [few, many], blades) => {
+        expect(multi(blades, few, angle)).toBeLessThanOrEqual(multi(blades, many, angle) * slack);
+        expect(multi("parallel", few, angle)).toBeLessThanOrEqual(multi("opposed", few, angle) * slack);
+      }),
+    );
+  });
+
+  // Where two rows of the table print the same values, the curve through the one may pass below the other between them:
+  // opposed blades up to 0.62 % below parallel ones (2.1°, blade ratio 0.42), parallel ones of a blade ratio of 0.5 up to
+  // 2.1 % below those of 0.3 (46.5°).
+  test("between the printed angles the same holds, of parallel blades within 2.5 %, of opposed beside parallel within 1 %", () => {
+    fc.assert(
+      fc.property(angles, rising, (angle, [few, many]) => {
+        expect(multi("opposed", few, angle)).toBeLessThanOrEqual(multi("opposed", many, angle) * slack);
+        expect(multi("parallel", few, angle)).toBeLessThanOrEqual(multi("parallel", many, angle) * 1.025);
+        expect(multi("parallel", few, angle)).toBeLessThanOrEqual(multi("opposed", few, angle) * 1.01);
+      }),
+      { numRuns: 300 },
     );
   });
 

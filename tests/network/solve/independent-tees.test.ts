@@ -7,7 +7,7 @@ import { expectSolved } from "../../helpers/evaluator.js";
 // Tees, transitions, take-offs and flexible ducts. Answers by tests/references/independent/solver.py: Python and SciPy,
 // written from the physics alone, sharing no code and no method with this library; each the only answer found from 25
 // starts. Flows agree to 1e-6 of the largest flow, pressures to 1e-6 of the largest pressure.
-const folder = new URL("../../networks/independent-tees", import.meta.url);
+const folder = new URL("../../networks/independent-tees/", import.meta.url);
 const answers = JSON.parse(
   readFileSync(new URL("../../references/independent/answers-tees.json", import.meta.url), "utf8"),
 ).answers as Record<string, Answer>;

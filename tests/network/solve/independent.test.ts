@@ -6,7 +6,7 @@ import { expectSolved } from "../../helpers/evaluator.js";
 
 // Answers by tests/references/independent/solver.py: Python and SciPy, written from the physics alone, sharing no code
 // and no method with this library. Flows agree to 1e-6 of the largest flow, pressures to 1e-6 of the largest pressure.
-const folder = new URL("../../networks/independent", import.meta.url);
+const folder = new URL("../../networks/independent/", import.meta.url);
 const answers = JSON.parse(readFileSync(new URL("../../references/independent/answers.json", import.meta.url), "utf8"))
   .answers as Record<string, { sha256: string } & Tree>;
 

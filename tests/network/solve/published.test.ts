@@ -17,7 +17,7 @@ interface Published {
   readonly status: string;
 }
 
-const folder = new URL("../../networks/published", import.meta.url);
+const folder = new URL("../../networks/published/", import.meta.url);
 const units: Readonly<Record<string, number>> = references.units;
 const systems = Object.entries(references.systems).map(([name, system]) => ({ name, ...system }));
 
