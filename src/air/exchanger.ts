@@ -79,7 +79,7 @@ const exchangedFlow = (efficiency: number, one: number, other: number): number =
  *
  *   heat = ε'·m_s·c_p·(t_extract − t_outdoor),  ε' = (1 − e^(−x))/(1 − C·e^(−x)),  x = (1 − C)/C·ε/(1 − ε),  C = m_s/m_l
  *
- * with m_s and m_l the smaller and the larger of both flows. The stated efficiency ε is that of equal flows. It gives the
+ * with m_s and m_l the smaller and the larger of both flows. The stated efficiency ε holds for equal flows. It gives the
  * conductance, which stays as one flow is reduced: the smaller flow comes nearer to the other side, ε' above ε, and the
  * larger changes its temperature less. Both streams exchange the same heat. A change of both flows together changes ε
  * itself, which the maker's data must tell. No condensation, frost, leakage or fan heat: condensing extract air leaves

@@ -9,7 +9,7 @@ export const requireObject = (name: string, value: unknown): void => {
 };
 
 /**
- * The keys and values of an argument, read once: what is checked is then what is used, whatever its getters say next.
+ * The keys and values of an argument, read once: what is checked is then what is used, even if its getters say something else later.
  *
  * @param name - The argument's name, for the message.
  * @throws InputError `not-an-object` for what is none, or throws when it is read.

@@ -56,10 +56,11 @@ export const unknownName = (kind: string, path: string, name: unknown, known: re
   const isText = typeof name === "string";
   const found = isText ? shortened(name) : shown(name);
   const nearest = isText ? nearestName(name, known) : undefined;
-  const few = known.length === 0 ? `no ${kind}, since there is none` : `one of ${known.join(", ")}`;
+  const few = known.length === 0 ? `no ${kind}` : `one of ${known.join(", ")}`;
   const expected = known.length <= 8 ? few : `a known ${kind}`;
   const hint = nearest === undefined ? "" : `; did you mean "${nearest}"?`;
-  const message = `${path}: expected ${expected}, got ${isText ? `"${found}"` : found}${hint}`;
+  const wanted = known.length === 0 ? `there are no ${kind}s` : `expected ${expected}`;
+  const message = `${path}: ${wanted}, got ${isText ? `"${found}"` : found}${hint}`;
   const problem = { code: `unknown-${kind}`, path, message, expected, found };
   return new InputError([nearest === undefined ? problem : { ...problem, nearest }]);
 };

@@ -166,12 +166,12 @@ const better = (a: UnitChoice, b: UnitChoice): number => {
  *   the spigots and the air's `density` [kg/m³] (default 1.2); `margin` on that pressure with loaded filters [-] (default
  *   0.1); `loadedFilters` [Pa] at the duty's flow; `maxSize` [m]; `maxSpecificFanPower` [W/(m³/s)] at duty with clean
  *   filters; `spigotDiameters` [m].
- * @param units - Units as data: fan curves [SI], components (pressure [Pa], `loaded` [Pa], flow [m³/s]), speeds [that of the curve, or their unit] or
+ * @param units - Units as data: fan curves [SI], components (pressure [Pa], `loaded` [Pa], flow [m³/s]), speeds [relative to the curve's, or in their unit] or
  *   `stepped`, size [m], spigot diameter [m], heat recovery [-], standby power [W].
  * @returns One choice a unit as plain data: speeds [as given], pressures [Pa], power [W], specific fan power [W/(m³/s)], and what
- *   binds. Fitting units come first, by power at duty; then the others, by what they fail most in.
+ *   binds. Units that fit come first, by power at duty; then the others, by their largest shortfall.
  * @throws InputError with all that is wrong at once: `out-of-range`, `unknown-key`, `not-an-object`, `value.wrong`;
- *   those of `fanCurve`, `fanFamily` and `polynomialFan`. Paths: `requirements.duty.supply.flow`, `units.0.supply.fan.points.1.flow`.
+ *   the codes of `fanCurve`, `fanFamily` and `polynomialFan`. Paths: `requirements.duty.supply.flow`, `units.0.supply.fan.points.1.flow`.
  *
  * Source: fan laws and ratings as in `atSpeed`; specific fan power of a unit as in EN 16798-3 (memory).
  * @example

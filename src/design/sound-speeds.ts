@@ -8,7 +8,7 @@ export interface SoundFlows {
   readonly to: number;
 }
 
-/** The sound flows of a fan at a speed, whatever its air. */
+/** The sound flows of a fan at a speed, in any air. */
 export const soundFlows = (fan: FanData, speed: number): SoundFlows => {
   const pressure = fan.pressureAt(speed);
   const { knots } = pressure.curve;

@@ -25,7 +25,7 @@ export interface FanPoint {
  */
 export type FanPressureKind = "total" | "static" | "staticDifference";
 
-/** What a fan's figures are about, whatever form its curve has. */
+/** What a fan's figures are about, in any form of its curve. */
 export interface FanCurveBasis {
   readonly pressureKind: FanPressureKind;
   /** Density of the air at which the points hold [kg/m³]; default 1.2. */
@@ -34,9 +34,9 @@ export interface FanCurveBasis {
   readonly inlet?: Section;
   /** Section where p_s,out is meant; needed for `static` and `staticDifference`. */
   readonly outlet?: Section;
-  /** Whether the points are those of the bare fan or of what a unit offers to its ducts; default `"fan"`. */
+  /** Whether the points describe the bare fan or what a unit offers to its ducts; default `"fan"`. */
   readonly of?: "fan" | "unit";
-  /** Electrical input that does not depend on speed [W], 0 or more, beside that of the points; default 0. */
+  /** Electrical input that does not depend on speed [W], 0 or more, in addition to the points'; default 0. */
   readonly standbyPower?: number;
 }
 
@@ -79,7 +79,7 @@ const powerProblems = (points: readonly FanPoint[]): Problem[] => {
   const efficiencies = points.filter((point) => point?.efficiency !== undefined).length;
   const whole = (count: number): boolean => count === 0 || count === points.length;
   if (whole(powers) && whole(efficiencies) && (powers === 0 || efficiencies === 0)) return [];
-  const expected = "power or efficiency, one of them in all points, or neither in any";
+  const expected = "either power or efficiency in all points, or neither in any";
   const found = `power in ${powers} and efficiency in ${efficiencies} of ${points.length} points`;
   return [problemOf("curve.power-or-efficiency", "points", expected, found)];
 };
@@ -106,8 +106,8 @@ const secantTo = (i: number, flows: readonly number[], pressures: readonly numbe
   (pressures[i] - pressures[i - 1]) / (flows[i] - flows[i - 1]);
 
 /**
- * Slopes of a total pressure at its points [Pa per m³/s]: those of `pchipSlopes`. Where these end level although the last
- * points fall, as they do where the curve ends less than half as steep as before, the last one is that of the line
+ * Slopes of a total pressure at its points [Pa per m³/s], by `pchipSlopes`. Where these end level although the last
+ * points fall, as they do where the curve ends less than half as steep as before, the last one is the slope of the line
  * between the last two points.
  *
  * A level end would go on level beyond the points, where nothing but the fall tells where the curve ends. By that line
@@ -172,7 +172,7 @@ export const isNoObject = (problems: readonly Problem[]): boolean =>
  *
  * Codes: `curve.points-few`, `curve.flow-not-rising`, `curve.inlet-missing`, `curve.outlet-missing`,
  * `curve.power-or-efficiency`, `curve.rising-end`, `curve.too-steep`, `out-of-range`, `unknown-key`,
- * `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and those of `sectionArea`.
+ * `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and the codes of `sectionArea`.
  */
 export function curveProblems(curve: FanCurve): Problem[] {
   const problems = basisProblems(curve, ["points"]);

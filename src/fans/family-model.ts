@@ -19,7 +19,7 @@ export interface FamilyFan extends FanModel {
 /** A family made ready to evaluate. Never changes. */
 export interface FanFamilyModel {
   /**
-   * The fan at a speed [the family's unit], above 0, in air of a density [kg/m³], by default that of the curves.
+   * The fan at a speed [the family's unit], above 0, in air of a density [kg/m³], by default the curves'.
    * Throws InputError `out-of-range`.
    */
   at(speed: number, density?: number): FamilyFan;
@@ -52,7 +52,7 @@ const checkedMembers = (family: FanFamily): readonly FamilyMember[] => {
  * @throws InputError with all problems at once: `curve.speeds-few`, `curve.speed-not-rising`, `curve.setting-again`,
  *   `key.missing`, `curve.family-crosses` (a lower speed above a higher one at the same flow), `curve.family-apart` (no
  *   flow over speed in common), `curve.rising-end` also where one neighbour's points end while the other's still rise,
- *   and those of `fanCurve`.
+ *   and the codes of `fanCurve`.
  *
  * Source: fan laws, as in textbooks (read); the blend and the local exponent are this library's own.
  * @example
@@ -124,7 +124,7 @@ export const familyAtSpeeds = (members: readonly FamilyMember[]): FamilyAtSpeeds
 export interface SettingSpeed {
   /** What it is called; absent where only its speed is given. */
   readonly setting?: string;
-  /** As given [the family's unit], or over that of the last setting [-]: the mean over its points. */
+  /** As given [the family's unit], or relative to the last setting's [-]: the mean over its points. */
   readonly speed: number;
   /** Where it is not given, the lowest speed that a point of it tells [-] */
   readonly least?: number;
@@ -138,9 +138,9 @@ export interface SettingSpeed {
  * Points count that the last curve passes through between its own points, not on its extensions.
  *
  * @param family - As for `fanFamily`: flow [m³/s], pressure [Pa]; from the slowest to the fastest setting.
- * @returns One entry a setting: the mean speed over that of the last one [-], with the least and the most that a point
- *   tells. Where these are far apart the curves do not obey the laws, as those of a motor at reduced voltage do not.
- * @throws InputError those of `fanFamily`.
+ * @returns One entry a setting: the mean speed relative to the last one's [-], with the lowest and highest from a single
+ *   point. If these are far apart, the curves do not obey the laws, like curves of a motor at reduced voltage.
+ * @throws InputError the codes of `fanFamily`.
  *
  * Source: fan laws, as in textbooks (read).
  * @example settingSpeeds(family).map(({ setting, speed }) => [setting, speed]); // [["low", 0.52], ["high", 1]]
@@ -181,7 +181,7 @@ export interface FamilyDeviation {
  *
  * @param family - As for `fanFamily`: speeds [1/min, or any one unit], flow [m³/s], pressure [Pa], power [W].
  * @returns One entry for each speed but the first: deviation of pressure [-] at a flow [m³/s], exponents of power [-].
- * @throws InputError those of `fanFamily`.
+ * @throws InputError the codes of `fanFamily`.
  *
  * Source: fan laws, as in textbooks (read); what is usual is from memory.
  * @example familyDeviation(family)[0].pressure; // −0.03: the lower curve, scaled up, is 3 % below the upper one

@@ -5,7 +5,7 @@ import { fittedPolynomial, polynomialAt } from "../numerics/polynomials.js";
 import { curveProblems, type FanPoint } from "./curve.js";
 import type { FanPolynomial } from "./polynomial.js";
 
-/** How far a fit lies from its points: the values of the points less those of the fit. */
+/** How far a fit lies from its points: the values of the points minus the fit's. */
 export interface FitResiduals {
   /** At each point, in order [Pa] or [W]. */
   readonly points: readonly number[];

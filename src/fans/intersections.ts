@@ -136,7 +136,7 @@ export const intersectionAt = (model: FanModel, flow: number, stable: boolean): 
 };
 
 /**
- * All flows at which a fan's total pressure equals that of a system given as points, with the distance to the stall
+ * All flows at which a fan's total pressure equals the pressure of a system given as points, with the distance to the stall
  * region and to the end of the fan curve.
  *
  * The system's points are joined by a curve that keeps their shape (PCHIP), as the fan's are. Between two neighbouring
@@ -150,7 +150,7 @@ export const intersectionAt = (model: FanModel, flow: number, stable: boolean): 
  * @returns The points in rising order of flow: flow [m³/s], pressure [Pa], `stable` (the fan's slope is below the
  *   system's; false where they only touch), `withinCurve`, `aboveStall` [m³/s], `toCurveEnd` [m³/s].
  * @throws InputError with all that is wrong: `curve.points-few`, `curve.flow-not-rising`, `curve.too-steep`,
- *   `out-of-range`, `unknown-key`, `not-an-object`; those of `fanCurve` for a wrong curve.
+ *   `out-of-range`, `unknown-key`, `not-an-object`; the codes of `fanCurve` for a wrong curve.
  *
  * Source: definition; interpolation by Fritsch and Butland 1984, SIAM J. Sci. Stat. Comput. 5 (memory).
  * @example

@@ -109,7 +109,7 @@ const piecesFor = (coefficients: readonly number[], from: number, to: number): n
  * @returns The fan at speed 1: pressure [Pa] and power [W] at a flow [m³/s]; takes the fan laws as any other.
  * @throws InputError with all problems at once: `curve.coefficients`, `curve.rising-end`, `curve.inlet-missing`,
  *   `curve.outlet-missing`, `out-of-range`, `unknown-key`, `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and
- *   those of a section.
+ *   the codes of a section.
  *
  * Source: definition; error of cubic Hermite interpolation h⁴/384·max|p⁗|, as in textbooks (memory).
  * @example

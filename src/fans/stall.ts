@@ -32,7 +32,7 @@ export const stallOf = ({ curve, speed }: Pick<PressureCurve, "curve" | "speed">
  *
  * @param fan - A curve [SI], or a model at any speed and density.
  * @returns The range of flows [m³/s]; undefined for a curve that never rises.
- * @throws InputError those of `fanCurve` for a wrong curve.
+ * @throws InputError the codes of `fanCurve` for a wrong curve.
  *
  * Source: definition.
  * @example

@@ -14,12 +14,12 @@ export interface FanTableUnits {
   readonly efficiency?: string;
 }
 
-/** The points of a curve, or, from a table with a column of speeds or settings, those of a family. */
+/** The points of a curve, or, from a table with a column of speeds or settings, the points of a family. */
 export type FanTable = { readonly points: readonly FanPoint[] } | { readonly speeds: readonly FanSpeed[] };
 
 const perHour = 1 / 3600;
 
-/** The columns that are known, with the factor of each unit to SI; the first unit is that of a bare header. */
+/** The columns that are known, with the factor of each unit to SI; a bare header has the first unit. */
 const columnUnits: Readonly<Record<string, Readonly<Record<string, number>>>> = {
   flow: { "m³/s": 1, "m3/s": 1, "m³/h": perHour, "m3/h": perHour, "l/s": 1e-3, "L/s": 1e-3, cfm: 0.3048 ** 3 / 60 },
   pressure: { Pa: 1, kPa: 1000, mbar: 100, mmH2O: 9.80665, inH2O: 249.08891 },
@@ -215,8 +215,8 @@ const mixedSettings = (rows: readonly Row[], pathOf: (row: number) => string): P
     if (ownSetting === setting && ownSpeed === speed) return [];
     const expected =
       ownSetting === setting
-        ? `a name other than that of speed ${ownSpeed}`
-        : `${shown(ownSetting)}, which is the setting of speed ${speed} before`;
+        ? `a name that is not already used at speed ${ownSpeed}`
+        : `${shown(ownSetting)}, the setting given before for speed ${speed}`;
     return [fault("table.setting", `${pathOf(i)}.${settingColumn}`, expected, shown(setting))];
   });
 };

@@ -139,7 +139,7 @@ export interface CatalogueEntry {
  * Every fitting and piece of equipment as data: what it is, its parameters with quantity, range and preset, the sections
  * it is known for, its sources and their status, its spread.
  *
- * @returns The entries as plain data, family by family, made anew each time; ranges in SI [m, m², m³/s, Pa, rad].
+ * @returns The entries as plain data, family by family, a new copy each time; ranges in SI [m, m², m³/s, Pa, rad].
  * @throws Nothing.
  *
  * Source: each entry's own `sources`.

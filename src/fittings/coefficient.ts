@@ -76,7 +76,7 @@ const tableOf = (path: string, { columns }: TableParameter, given: unknown): unk
   const rows = given.map((row, index) => parametersOf(`${path}.${index}`, columns, row, problems));
   rows.forEach((row, index) => {
     if (index === 0 || !((row[first] as number) <= (rows[index - 1][first] as number))) return;
-    const rising = `above ${rows[index - 1][first]}, that of the row before`;
+    const rising = `above ${rows[index - 1][first]}, the value in the row before`;
     problems.push(problemOf("table.not-rising", `${path}.${index}.${first}`, rising, shown(row[first])));
   });
   if (problems.length > 0) throw new InputError(problems);
@@ -101,7 +101,7 @@ const parametersOf = (
 };
 
 /**
- * The loss coefficient of a fitting from the catalogue, by itself.
+ * The loss coefficient of a single fitting from the catalogue.
  *
  * @param fitting - A fitting such as `bend`, plain data [SI] with its law.
  * @param parameters - Its parameters [SI: m, m², rad, fractions], as `fitting.parameters` describes them; those with a

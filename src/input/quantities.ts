@@ -133,7 +133,7 @@ const dimensionOf = (quantity: Quantity): string | undefined => {
 };
 
 /**
- * The SI value of a quantity text, or what is wrong with it; throws nothing. The rules are those of parseQuantity.
+ * The SI value of a quantity text, or what is wrong with it; throws nothing. The rules are the same as in parseQuantity.
  *
  * @param limits - Range in SI of what may be advised in place of a number alone; values are not held to it.
  */
@@ -153,7 +153,7 @@ export const readQuantity = (
   const value = toSI(Number(number.replaceAll("−", "-")), unit);
   return Number.isFinite(value)
     ? { value }
-    : fault("quantity.not-finite", quantity, text, ", which is no finite number");
+    : fault("quantity.not-finite", quantity, text, ", which is not a finite number");
 };
 
 /**
@@ -205,7 +205,7 @@ const absoluteZero = -273.15;
 
 /** No reading: a value below absolute zero, most likely kelvins where °C are asked, or a difference. */
 const tooCold = (value: number): InputError => {
-  const expected = `${absoluteZero} or more, since a temperature is given in °C in whatever unit it is printed`;
+  const expected = `${absoluteZero} or more: give temperatures in °C, regardless of the unit they are printed in`;
   return new InputError([problemOf("out-of-range", "value", expected, String(value))]);
 };
 

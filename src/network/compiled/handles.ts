@@ -22,8 +22,8 @@ export interface Parameter {
   /** In the document [SI] */
   readonly initial: number;
   /**
-   * Now [SI]. Setting a value that is not finite, out of range, or at odds with the rest of the network throws InputError
-   * at once, and the old value stays.
+   * Now [SI]. Assigning an invalid value (not finite, out of range, or inconsistent with the rest of the network) throws
+   * InputError immediately and keeps the previous value.
    */
   value: number;
 }
@@ -115,7 +115,7 @@ export class Handle implements Parameter {
     if (value !== old) this.model.unsolved = true;
   }
 
-  /** What is wrong with a value by itself. */
+  /** What is wrong with a value on its own. */
   problemOf(value: number): Problem | undefined {
     return valueProblem(this.place, value);
   }
@@ -186,7 +186,7 @@ export class Handles {
   }
 
   /**
-   * Those that changes name, whose values are right by themselves.
+   * Those that changes name, whose values are right on their own.
    *
    * @throws InputError with all wrong paths and values.
    */

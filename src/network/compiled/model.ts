@@ -17,7 +17,7 @@ const clean = 0;
 const fixedFittings = 1;
 const everything = 2;
 
-/** Keys of rooms, units, terminals and ducts on which inherited airs depend. */
+/** Keys of rooms, units, terminals and ducts on which inherited air depends. */
 const airKeys = ["air", "exchanger", "frost", "designFlow"];
 /** Keys of a duct on which the nodes at its ends depend. */
 const endKeys = ["section", "air", "parallel"];
@@ -130,7 +130,7 @@ export class Model {
     return this.ducts[index].fittings[Number(which)].kind === "fixed" ? "fixed fittings" : "everything";
   }
 
-  /** The elements that read an owner's numbers: its own, those of its neighbours, and controllers, which may sense it. */
+  /** The elements that read an owner's numbers: its own, its neighbours', and controllers, which may sense it. */
   elementsReading(owner: Owner, keys: readonly string[]): readonly number[] | "all" {
     if (this.changesAirs(owner, keys)) return "all";
     const { list, index } = owner;

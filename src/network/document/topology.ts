@@ -48,7 +48,7 @@ const graphOf = ({ nodes, ducts, openings }: ReadElements, doubtful: ReadonlySet
   return graph;
 };
 
-/** A node with ports that no duct joins yet stands in pieces; each piece counts by itself. */
+/** A node with ports that no duct joins yet stands in pieces; each piece counts separately. */
 const named = (points: readonly string[]): string => {
   const names = [...new Set(points.map(nodeIdOf))];
   const few = names.slice(0, mostNamed).map(shown).join(", ");
@@ -69,7 +69,7 @@ const partsWithoutReference = (graph: Graph): Problem[] => {
       const point = graph.getNodeAttributes(part[next]);
       names.push(point.name);
       if (point.given || point.doubtful) fixed = true;
-      // Much hangs on the still air that has nothing else in common.
+      // Many parts connect to the still air that have nothing else in common.
       if (point.name === still) continue;
       graph.forEachNeighbor(part[next], (neighbour, { name: other }) => {
         if (other === still) fixed = true;
@@ -80,7 +80,7 @@ const partsWithoutReference = (graph: Graph): Problem[] => {
     }
     if (fixed) return;
     const expected = "outdoors, a room with a pressure or a terminal without a room in every connected part";
-    const found = `a part without any: ${named(names)}`;
+    const found = `a part that has none: ${named(names)}`;
     problems.push(problem({ path: place, id: nodeIdOf(name) }, "network.no-reference", expected, found));
   });
   return problems;
@@ -102,7 +102,7 @@ const pathsWithoutResistance = ({ nodes, ducts }: ReadElements, layout: Layout):
 };
 
 /**
- * Whether a network of which nothing is wrong so far plainly has no fault as a graph either: each part has a point of
+ * Whether a network that has no fault so far plainly has no fault as a graph either: each part has a point of
  * given pressure, and air loses pressure in every branch. Nearly all networks are such, and need no graph object.
  */
 export const isPlainlySound = (layout: Layout, openings: readonly Opening[]): boolean => {

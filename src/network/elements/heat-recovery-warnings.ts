@@ -26,8 +26,8 @@ export const reducedWarning = (
   const exceeds = massImbalance < -noticed;
   const remarks: string[] = [];
   if (extract !== undefined && (follows || !exceeds)) {
-    const why = follows ? "its extract fan, balanced to it, follows it" : "supply is no less than extract all the same";
-    remarks.push(`${why}, so that the exhaust gets no warmer and the exchanger may freeze up`);
+    const why = follows ? "its extract fan, balanced to it, follows it" : "supply still is no less than extract";
+    remarks.push(`${why}, so the exhaust gets no warmer and the exchanger may freeze up`);
   }
   if (exceeds) {
     remarks.push(
@@ -55,20 +55,20 @@ export const shortWarning = (
   part: PreheaterPart,
   reached: number,
 ): Warning => {
-  const behind = exchanger === undefined ? "air that cold goes on into the unit" : "its exchanger may freeze up";
-  const message = `the preheater of unit '${id}' would need ${needed.toFixed(0)} W to warm its intake air to ${part.below} °C, and has ${part.preheater.toFixed(0)} W, with which it reaches ${reached.toFixed(1)} °C: ${behind}`;
+  const behind = exchanger === undefined ? "air at that temperature enters the unit" : "its exchanger may freeze up";
+  const message = `the preheater of unit '${id}' would need ${needed.toFixed(0)} W to warm its intake air to ${part.below} °C, but has ${part.preheater.toFixed(0)} W, which warm it to ${reached.toFixed(1)} °C: ${behind}`;
   return { code: "unit.preheater-short", path: `airHandlers.${id}.preheaterHeat`, message };
 };
 
-/** An exchanger without frost protection in which the water of its exhaust freezes, or may where nobody says how humid it is. */
+/** An exchanger without frost protection in which the water of its exhaust freezes, or may if its humidity is not known. */
 export function* unprotectedWarnings(id: string, extract: AirState, exhaust: number): Generator<Warning> {
   if (!(exhaust < freezing) || !isKnown(extract)) return;
   const { relativeHumidity = 0, temperature } = extract;
   // Nobody extracts dry air: without its humidity that is what air given by its temperature alone counts as.
   const isHumid = relativeHumidity > 0;
   if (isHumid && relativeHumidity * saturationPressure(temperature) <= saturationPressure(exhaust)) return;
-  const humidity = isHumid ? "below its dew point" : "and how humid it is is not known";
-  const message = `the exhaust air of unit '${id}' is cooled to ${exhaust.toFixed(1)} °C, ${humidity}, and the unit gives no frost protection: its exchanger may freeze up`;
+  const humidity = isHumid ? "below its dew point" : "and its humidity is not known";
+  const message = `the exhaust air of unit '${id}' is cooled to ${exhaust.toFixed(1)} °C, ${humidity}, and the unit has no frost protection: its exchanger may freeze up`;
   yield { code: "unit.frost-unprotected", path: `airHandlers.${id}.exhaustTemperature`, message };
 }
 
@@ -76,7 +76,7 @@ export function* unprotectedWarnings(id: string, extract: AirState, exhaust: num
 export function* bypassWarnings({ id, frost, intake }: UnitHeat, supply: number): Generator<Warning> {
   const temperature = intake?.temperature;
   if (temperature === undefined || !(supply > 0) || !(temperature < (frost?.below ?? freezing))) return;
-  const rests = frost === undefined ? "" : ", its frost protection rests";
-  const message = `unit '${id}' is in bypass${rests}, and air of ${temperature.toFixed(1)} °C goes to the rooms as it comes from outdoors`;
+  const rests = frost === undefined ? "" : ", its frost protection is inactive";
+  const message = `unit '${id}' is in bypass${rests}, and air of ${temperature.toFixed(1)} °C from outdoors enters the rooms unheated`;
   yield { code: "unit.bypass-cold", path: `nodes.${id}.state`, message };
 }

@@ -27,7 +27,7 @@ export const openingProvenance = (opening: Opening): Provenance => {
 const coefficientOf = (opening: Opening, density: number): number =>
   "coefficient" in opening ? opening.coefficient : opening.dischargeCoefficient * opening.area * Math.sqrt(2 / density);
 
-/** An opening in the equations: one branch; its air is that of the side that it comes from. */
+/** An opening in the equations: one branch, with the air of the side that it comes from. */
 export const assembleOpening = (opening: Opening, assembly: Assembly): Block => {
   const { builder, site } = assembly;
   const branch = builder.branch(site.placeAt(opening.from).point, site.placeAt(opening.to).point);

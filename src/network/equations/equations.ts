@@ -162,7 +162,7 @@ export interface Names {
   branch(branch: number): string;
 }
 
-/** A fan term that does nothing: that of a fan that stands still. */
+/** A fan term that does nothing, for a stopped fan. */
 export const noFan: FanTerm = {
   curve: {
     knots: new Float64Array([0, 1]),
@@ -375,7 +375,7 @@ export class Equations {
     this.fans[index] = term;
   }
 
-  /** The speeds at which the search for those of controlled fans begins. */
+  /** The speeds at which the search for the speeds of controlled fans begins. */
   startSpeeds(): Float64Array {
     return Float64Array.from(this.controls, ({ startSpeed }) => startSpeed);
   }
@@ -426,7 +426,7 @@ export class Equations {
   /**
    * Writes h(m) [Pa] and dh/dm [Pa·s/kg] of every branch.
    *
-   * @param sameFlows - The mass flows are those of the last call: then friction and coefficients by Reynolds number, which
+   * @param sameFlows - The mass flows are the same as in the last call: then friction and coefficients by Reynolds number, which
    *   cost most, are not evaluated again unless one of their terms was set since.
    * @param withTees - Whether tees lose anything.
    */

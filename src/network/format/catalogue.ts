@@ -117,7 +117,11 @@ const tableFaults = function* (part: AnyPart, fitting: AnyFitting): Generator<Ge
       const before = rows[row - 1][first];
       const value = rows[row][first];
       if (!(value > before)) {
-        yield { key: `${key}.${row}.${first}`, expected: `above ${before}, that of the row before`, found: `${value}` };
+        yield {
+          key: `${key}.${row}.${first}`,
+          expected: `above ${before}, the value in the row before`,
+          found: `${value}`,
+        };
       }
     }
   }

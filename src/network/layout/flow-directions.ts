@@ -4,14 +4,14 @@ import type { Connectivity } from "./connectivity.js";
 
 /*
  * Which way the air of ducts goes by the document: units and fans move it from one port to the other, extract terminals
- * bring it, supply terminals take it. Solved flows are not asked, since they would change the airs on which they depend.
+ * bring it, supply terminals take it. It does not use solved flows, since they would change the air that they depend on.
  */
 
-/** Which way air goes by the document. */
+/** The flow directions found from the document. */
 export interface FlowDirections {
   /**
    * The point of each place, by the place that stands for it: ports between which air finds its own way are one point, those
-   * of fans and units points of their own. −1 for outdoors and rooms, where every duct ends by itself.
+   * of fans and units points of their own. −1 for outdoors and rooms, where every duct ends separately.
    */
   readonly pointOf: Int32Array;
   /** Of each duct: 1 from its `from` to its `to`, −1 the other way, 0 where the document does not tell. */

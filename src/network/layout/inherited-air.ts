@@ -47,7 +47,7 @@ class Inheritance {
     return { air, massFlow: (terminal?.designFlow ?? Number.NaN) * air.density, origins: 1 };
   }
 
-  /** The air that leaves a unit: its exchanger brings both airs nearer to each other, each with its own water. */
+  /** The air that leaves a unit: its exchanger brings both streams nearer to each other, each with its own water. */
   private behindUnit({ unit, service, supply, extract }: UnitSource): Stream {
     const node = this.nodes[unit];
     const { efficiency = 0, preheater } = kindOf(node).treatment?.(node) ?? {};

@@ -18,7 +18,7 @@ export interface TerminalRequirement {
   readonly terminal: string;
   /** Of its design air, what passes the fan, above 0 to 1 [-] */
   readonly share: number;
-  /** Fan total pressure that its path takes beside the index run, its valve fully open: that of the index run less `shortfall` [Pa] */
+  /** Fan total pressure that its path takes beside the index run, its valve fully open: the index run's minus `shortfall` [Pa] */
   readonly requiredPressure: number;
   /** What its valve, or a regulator on its path, must take when the fan gives what the index run needs [Pa] */
   readonly shortfall: number;
@@ -61,7 +61,7 @@ const requireDesignFlows = (terminals: readonly TerminalNode[]): void => {
   const problems = terminals
     .filter((terminal) => terminal.designFlow === undefined)
     .map(({ id }) => {
-      const expected = "a design flow, which the index run needs of every terminal of the fan";
+      const expected = "a design flow: the index run needs one at every terminal of the fan";
       return { ...problemOf("terminal.design-flow-missing", `nodes.${id}.designFlow`, expected, "nothing"), id };
     });
   if (problems.length > 0) throw new InputError(problems);
@@ -113,7 +113,7 @@ export function indexRun(network: Network | NetworkDocument, fanName: string): I
   const parsed = withNeutralRooms(parseNetwork(network));
   const fan = fanOf(parsed, fanName);
   const joined = terminalsJoined(new Layout(parsed), fan);
-  if (joined.length === 0) refuseWithout(fanName, "which no duct joins to any");
+  if (joined.length === 0) refuseWithout(fanName, "which no duct connects to one");
   const state = designStateOf(parsed, fan, joined);
   const served = [...state.held].sort((a, b) => a.left - b.left);
   const [{ terminal, left: least }] = served;
@@ -188,7 +188,7 @@ export function leastFavoured(network: Network | NetworkDocument, solution: Solu
   const parsed = parseNetwork(network);
   const fan = fanOf(parsed, fanName);
   const joined = terminalsJoined(new Layout(parsed), fan);
-  if (joined.length === 0) refuseWithout(fanName, "which no duct joins to any");
+  if (joined.length === 0) refuseWithout(fanName, "which no duct connects to one");
   const designed = joined.filter((terminal) => terminal.designFlow !== undefined);
   if (designed.length === 0) requireDesignFlows(joined);
   requireSolutionOf(parsed, solution);
@@ -197,7 +197,7 @@ export function leastFavoured(network: Network | NetworkDocument, solution: Solu
   const served = designed.filter(
     (terminal) => !(solution.terminals[terminal.id].flow > 0) || shareOf(system, air, terminal) > leastShare,
   );
-  if (served.length === 0) refuseWithout(fanName, "whose air goes to none in this solution");
+  if (served.length === 0) refuseWithout(fanName, "whose air reaches none in this solution");
   const found = served.map(({ id, designFlow = 0 }) => {
     const { flow } = solution.terminals[id];
     return { terminal: id, flow, designFlow, ratio: flow / designFlow };

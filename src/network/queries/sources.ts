@@ -37,7 +37,7 @@ const rankOf = (source: Source): number => (source === givenSource ? order.lengt
  * @param network - The network, parsed or as a document.
  * @param solution - Its solution [SI].
  * @returns Plain data, one entry for each source in each spread and note, with the paths of what rests on it; spreads are
- *   fractions [-]. Sources from memory come first, then computed ones, those of a library, those read, and last what the
+ *   fractions [-]. Sources from memory come first, then computed ones, ones from a library, ones read, and last what the
  *   document gives. All sources of a fitting's kind are listed, also those for other shapes than its own.
  * @throws DocumentError for a wrong document; InputError `solution.mismatch` for the solution of another network,
  *   `not-an-object` for no solution.

@@ -53,7 +53,7 @@ const edgeResolution = 1e-9;
 const shorterSteps = 16;
 /** Share of the flow where the network runs at which it is asked on either side too: fan and network change sides between. */
 const besideSolved = 1e-6;
-/** How often in a walk a flow that its state does not reach is sought anew in vain: that is dear where fans are controlled. */
+/** How often in a walk a flow that its state does not reach is sought again in vain: that is costly if fans are controlled. */
 const newSearches = 3;
 
 const requireFlows = (range: SystemCurveRange): void => {
@@ -203,7 +203,7 @@ const meetingsOn = (model: FanModel, demand: Demand, needs: readonly Need[]): Co
  * solves the network, and follows it up and down from there: what is solved is among the intersections if it lies in the
  * range. The one exception is a pressure controller at its limit whose reading follows its fan the other way once the flow
  * is imposed: it would then leave the limit. Other states come in only where the solved one ends, or a step is too long to
- * keep it; so where the fan meets them may hang on the range and the number of points, and some may be missing.
+ * keep it; so where the fan meets them may depend on the range and the number of points, and some may be missing.
  *
  * @param network - A parsed network, or a document, which is parsed first.
  * @param fanName - A fan's node id, or `unit.supply`.

@@ -403,7 +403,7 @@ const reportedAir = ({ density, temperature }: AirState): DuctAir =>
   temperature === undefined ? { density } : { density, temperature };
 
 const shutWarning = ({ id }: Duct, pressure: number): Warning => {
-  const message = `the backdraught damper in duct '${id}' is shut; ${pressure.toPrecision(3)} Pa hold it`;
+  const message = `the backdraught damper in duct '${id}' is shut; ${pressure.toPrecision(3)} Pa hold it shut`;
   return { code: "duct.backdraught-closed", path: `ducts.${id}`, message };
 };
 

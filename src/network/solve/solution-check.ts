@@ -8,7 +8,7 @@ import type { Solution } from "../results/solution.js";
 
 const tables = ["ducts", "nodes", "terminals", "openings", "fans", "airHandlers"] as const;
 
-/** Throws InputError `not-an-object` unless an argument, its tables and their entries are objects, as those of a solution are. */
+/** Throws InputError `not-an-object` unless an argument, its tables and their entries are objects, as in a solution. */
 export const requireSolution = (name: string, solution: Solution): void => {
   requireObject(name, solution);
   for (const table of tables) requireObject(`${name}.${table}`, solution[table]);

@@ -232,14 +232,16 @@ describe("no pressure is said", () => {
       [outside("in"), fan("A", 200, 0.3), held, valve("v", 0.04, 40)],
       [bare("a", "in", "A.inlet"), bare("b", "A.outlet", "B.inlet"), rated("c", "B.outlet", "v", 9, 0.04)],
     );
-    expect(why(document, "A")).toMatch(/^fan\.no-required-pressure: 'A', whose .* no choice to 'B'/);
+    expect(why(document, "A")).toMatch(/^fan\.no-required-pressure: 'A', whose .* already fix the flow of 'B'/);
     expect(needs(document, "B")).toBeLessThan(49);
   });
 
   test("where others give so much that air would flow back: at 40 Pa B brings 0.09, A would take 0.01 m³/s", () => {
     // Held at 0.08 m³/s, B alone gives 130 − 80 = 50 Pa at the junction: from there on A's air gets there.
     const found = why(abreast(fan("B", 130, 0.13)), "A");
-    expect(found).toMatch(/^fan\.not-needed: 'A': other fans alone give 'v' their design flow; up to 50\.00 Pa of it/);
+    expect(found).toMatch(
+      /^fan\.not-needed: 'A': without it, other fans give 'v' their design flow; up to 50\.00 Pa this fan/,
+    );
     // At 120 − 80 = 40 Pa B gives just enough, and A nothing; a little less, and A is needed.
     expect(needs(abreast(fan("B", 119.9, 0.1199)), "A")).toBeCloseTo(40 + 9 * (0.0001 / 0.02) ** 2, 6);
   });
@@ -275,7 +277,7 @@ describe("no pressure is said", () => {
       [valve("e", 0.04, 20, { service: "extract" }), fan("f", 200, 0.3), valve("s", 0.04, 20)],
       [bare("a", "e", "f.inlet"), rated("b", "f.outlet", "s", 9, 0.04)],
     );
-    expect(why(document, "f")).toContain("nothing gives the pressure there");
+    expect(why(document, "f")).toContain("nothing sets the pressure there");
   });
 
   test("where it does not reach a terminal: the flow past an open intake beside an extract valve is fixed", () => {
