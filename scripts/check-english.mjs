@@ -11,7 +11,7 @@ import ts from "typescript";
 /** Each phrase with what to write in its place. */
 const PHRASES = [
   [/\b(?:that|those) of\b/gi, "repeat the noun, or use a possessive"],
-  [/\bof wh(?:ich|om)\b/gi, "whose, or a sentence of its own"],
+  [/(?<!\b(?:each|all|both|some|one|none) )\bof wh(?:ich|om)\b/gi, "whose, or a sentence of its own"],
   [/\b(?:whatever|whoever)\b/gi, "any, regardless of"],
   [/\bby (?:itself|themselves)\b/gi, "alone, on its own"],
   [/\banew\b/gi, "again"],
@@ -19,7 +19,7 @@ const PHRASES = [
   [/\blest\b/gi, "so that … not"],
   [/\bnobody\b/gi, "no one, nothing"],
   [/\bairs\b/gi, "air states, air streams"],
-  [/\b(?:alone|only) (?:gives?|takes?|sucks?|blows?)\b/gi, "sources, sinks; suction side, discharge side"],
+  [/\balone (?:gives?|takes?|sucks?|blows?)\b/gi, "is the only source, the only sink"],
   [/\bgives? to what\b|\bto what (?:supplies|extracts)\b/gi, "air enters from …, leaves to …"],
   [/’s to (?:say|choose|decide)\b|'s to (?:say|choose|decide)\b/gi, "the manufacturer's data state …"],
   [/\bof no account\b/gi, "has no effect"],

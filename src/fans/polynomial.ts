@@ -74,7 +74,7 @@ const shapeProblems = (curve: PolynomialCurve): Problem[] => {
  * Everything that is wrong with a curve by coefficients, as data; never throws. Paths are relative to the curve.
  *
  * Codes: `curve.coefficients`, `curve.rising-end`, `curve.inlet-missing`, `curve.outlet-missing`, `out-of-range`,
- * `unknown-key`, `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and those of `sectionArea`.
+ * `unknown-key`, `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and the codes of `sectionArea`.
  */
 export function polynomialProblems(curve: PolynomialCurve): Problem[] {
   const problems = basisProblems(curve, ["coefficients", "from", "to", "powerCoefficients"]);

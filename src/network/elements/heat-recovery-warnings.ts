@@ -64,7 +64,7 @@ export const shortWarning = (
 export function* unprotectedWarnings(id: string, extract: AirState, exhaust: number): Generator<Warning> {
   if (!(exhaust < freezing) || !isKnown(extract)) return;
   const { relativeHumidity = 0, temperature } = extract;
-  // Nobody extracts dry air: without its humidity that is what air given by its temperature alone counts as.
+  // Extract air is never dry: a humidity of 0 means that the air was given by its temperature alone.
   const isHumid = relativeHumidity > 0;
   if (isHumid && relativeHumidity * saturationPressure(temperature) <= saturationPressure(exhaust)) return;
   const humidity = isHumid ? "below its dew point" : "and its humidity is not known";

@@ -31,7 +31,7 @@ export interface OpeningTerm {
   readonly densityBack: number;
 }
 
-/** A tee: the pressures of its legs a and b over that of its branch leg, as functions of the flows into both. */
+/** A tee: the pressures of its legs a and b relative to its branch leg's, as functions of the flows into both. */
 export interface TeeTerm {
   /** Writes both [(kg/s)²] and their derivatives ∂a/∂a, ∂a/∂b, ∂b/∂a, ∂b/∂b [kg/s]. */
   evaluate(a: number, b: number, out: Float64Array): void;

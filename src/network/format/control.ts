@@ -53,7 +53,7 @@ export type BalanceControl<F extends Form = "parsed"> = {
   readonly kind: "balance";
   /** The other fan: its node's id, or `unit.extract`. */
   readonly to: string;
-} & Preset<F, { /** This fan's mass flow over that of the other [-] */ readonly ratio: Quantified<F> }> &
+} & Preset<F, { /** This fan's mass flow divided by the other's [-] */ readonly ratio: Quantified<F> }> &
   Limits<F>;
 
 /** What a controller holds by changing the speed of its fan. */

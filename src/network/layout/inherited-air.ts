@@ -57,7 +57,7 @@ class Inheritance {
     const intake = warmed(outside.air, preheater, inside.massFlow);
     const [stream, own, other] = service === "supply" ? [outside, intake, inside.air] : [inside, inside.air, intake];
     if (efficiency === 0) return { ...stream, air: own };
-    // Nobody can say how warm air of a density is.
+    // The temperature of air given by its density is not known.
     if (!isKnown(own) || !isKnown(other)) return { ...stream, air: this.climate.network };
     return { ...stream, air: towards(own, efficiency, other.temperature) };
   }
