@@ -83,20 +83,20 @@ const withNeutralRooms = (network: Network): Network => ({
 
 /**
  * The index run of a fan: the path that needs most pressure when every terminal of the fan runs at its design flow with
- * its valve fully open (`open`, default its `loss`). What the other paths need less, their valves must take. A constant-flow
- * regulator on the way counts with what it needs: its `minPressure` for flows within its accuracy, as open below, as shut
- * above.
+ * its valve fully open (`open`, default its `loss`). The valves of the other paths must take the difference. A
+ * constant-flow regulator on the way counts with the pressure it needs: `minPressure` for flows within its accuracy,
+ * fully open below them, shut as far as it goes above them.
  *
- * It is found on the network itself: the fan gives one pressure at any flow, its terminals are held at their design flows,
- * and all else is free and as it is, open ends and leaks, other fans at their speed or at their set value where controlled.
- * So a fan of that pressure, with valves that take the shortfalls, gives design flows. Rooms without a pressure of their own
- * count as neutral (0 Pa). Dampers in ducts count as they stand.
+ * It is found on the network itself: the fan gives one pressure at any flow, its terminals are held at their design
+ * flows, and everything else is free: open ends and leaks, and other fans at their speed, or at their set value if
+ * controlled. So a fan of that pressure, with valves that take the shortfalls, gives design flows. Rooms without a
+ * given pressure count as neutral (0 Pa). Dampers in ducts count as they are set.
  *
- * A fan's terminals are those whose design air passes through it. Their `share` is 1 where all of it does, less where other
- * fans bring the rest. Terminals that lie before a fan and get its air by a bypass only, so that its pressure gives them no
- * more, are none of its own. Where other fans give its terminals design flow before its air gets there, so that at less
- * pressure what is too much would flow back through it, the fan is not needed, and no pressure is said. Below 0 is what a
- * fan has to spare that others blow through.
+ * A fan's terminals are those whose design air passes through it. Their `share` is 1 if all of it does, and less if
+ * other fans bring the rest. A terminal upstream of a fan that gets its air only by a bypass, and no more of it at a
+ * higher pressure, does not belong to the fan. If other fans give its terminals design flow before its air gets there,
+ * the excess would flow back through it at a lower pressure: the fan is not needed, and no pressure is given. A
+ * pressure below 0 is what a fan has to spare because others blow through it.
  *
  * @param network - The network, parsed or as a document.
  * @param fanName - A fan's node id, or `unit.supply`.
@@ -104,7 +104,8 @@ const withNeutralRooms = (network: Network): Network => ({
  *   terminal's share [-], own need and shortfall [Pa].
  * @throws DocumentError for a wrong document; InputError `unknown-fan`, `fan.no-terminals`,
  *   `terminal.design-flow-missing` for every terminal without one, `fan.not-needed` where other fans are enough, or
- *   `fan.no-required-pressure` where no pressure gives design flows, or not in one state only, with the reason; SolveError where a state on the way is not found.
+ *   `fan.no-required-pressure` where no pressure gives design flows, or not in one state only, with the reason;
+ *   SolveError where a state on the way is not found.
  *
  * Source: index run as in duct design practice (common practice, no source).
  * @example indexRun(network, "unit.supply").requiredPressure; // Pa
@@ -170,8 +171,9 @@ const indexPath = (fan: FanOutline, { answer, system }: DesignState, terminal: T
 };
 
 /**
- * The least favoured terminal of a fan in a solved network: the one with the smallest flow over design flow. Terminals of a
- * fan are here those joined to it whose air passes it in this solution, and those that stand still or run backwards.
+ * The least favoured terminal of a fan in a solved network: the one with the smallest ratio of flow to design flow.
+ * Here, a fan's terminals are the connected ones whose air passes it in this solution, or that have no flow or run
+ * backwards.
  *
  * @param network - The network, parsed or as a document.
  * @param solution - Its solution [SI].
