@@ -44,8 +44,8 @@ export interface PowerTerms {
   /** Mechanical power at the impeller [W]. */
   readonly impellerPower: number;
   /**
-   * Mechanical power that the motor gives at its shaft [W]: impeller power and the losses of the drive. No fan shaft power,
-   * which is that between belt and bearings.
+   * Mechanical power that the motor gives at its shaft [W]: impeller power and the losses of the drive. This is not fan
+   * shaft power, which is the power between belt and bearings.
    */
   readonly motorOutput: number;
   /** Electrical power into the motor, at its terminals [W]. */
@@ -125,9 +125,9 @@ const termsOf = (airPower: number, impellerPower: number, chain: DriveChain, sta
  *   impeller power = air power / η_impeller;  motor output = impeller power / η_drive;
  *   motor input = motor output / η_motor;  drive input = motor input / η_controller
  *
- * A part's efficiency over its load is joined by a curve that keeps the shape of its points (PCHIP). Above them it is
- * held; below them the loss [W] is held, not the efficiency, since an idling motor still takes its losses. The terms are
- * as in ISO 5801, except one that is not given: fan shaft power, between the bearings and the belt, which are one part
+ * A part's efficiency over its load is joined by a curve that keeps the shape of its points (PCHIP). Above them the
+ * efficiency is held constant; below them the loss [W] is, since an idling motor still has its losses. The terms are as
+ * in ISO 5801, except one that is not given: fan shaft power, between the bearings and the belt, which are one part
  * here, the drive.
  *
  * @param airPower - Flow times fan total pressure [W], 0 or more.
@@ -153,8 +153,8 @@ export function electricalPower(airPower: number, chain: PowerChain): PowerTerms
  * Electrical input of a fan at a flow, from a curve whose `efficiency` is the impeller's, or whose `power` is the one
  * at the impeller, and the chain from there to the mains.
  *
- * At the impeller the cube of speed holds well, and the chain is evaluated at the load that is left. The cube of speed at
- * the mains would understate what a slow motor takes.
+ * At the impeller the cube of speed holds well, and the chain is evaluated at the resulting load. The cube of speed at
+ * the mains would understate the input of a slow motor.
  *
  * @param fan - A curve [SI], or a model at any speed and density, with efficiency [-] or power [W] at the impeller; its
  *   standby power [W] is added to the drive input.

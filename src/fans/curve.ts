@@ -30,9 +30,9 @@ export interface FanCurveBasis {
   readonly pressureKind: FanPressureKind;
   /** Density of the air at which the points hold [kg/m³]; default 1.2. */
   readonly density?: number;
-  /** Section where p_s,in is meant; needed for `staticDifference`. */
+  /** Section in which p_s,in is measured; needed for `staticDifference`. */
   readonly inlet?: Section;
-  /** Section where p_s,out is meant; needed for `static` and `staticDifference`. */
+  /** Section in which p_s,out is measured; needed for `static` and `staticDifference`. */
   readonly outlet?: Section;
   /** Whether the points describe the bare fan or what a unit offers to its ducts; default `"fan"`. */
   readonly of?: "fan" | "unit";
@@ -42,7 +42,7 @@ export interface FanCurveBasis {
 
 /** A fan curve as its maker publishes it: points at one density and one speed. */
 export interface FanCurve extends FanCurveBasis {
-  /** Two or more, their flows strictly rising; `power` or `efficiency` in all of them or in none. */
+  /** Two or more, with strictly rising flows; `power` or `efficiency` in all of them or in none. */
   readonly points: readonly FanPoint[];
 }
 
@@ -110,9 +110,9 @@ const secantTo = (i: number, flows: readonly number[], pressures: readonly numbe
  * points fall, as they do where the curve ends less than half as steep as before, the last one is the slope of the line
  * between the last two points.
  *
- * A level end would go on level beyond the points, where nothing but the fall tells where the curve ends. By that line
- * the last cubic falls all along: in its secants it begins with at most 3, by the harmonic mean, and ends with 1, so that
- * it is nowhere less steep than a third of its secant.
+ * A level end would continue level beyond the points, where only the fall determines where the curve ends. With that
+ * line the last cubic falls throughout: its slope over its secant begins with at most 3, by the harmonic mean, and ends
+ * with 1, so it is nowhere less steep than a third of its secant.
  */
 export const pressureSlopes = (flows: readonly number[], pressures: readonly number[]): Float64Array => {
   const slopes = pchipSlopes(flows, pressures);
@@ -187,7 +187,8 @@ export function curveProblems(curve: FanCurve): Problem[] {
 /**
  * Total pressure rise p_t,out − p_t,in [Pa] at each point of a curve without problems, at the curve's density.
  *
- * `static` gains the velocity pressure at the outlet, `staticDifference` that at the outlet less that at the inlet.
+ * For `static`, the velocity pressure at the outlet is added. For `staticDifference`, the velocity pressure at the
+ * outlet is added and the one at the inlet subtracted.
  *
  * Source: definitions of fan total and static pressure, as in ISO 5801 (memory).
  */

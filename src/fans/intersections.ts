@@ -140,9 +140,9 @@ export const intersectionAt = (model: FanModel, flow: number, stable: boolean): 
  * region and to the end of the fan curve.
  *
  * The system's points are joined by a curve that keeps their shape (PCHIP), as the fan's are. Between two neighbouring
- * points of either, their difference is a cubic; the roots of its derivative part it into monotone pieces, each with at
- * most one root: none is missed, however near to another. Beyond the system's points nothing is known and nothing is
- * looked for; beyond the fan's the curve is its extension (`withinCurve` false).
+ * points of either, their difference is a cubic; the roots of its derivative divide it into monotone pieces, each with
+ * at most one root, so none is missed, however near to another. Beyond the system's points nothing is known, so nothing
+ * is looked for; beyond the fan's points the curve is its extension (`withinCurve` false).
  *
  * @param fan - A curve [SI], or a model at any speed and density.
  * @param system - Two or more points of strictly rising flow [m³/s] with the total pressure that the system takes [Pa],

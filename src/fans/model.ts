@@ -24,8 +24,8 @@ export interface PressureCurve {
 }
 
 /**
- * How a pressure at its density changes with its relative speed, at a flow [Pa]: it is homogeneous of degree 2 in flow and
- * speed, so that Euler's theorem tells it.
+ * How a pressure at its density changes with its relative speed, at a flow [Pa]: it is homogeneous of degree 2 in flow
+ * and speed, so it follows from Euler's theorem.
  */
 export const pressureByOwnSpeed = ({ curve, speed }: PressureCurve, flow: number): number => {
   const x = flow / speed;
@@ -122,9 +122,10 @@ export function modelAt(base: BaseCurve, speed: number, density: number): FanMod
  * A fan curve made ready to evaluate at the density and speed of its points.
  *
  * The points are converted to total pressure first, then joined by a curve that keeps their shape (PCHIP). Left of the
- * first point the pressure goes on with the smaller of its slope there and 0, right of the last with its slope there,
- * which is negative: where PCHIP would end level although the last points fall, it is the slope of the line between them. Power points are joined likewise and go on with their end slopes, never below 0; efficiency is held
- * at its end values.
+ * first point the pressure continues with the smaller of its slope there and 0. Right of the last point it continues
+ * with its slope there, which is negative: if PCHIP would end level although the last points fall, it is the slope of
+ * the line between them. Power points are joined in the same way and continue with their end slopes, never below 0;
+ * efficiency is held at its end values.
  *
  * @param curve - Points: flow [m³/s], pressure [Pa], power [W] or efficiency [-]; density [kg/m³]; sections [m].
  * @returns The fan at speed 1: pressure [Pa], power [W] and efficiency [-] at a flow [m³/s]. Results outside `range` are

@@ -100,9 +100,9 @@ const piecesFor = (coefficients: readonly number[], from: number, to: number): n
 /**
  * A fan whose curve is given by polynomial coefficients, made ready to evaluate at the density and speed of the data.
  *
- * The polynomial is kept as cubics with its own values and slopes: exactly up to the third power, to 1e-10 of the largest
- * pressure above it (with at most 1000 pieces). Beyond `from` and `to`, where a polynomial means nothing, the curve goes
- * on as one by points does: straight, to the left never falling towards reversed flow.
+ * The polynomial is kept as cubics with its own values and slopes: exactly up to the third power, to 1e-10 of the
+ * largest pressure above it (with at most 1000 pieces). Beyond `from` and `to`, where a polynomial means nothing, the
+ * curve continues like a curve by points: straight, and to the left never falling towards reversed flow.
  *
  * @param curve - Coefficients [Pa, Pa/(m³/s), …] and perhaps power coefficients [W, W/(m³/s), …] between two flows
  *   [m³/s]; kind of pressure, density [kg/m³], sections [m].

@@ -122,19 +122,19 @@ const readHeader = (path: string, cells: readonly string[], units: FanTableUnits
  *
  * The first line names the columns with their units in square or round brackets, `flow [l/s];pressure (Pa);power [W]`,
  * in any order: `flow` (m³/s, m³/h, l/s, cfm), `pressure` (Pa, kPa, mbar, mmH2O, inH2O), `power` (W, kW), `efficiency`
- * (-, %), `speed` (1/min, rpm, Hz, %, -), `setting` (a name, without a unit). Cells are parted by semicolons or tabs,
- * and then decimals may have a comma; else by commas. A mark before three digits, as in `1,000`, may part thousands or
- * decimals: a comma is taken for decimals only where another cell has one that can be nothing else, and then a point is
- * not. Empty lines count for nothing. Lines of equal speed make one
- * curve, the curves in rising order of speed; so do lines of one setting, beside its speed or, where the speeds are not
- * known, in place of it: then the settings keep the order in which they first come, which is to be from the slowest.
- * Points keep the order of the lines.
+ * (-, %), `speed` (1/min, rpm, Hz, %, -), `setting` (a name, without a unit). Cells are separated by semicolons or
+ * tabs, and then decimals may have a comma; otherwise by commas. A mark before three digits, as in `1,000`, may
+ * separate thousands or decimals: a comma is taken as decimal only if another cell has one that can be nothing else,
+ * and then a point is not. Empty lines are ignored. Lines of equal speed make one curve, and the curves are in rising
+ * order of speed. Lines of one setting make one curve too, beside a speed or, if the speeds are not known, in place of
+ * it; the settings then keep the order in which they first appear, which must begin with the slowest. Points keep the
+ * order of the lines.
  *
  * @param text - The table, plain text.
  * @param units - Units [SI where left out] of columns whose header names none: `flow`, `pressure`, `power`, `efficiency`.
- * @returns `points` for a curve or, with a column of speeds or settings, `speeds` for a family: flow [m³/s], pressure [Pa],
- *   power [W], efficiency [-], speed and setting as they stand. Whether they make a curve is judged by `fanCurve` and
- *   `fanFamily`.
+ * @returns `points` for a curve or, with a column of speeds or settings, `speeds` for a family: flow [m³/s], pressure
+ *   [Pa], power [W], efficiency [-], speed and setting as they stand. `fanCurve` and `fanFamily` check whether they
+ *   make a curve.
  * @throws InputError with all problems at once, by line (`lines.3.flow`, counted from 1): `table.empty`,
  *   `table.columns`, `table.cells`, `table.number`, `table.setting`, `out-of-range` for an efficiency above 1 that is not in %, `unknown-column`, `unknown-unit`, `unknown-key`, `not-an-object`.
  *

@@ -150,8 +150,8 @@ export const catalogue = (): readonly CatalogueEntry[] =>
   JSON.parse(JSON.stringify(fittings)) as CatalogueEntry[];
 
 /**
- * The fitting or piece of equipment of a kind, as a document names it. It brings the whole catalogue along; whoever
- * knows the kind beforehand imports it by that name.
+ * The fitting or piece of equipment of a kind, as a document names it. It brings the whole catalogue along; if you know
+ * the kind beforehand, import it by that name.
  *
  * @param kind - A plain trade word, such as `bend`.
  * @returns The object of that kind, plain data [SI] with its law.

@@ -16,7 +16,7 @@ export interface TeeForm {
   readonly angle: number;
   /** A_branch/A_main [-] */
   readonly areaRatio: number;
-  /** Radius of the edge over the diameter of the main [-]; default 0, sharp. */
+  /** Radius of the edge divided by the diameter of the main [-]; default 0, sharp. */
   readonly edgeRadius?: number;
 }
 

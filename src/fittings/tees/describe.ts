@@ -133,7 +133,8 @@ const coefficients = (law: TeeLaw, a: number, b: number, paths: readonly (readon
  * @param b - The same by leg b [kg/s]. The branch brings −(a + b).
  * @param density - Of the air [kg/m³]
  * @returns The flow pattern, the model, whether it covers the case and is bridged, what is added [-], and for each path
- *   that air takes the coefficient [-] and the total pressure lost [Pa]. Of a leg that has just no flow it is what its first air would lose.
+ *   that air takes the coefficient [-] and the total pressure lost [Pa]. For a leg whose flow is just zero, it is the
+ *   loss of its first air.
  * @throws InputError `out-of-range` for flows that are not finite or beyond 1e30 kg/s, or a density not above 0.
  *
  * Source: as `teeLaw`.
