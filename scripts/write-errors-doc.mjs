@@ -15,12 +15,12 @@ const INTRODUCTION = `# Codes of faults, errors and warnings
 A wrong document gives all its faults at once: \`parseNetwork\` throws a \`DocumentError\`, \`checkNetwork\` returns the same
 list. Every other function throws an \`InputError\` for a wrong argument. Both carry \`problems\`, each with
 
-- \`code\`: one of the words below, which stay what they are;
+- \`code\`: one of the words below, which do not change between versions;
 - \`path\`: where it is, by position in a document (\`ducts.3.section.diameter\`), else the argument; the empty text is the whole;
 - \`message\`: one sentence, "path: expected …, got …";
 - \`id\`: the id of the element that the path leads to, where it has one;
 - \`expected\` and \`found\`: the two halves of the sentence;
-- \`nearest\`: the name that was probably meant, where a name is not known.
+- \`nearest\`: the name that was probably meant, if a name is not known.
 
 A network that has no answer throws a \`SolveError\` with a \`status\`; a solution lists its \`warnings\`.`;
 
@@ -55,7 +55,7 @@ export function errorsPage({ documentFaults, inputErrors, solveStatuses, warning
       ),
     ),
     "## Warnings",
-    "Paths of warnings are by id, those of the solution or of the document with ids in place of positions.",
+    "Paths of warnings use ids: they are paths of the solution, or of the document with ids in place of positions.",
     ...warnings.map((warning) =>
       entry(warning, exampleOf(warning), warning.document && solveNetwork(warning.document).warnings[0].message),
     ),

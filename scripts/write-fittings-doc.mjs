@@ -11,28 +11,27 @@ const INTRODUCTION = `# Fittings
 
 <!-- Written by \`npm run docs:fittings\` from the catalogue in src/fittings/; edit that instead. -->
 
-What the library knows of each fitting: how it is described, what it loses, where the number comes from and how far it can
-be trusted. \`catalogue()\` of \`ductgraph/fittings\` gives the same as data, \`coefficientOf(fitting, parameters, state)\` the
-coefficient of one fitting by itself.
+This page lists what the library knows of each fitting: how it is described, what it loses, where the number comes from
+and how far it can be trusted. \`catalogue()\` of \`ductgraph/fittings\` gives the same as data;
+\`coefficientOf(fitting, parameters, state)\` gives the coefficient of a single fitting.
 
 **Coefficient.** A fitting loses total pressure: Δp = K·½ρv². K means nothing without its velocity, so each fitting says
-whose it is (\`area\` in a result is the area of that velocity). K is the loss **in excess of friction**: a duct's length
+which velocity is meant (\`area\` in a result is the area of that velocity). K is the loss **in excess of friction**: a duct's length
 runs along centre lines to where axes meet, and the friction of that length is counted with the duct.
 
-**Reynolds number.** Small ducts with slow air (Re 5,000 to 60,000) lose more in bends and the like than the tables, which
-were measured at high Reynolds numbers. Where a source says by how much, K is multiplied by a factor of Re, which is 1 at
-high ones; where none does, K is the same at all.
+**Reynolds number.** Small ducts with slow air (Re 5,000 to 60,000) lose more in bends and similar fittings than by the
+tables, which were measured at high Reynolds numbers. If a source says by how much, K is multiplied by a factor that
+depends on Re and is 1 at high Re; otherwise K is the same at all Re.
 
-**Range.** Geometry that cannot be is an error. Geometry outside what a source covers is computed all the same, mostly with
-the value at the edge, and flagged: \`withinRange\` is false and \`outside\` says what lies outside of which range.
+**Range.** Impossible geometry is an error. Geometry outside what a source covers is still computed, mostly with the value
+at the edge, and flagged: \`withinRange\` is false and \`outside\` says which parameter is outside which range.
 
 **Spread.** Tables differ, since rigs, makes and workmanship do. The spread of a family is how far other published values
-and measurements lie from K: one part that all its fittings share, since they come from one source, and one part that each
-has for itself. Fittings in a row within a few diameters disturb one another; no table here covers that.
+and measurements lie from K: one part that all its fittings share, since they come from one source, and one part that is
+individual. Fittings in a row within a few diameters disturb one another; no table here covers that.
 
 **Sources.** **read** in the publication or in a page that quotes it; computed with a general-purpose **library**;
-**computed** from a stated formula; from **memory**, not seen. Check what rests on memory alone before something depends on
-it.
+**computed** from a stated formula; from **memory**, not seen. Check values from memory before anything depends on them.
 
 A maker's measured value for the very product is better than any table: give it as a \`rating\` or \`fixed\` fitting. Local
 codes and standards, and the people responsible for a building's fire safety and hygiene, come before this page.`;
@@ -127,7 +126,7 @@ function section({ kind, place, meaning, parameters, shapes, reference, sources,
     shapes && `- Sections: ${shapes.map((shape) => SHAPES[shape]).join(", ")}.`,
     reference && `- The coefficient refers to the ${reference}.`,
     reynolds && `- Reynolds numbers covered: ${rangeOf(reynolds, "number")}.`,
-    `- Spread: ${percent(spread.shared)} shared by all ${spread.family}, ${percent(spread.own)} for each by itself.`,
+    `- Spread: ${percent(spread.shared)} shared by all ${spread.family}, ${percent(spread.own)} for each one individually.`,
     ...sources.map((source) => `- Source: ${sourceOf(source)}`),
   ];
   return [

@@ -7,7 +7,7 @@ import { networkSchema } from "ductgraph";
 
 const MARKER = "<!-- From here on `npm run docs:format` writes; edit the fields in src/network/ instead. -->\n";
 
-/** The page with the part below its marker made anew. */
+/** The page with the part below its marker written again. */
 export function withKeys(page, schema) {
   const [byHand, ...rest] = page.split(MARKER);
   if (rest.length !== 1) throw new Error("docs/format.md: expected one marker line");

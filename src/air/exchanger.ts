@@ -89,11 +89,12 @@ export const efficiencyAt = (efficiency: number, from: number, to: number): numb
  *
  *   heat = ε'·m_s·c_p·(t_extract − t_outdoor),  ε' = (1 − e^(−x))/(1 − C·e^(−x)),  x = (1 − C)/C·ε/(1 − ε),  C = m_s/m_l
  *
- * with m_s and m_l the smaller and the larger of both flows. The stated efficiency ε is that of equal flows. It gives the
- * conductance, which stays as one flow is reduced: the smaller flow comes nearer to the other side, ε' above ε, and the
- * larger changes its temperature less. Both streams exchange the same heat. A change of both flows together changes ε
- * itself, which the maker's data must tell. No condensation, frost, leakage or fan heat: condensing extract air leaves
- * warmer and gives more heat than a dry sum says; a crossflow exchanger gains less by unequal flows than this.
+ * with m_s and m_l the smaller and the larger of both flows. The stated efficiency ε holds for equal flows. It gives
+ * the conductance, which stays the same as one flow is reduced: the smaller flow comes nearer to the temperature of the
+ * other side, with ε' above ε, and the temperature of the larger flow changes less. Both streams exchange the same
+ * heat. If both flows change together, ε itself changes; take it from the manufacturer's data. Condensation, frost,
+ * leakage and fan heat are left out: condensing extract air leaves warmer and gives more heat than in this dry
+ * calculation, and a crossflow exchanger gains less by unequal flows.
  *
  * @param state - `efficiency` [-], 0 (bypass) to 1; `supplyMassFlow` and `extractMassFlow` [kg/s], above 0; `outdoor` and
  *   `extract` [°C], −60 to 100.
@@ -120,7 +121,7 @@ export function exchangerTemperatures(state: ExchangerState): ExchangerTemperatu
 
 /** An exchanger whose exhaust air must not become colder than a limit. */
 export interface FrostState extends ExchangerState {
-  /** Lowest exhaust temperature that the exchanger bears without freezing up [°C], at most `extract`; the maker says it. */
+  /** Lowest exhaust temperature at which the exchanger does not freeze up [°C], at most `extract`, from the manufacturer's data. */
   readonly limit: number;
 }
 
@@ -128,17 +129,18 @@ export interface FrostState extends ExchangerState {
  * Share of the supply flow at which a dry counterflow exchanger's exhaust air stays at or above a limit: frost protection
  * by less supply air, the extract flow unchanged.
  *
- * The share at which the exhaust leaves at the limit, 1 where no frost threatens. The exchanger is that of
- * `exchangerTemperatures` at full supply flow: its efficiency ε is that of both flows at the larger of the full ones, and its
- * conductance stays as the supply is reduced. Less supply air is warmed further, so that more of it has to go than its part
- * of the heat says. For `exchangerTemperatures` at the reduced flow, where the larger flow is m in place of M, the same
- * exchanger has the efficiency ε·M/(ε·M + (1 − ε)·m), which differs from ε only where the full supply exceeds the extract
- * flow. Condensation, which this leaves out, warms the exhaust; a crossflow exchanger cools it less.
+ * The share at which the exhaust leaves at the limit, 1 where no frost threatens. The exchanger is the one of
+ * `exchangerTemperatures` at full supply flow: its efficiency ε counts at the larger of the two full flows, and its
+ * conductance stays the same as the supply is reduced. A smaller supply flow is warmed further, so it must be reduced by
+ * more than its share of the heat suggests. For `exchangerTemperatures` at the reduced flow, where the larger flow is m
+ * instead of M, the same exchanger has the efficiency ε·M/(ε·M + (1 − ε)·m). This differs from ε only if the full supply
+ * flow exceeds the extract flow. Condensation, which this leaves out, warms the exhaust; a crossflow exchanger cools it
+ * less.
  *
  * CAUTION: with less supply than extract the house falls below outdoor pressure: flue gas and soil gas can be drawn in,
- * and cold air enters by its gaps. Not with open-flued appliances.
+ * and cold air enters by its gaps. Do not use this with open-flued appliances.
  *
- * @param state - That of `exchangerTemperatures` at full supply flow, with `limit` [°C], −60 to `extract`.
+ * @param state - The state of `exchangerTemperatures` at full supply flow, with `limit` [°C], −60 to `extract`.
  * @returns Share of `supplyMassFlow` [-], 0 to 1; 0 where the limit is the extract temperature itself.
  * @throws InputError with all that is wrong: `out-of-range`, `unknown-key`, `not-an-object`.
  *
@@ -167,8 +169,8 @@ export function frostReducedSupply(state: FrostState): number {
 /**
  * Heat that a preheater gives to outdoor air before an exchanger.
  *
- * CAUTION: electrical preheaters are high-power devices that can overheat without air flow. Selection, wiring, cut-outs
- * and commissioning by qualified persons to local rules.
+ * CAUTION: electrical preheaters are high-power devices that can overheat without air flow. Leave selection, wiring,
+ * cut-outs and commissioning to qualified persons, to local rules.
  *
  * @param massFlow - Mass flow of the air [kg/s], 0 or more.
  * @param from - Temperature before [°C], −60 to 100.

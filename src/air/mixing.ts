@@ -1,7 +1,7 @@
 import { heatCapacity } from "./exchanger.js";
 import { type AirState, airOfHumidityRatio } from "./state.js";
 
-/** Air of which the temperature is known, and with it the pressure and the water. */
+/** Air whose temperature is known, and with it the pressure and the water. */
 export type KnownAir = AirState & Required<Pick<AirState, "temperature" | "pressure" | "humidityRatio">>;
 
 /** Whether air was given by its temperature. */
@@ -34,7 +34,7 @@ export interface MixedPart {
 
 const keys = ["density", "viscosity", "temperature", "pressure", "humidityRatio"] as const;
 
-/** Whether two airs are alike in all that is known of them. */
+/** Whether two air states are alike in all that is known of them. */
 export const isSameState = (one: AirState, other: AirState): boolean =>
   one === other || keys.every((key) => one[key] === other[key]);
 
@@ -54,12 +54,12 @@ const meanOf = <T>(parts: readonly T[], numberOf: (part: T) => number, weightOf:
 };
 
 /**
- * What airs become that mix without heat from outside. Water and enthalpy are conserved,
+ * The state of air streams that mix without heat from outside. Water and enthalpy are conserved,
  *
  *   W = Σ m_d·W/Σ m_d,  t = Σ m_d·(c_p + c_v·W)·t/Σ m_d·(c_p + c_v·W),  m_d = m/(1 + W) the dry air, W its water
  *
  * but for fog: water that the mixture cannot hold as vapour is left out. Where an air has no temperature, volumes are
- * added, which comes to the same for airs of one pressure and one composition; the mixture then has no temperature.
+ * added, which comes to the same for streams of one pressure and one composition; the mixture then has no temperature.
  *
  * @param parts - One or more, with mass flows above 0.
  *

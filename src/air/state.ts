@@ -106,7 +106,7 @@ const pressureOf = ({ pressure, altitude }: AirOfTemperature): number => {
   return standardPressure(altitude ?? 0);
 };
 
-/** Mass of a mole of water over that of dry air [-]. */
+/** Molar mass of water divided by the molar mass of dry air [-]. */
 const molarRatio = 0.621945;
 
 /** Water vapour per dry air [kg/kg]. */
@@ -177,7 +177,7 @@ export const airState = (air: Air): AirState => {
 };
 
 /**
- * Air of which the water is known, not the relative humidity. More water than the air can hold as vapour is left out, as
+ * Air whose water content is known, not the relative humidity. More water than the air can hold as vapour is left out, as
  * if it had run off: the air is then saturated.
  *
  * @param temperature - Dry-bulb [°C], −60 to 100.

@@ -1,7 +1,7 @@
 import { InputError, type Problem } from "./errors.js";
 
 /**
- * The problems that a check throws, with their paths below that of the value which it checks.
+ * The problems that a check throws, with their paths below the path of the value that it checks.
  *
  * @param parent - Path of the value; the empty text leaves paths as they are.
  * @param own - Path by which the check names the value itself.

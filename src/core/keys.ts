@@ -15,8 +15,8 @@ const builtInKind = (value: object): string => {
 };
 
 /**
- * Throws InputError `not-an-object` unless the value of an argument is an object with keys of its own: what a list, a Map or
- * a Date holds stands under no key, and would be passed over without a word.
+ * Throws InputError `not-an-object` unless the value of an argument is an object with its own keys: what a list, a Map or
+ * a Date holds has no key, and would be ignored without an error.
  */
 export const requireObject = (name: string, value: unknown): void => {
   if (typeof value !== "object" || value === null) {
@@ -28,7 +28,7 @@ export const requireObject = (name: string, value: unknown): void => {
   throw new InputError([problemOf("not-an-object", name, "a plain object of keys and values", found)]);
 };
 
-/** What an object is that is no plain one; of another realm too, whose own plain prototype has none above it. */
+/** What an object is, if it is not a plain one; of another realm too, whose own plain prototype has none above it. */
 const otherKind = (value: object): string | undefined => {
   if (Array.isArray(value)) return shown(value);
   const prototype: unknown = Object.getPrototypeOf(value);
@@ -36,8 +36,9 @@ const otherKind = (value: object): string | undefined => {
 };
 
 /**
- * The keys and values of an argument, read once: what is checked is then what is used, whatever its getters say next. A
- * list, a Map or any object of a class is refused: what it holds are no keys of its own, so that it would pass as empty.
+ * The keys and values of an argument, read once: what is checked is then what is used, even if its getters say something
+ * else later. A list, a Map or any object of a class is refused: it holds its content under no own keys, and would pass
+ * as empty.
  *
  * @param name - The argument's name, for the message.
  * @throws InputError `not-an-object` for what is no plain object, or throws when it is read.

@@ -56,7 +56,7 @@ export const unknownName = (kind: string, path: string, name: unknown, known: re
   const isText = typeof name === "string";
   const found = isText ? shortened(name) : shown(name);
   const nearest = isText ? nearestName(name, known) : undefined;
-  const few = known.length === 0 ? `no ${kind}, since there is none` : `one of ${known.join(", ")}`;
+  const few = known.length === 0 ? `no ${kind}` : `one of ${known.join(", ")}`;
   const expected = known.length <= 8 ? few : `a known ${kind}`;
   return new InputError([problemOf(`unknown-${kind}`, path, expected, found, { nearest, got: shown(name) })]);
 };

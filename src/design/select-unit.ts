@@ -149,30 +149,31 @@ const better = (a: UnitChoice, b: UnitChoice): number => {
 };
 
 /**
- * Measures ventilation units against what a building asks for, and ranks them.
+ * Compares ventilation units with what a building needs, and ranks them.
  *
  * Each fan runs at the lowest speed at which it gives the pressure required at the flow required, within the unit's
- * speeds, within its curve and right of its stall region; what it gives beyond that, where it cannot run slower, must be
- * throttled and is stated. Required are the external pressure and the losses of the components inside; once with clean
- * filters, once with loaded ones and the reserve on the external pressure, which is the part that is known least.
+ * speeds, within its curve and right of its stall region; any excess pressure, if it cannot run slower, must be
+ * throttled and is stated. The required pressure is the external pressure plus the losses of the components inside. It
+ * is computed twice: with clean filters, and with loaded ones and the reserve on the external pressure, which is the
+ * least certain part.
  *
- * Flows and pressures are as given: what the ducts take at another flow is not known here. No leakage in the unit, no
- * sound, no heat of the fans. A unit that does not fit never throws: `binds` says why.
+ * Flows and pressures are as given: the pressure the ducts need at another flow is not known here. Leakage in the unit,
+ * sound and heat of the fans are left out. A unit that does not fit never throws: `binds` says why.
  *
- * A fan may be given by points, by coefficients, or by points at several speeds: between these its power follows what was
- * given, not the cube of speed, and they are its limits where the unit states none. Of a unit that is `stepped` each fan
+ * A fan may be given by points, by coefficients, or by points at several speeds: between these its power follows the
+ * given points, not the cube of speed, and they are its limits if the unit states none. In a `stepped` unit, each fan
  * runs at the slowest of its speeds or settings that serves, and at none between.
  *
  * @param requirements - `duty` and `boost`: for `supply` and `extract` the `flow` [m³/s], the `externalPressure` [Pa] between
  *   the spigots and the air's `density` [kg/m³] (default 1.2); `margin` on that pressure with loaded filters [-] (default
  *   0.1); `loadedFilters` [Pa] at the duty's flow; `maxSize` [m]; `maxSpecificFanPower` [W/(m³/s)] at duty with clean
  *   filters; `spigotDiameters` [m].
- * @param units - Units as data: fan curves [SI], components (pressure [Pa], `loaded` [Pa], flow [m³/s]), speeds [that of the curve, or their unit] or
+ * @param units - Units as data: fan curves [SI], components (pressure [Pa], `loaded` [Pa], flow [m³/s]), speeds [relative to the curve's, or in their unit] or
  *   `stepped`, size [m], spigot diameter [m], heat recovery [-], standby power [W].
  * @returns One choice a unit as plain data: speeds [as given], pressures [Pa], power [W], specific fan power [W/(m³/s)], and what
- *   binds. Fitting units come first, by power at duty; then the others, by what they fail most in.
+ *   binds. Units that fit come first, by power at duty; then the others, by their largest shortfall.
  * @throws InputError with all that is wrong at once: `out-of-range`, `unknown-key`, `not-an-object`, `value.wrong`;
- *   those of `fanCurve`, `fanFamily` and `polynomialFan`. Paths: `requirements.duty.supply.flow`, `units.0.supply.fan.points.1.flow`.
+ *   the codes of `fanCurve`, `fanFamily` and `polynomialFan`. Paths: `requirements.duty.supply.flow`, `units.0.supply.fan.points.1.flow`.
  *
  * Source: fan laws and ratings as in `atSpeed`; specific fan power of a unit as in EN 16798-3 (memory).
  * @example

@@ -8,7 +8,7 @@ export interface SoundFlows {
   readonly to: number;
 }
 
-/** The sound flows of a fan at a speed, whatever its air. */
+/** The sound flows of a fan at a speed, in any air. */
 export const soundFlows = (fan: FanData, speed: number): SoundFlows => {
   const pressure = fan.pressureAt(speed);
   const { knots } = pressure.curve;
@@ -63,7 +63,7 @@ export const soundSpeeds = (fan: FanData, flow: number, marks: readonly number[]
     ...crossings((speed) => flow - soundFlows(fan, speed).from, marks, 0),
   ];
   const breaks = [...new Set([...marks, ...edges.map(({ at }) => at)])].sort((a, b) => a - b);
-  // Whatever holds in the middle between two breaks holds between them; a break itself may be an edge to either side.
+  // What holds in the middle between two breaks holds everywhere between them; a break itself may be an edge to either side.
   const speeds = breaks.flatMap((at, i) => (i === 0 ? [at] : [(breaks[i - 1] + at) / 2, at]));
   const sound = speeds.map((speed) => runsSoundly(fan, flow, speed));
   const edge = (inside: number, outside: number): number =>

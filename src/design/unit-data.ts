@@ -36,7 +36,7 @@ export interface VentilationUnit {
   readonly supply: UnitStream;
   readonly extract: UnitStream;
   /**
-   * Lowest speed, over that of the curves [-] or in the unit of curves at several speeds, above 0; default: the lowest of
+   * Lowest speed, relative to the curves' [-] or in the unit of curves at several speeds, above 0; default: the lowest of
    * these.
    */
   readonly minSpeed?: number;
@@ -72,8 +72,8 @@ export interface StreamDuty {
   /** Flow at `density` [m³/s], above 0. */
   readonly flow: number;
   /**
-   * Pressure between the unit's spigots at that flow [Pa], 0 or more. Both have one diameter, so that the difference of
-   * static pressures is that of total pressures.
+   * Pressure between the unit's spigots at that flow [Pa], 0 or more. Both have one diameter, so the differences of
+   * static and of total pressures are the same.
    */
   readonly externalPressure: number;
   /** Of the air at the fan [kg/m³]; default 1.2. */
@@ -118,7 +118,7 @@ export type StreamName = (typeof streamNames)[number];
 const positive = { above: 0 };
 const notNegative = { min: 0 };
 
-/** Gathers what is wrong with an object: its keys first, then, if it is one, its numbers and whatever else. */
+/** Gathers what is wrong with an object: its keys first, then, if it is one, its numbers and all else. */
 const objectProblems = <T extends object>(
   path: string,
   value: T,

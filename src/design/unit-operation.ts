@@ -42,7 +42,7 @@ export interface StreamOperation {
 export interface UnitOperation {
   readonly supply: StreamOperation;
   readonly extract: StreamOperation;
-  /** All electrical input [W]; absent where that of a fan is. */
+  /** All electrical input [W]; absent if a fan's is. */
   readonly power?: number;
   /** `power` over the larger flow at 1.2 kg/m³ [W/(m³/s)]; 1000 is 1 W/(l/s). */
   readonly specificFanPower?: number;

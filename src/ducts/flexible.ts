@@ -32,7 +32,7 @@ export const compressionSources: readonly Source[] = [
 
 /**
  * By how much a flexible duct that is not pulled out to its full length loses more: its friction loss per installed
- * length, over that of the same duct fully extended. 1 + 0.58·r·exp(−0.00496·D), with r in per cent and D in mm.
+ * length, relative to the same duct fully extended. 1 + 0.58·r·exp(−0.00496·D), with r in per cent and D in mm.
  *
  * The tests that were read of are of straight ducts of 150, 200 and 250 mm (`compressionCovered`): others are computed all
  * the same, by continuing the formula, which its handbook gives up to some 400 mm (memory). Sagging between supports adds to it. Tests of one make and of several differ by 30 % and more

@@ -285,7 +285,7 @@ export const bridge = ({ reynolds, factor, slope }: FrictionPoints, i: number): 
   slope[i] = (m0 + t * (2 * c2 + 3 * t * c3)) / bridgeWidth;
 };
 
-/** Where `factorBy` lets a law work: written anew each time. */
+/** Where `factorBy` lets a law work: overwritten each time. */
 const point = frictionPoints(1);
 
 /** The factor of a law at one Reynolds number above 0, arguments trusted. */

@@ -32,7 +32,7 @@ const checked = (written: Section): Section => {
   }
   const { width, height, shape } = section as RectangularSection & Partial<FlatOvalSection>;
   const ofKeys = thrownBy(() => requireKeys("section", section, ["diameter", "width", "height", "shape"]));
-  // Of a misspelt key nobody knows which form it was meant for: the other one's measures are not missing.
+  // It is not known which form a misspelt key was meant for: the other one's measures are not missing.
   if (ofKeys.length > 0 && width === undefined && height === undefined) throw new InputError(ofKeys);
   requireAll(
     () => requireKeys("section", section, ["diameter", "width", "height", "shape"]),
@@ -101,7 +101,7 @@ export type EquivalentBy = "circular" | "constantFriction" | "hydraulic";
  * Diameter of the round duct that stands for a section in friction calculations.
  *
  * - `"circular"` (default): the same pressure loss per length at the same **flow**; so velocity, Reynolds number and
- *   relative roughness are those of that round duct. Rectangular: 1.30(ab)^0.625/(a + b)^0.25; flat oval:
+ *   relative roughness refer to that round duct. Rectangular: 1.30(ab)^0.625/(a + b)^0.25; flat oval:
  *   1.55A^0.625/P^0.25.
  * - `"constantFriction"`: the same, had both ducts one friction factor: 1.265[(ab)³/(a + b)]^0.2. Rectangular only.
  * - `"hydraulic"`: 4A/P, which goes with the true **velocity**. The two do not mix: the circular equivalent with the true

@@ -20,7 +20,7 @@ const smoothed = (curve: CubicCurve): CubicCurve => {
   return { ...curve, left, right };
 };
 
-/** A member's pressure over the square of its speed, at flow over speed, both of which the fan laws hold constant. */
+/** A member's pressure over the square of its speed, at flow over speed; the fan laws hold both constant. */
 const homologousPressure = (member: FamilyMember): CubicCurve => {
   const { speed } = member;
   const { values, slopes, ...curve } = smoothed(member.base.pressure);
@@ -45,8 +45,8 @@ export const powerExponent = (lower: FamilyMember, upper: FamilyMember, x: numbe
 };
 
 /**
- * Power at a speed between two members, with its slope: that of each member, at equal flow over speed, scaled by the
- * exponent that leads from the one to the other there. Where both have points the two agree, whatever the exponent is;
+ * Power at a speed between two members, with its slope: each member's power, at equal flow over speed, scaled by the
+ * exponent that leads from the one to the other there. Where both have points the two agree, at any exponent;
  * beyond, the exponent is held and they are blended as pressures are.
  */
 const powerLaw = (lower: FamilyMember, upper: FamilyMember, n: number, mix: Mix) => {
@@ -70,7 +70,7 @@ const powerLaw = (lower: FamilyMember, upper: FamilyMember, n: number, mix: Mix)
 type Mix = (low: number, high: number) => number;
 
 /**
- * Two neighbours of a family at any speed between theirs, that of the lower included: each by the fan laws, blended
+ * Two neighbours of a family at any speed between theirs, the lower one's included: each by the fan laws, blended
  * linearly in speed.
  */
 export class BetweenSpeeds {
@@ -120,7 +120,7 @@ export class BetweenSpeeds {
     return { knots, values, slopes, left, right };
   }
 
-  /** The curve at a speed, other than that of the lower, as a curve of its own. */
+  /** The curve at a speed, other than the lower one's, as a separate curve. */
   baseAt(n: number): BaseCurve {
     const { lower, upper } = this;
     const pressure = this.pressureAt(n);

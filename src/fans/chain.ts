@@ -44,8 +44,8 @@ export interface PowerTerms {
   /** Mechanical power at the impeller [W]. */
   readonly impellerPower: number;
   /**
-   * Mechanical power that the motor gives at its shaft [W]: impeller power and the losses of the drive. No fan shaft power,
-   * which is that between belt and bearings.
+   * Mechanical power that the motor gives at its shaft [W]: impeller power and the losses of the drive. This is not fan
+   * shaft power, which is the power between belt and bearings.
    */
   readonly motorOutput: number;
   /** Electrical power into the motor, at its terminals [W]. */
@@ -124,9 +124,9 @@ const termsOf = (airPower: number, impellerPower: number, chain: DriveChain, sta
  *   impeller power = air power / η_impeller;  motor output = impeller power / η_drive;
  *   motor input = motor output / η_motor;  drive input = motor input / η_controller
  *
- * A part's efficiency over its load is joined by a curve that keeps the shape of its points (PCHIP). Above them it is
- * held; below them the loss [W] is held, not the efficiency, since an idling motor still takes its losses. The terms are
- * those of ISO 5801, but for one that is not told: fan shaft power, between the bearings and the belt, which are one part
+ * A part's efficiency over its load is joined by a curve that keeps the shape of its points (PCHIP). Above them the
+ * efficiency is held constant; below them the loss [W] is, since an idling motor still has its losses. The terms are as
+ * in ISO 5801, except one that is not given: fan shaft power, between the bearings and the belt, which are one part
  * here, the drive.
  *
  * @param airPower - Flow times fan total pressure [W], 0 or more.
@@ -150,11 +150,11 @@ export function electricalPower(airPower: number, chain: PowerChain): PowerTerms
 }
 
 /**
- * Electrical input of a fan at a flow, from a curve whose `efficiency` is that of the impeller, or whose `power` is that
+ * Electrical input of a fan at a flow, from a curve whose `efficiency` is the impeller's, or whose `power` is the one
  * at the impeller, and the chain from there to the mains.
  *
- * At the impeller the cube of speed holds well, and the chain is evaluated at the load that is left. The cube of speed at
- * the mains would understate what a slow motor takes.
+ * At the impeller the cube of speed holds well, and the chain is evaluated at the resulting load. The cube of speed at
+ * the mains would understate the input of a slow motor.
  *
  * @param fan - A curve [SI], or a model at any speed and density, with efficiency [-] or power [W] at the impeller; its
  *   standby power [W] is added to the drive input.
@@ -162,7 +162,7 @@ export function electricalPower(airPower: number, chain: PowerChain): PowerTerms
  * @param flow - Flow [m³/s].
  * @returns The powers [W] and the overall efficiency [-]; undefined where the fan tells no power at that flow, or where
  *   it is blown through.
- * @throws InputError those of `electricalPower` and of `fanCurve`.
+ * @throws InputError the codes of `electricalPower` and of `fanCurve`.
  *
  * Source: as `electricalPower`; fan laws as `atSpeed`.
  * @example fanInput(atSpeed(curve, 0.7), { motor: 0.82, controller: 0.96 }, 0.12)?.driveInput;

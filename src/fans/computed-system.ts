@@ -60,7 +60,7 @@ export const computedIntersections = (
 
 const rising = (flows: readonly number[]): number[] => [...new Set(flows)].sort((a, b) => a - b);
 
-/** Flows at which a difference comes nearest to 0, or passes it, about those of a list where it does so and parts again. */
+/** Flows at which a difference comes nearest to 0, or passes it, near flows of a list where it does so and moves away again. */
 const nearest = (difference: (flow: number) => number, flows: readonly number[], tolerance: number): number[] => {
   const values = flows.map(difference);
   return flows.slice(1, -1).flatMap((_, before) => {

@@ -25,24 +25,24 @@ export interface FanPoint {
  */
 export type FanPressureKind = "total" | "static" | "staticDifference";
 
-/** What a fan's figures are about, whatever form its curve has. */
+/** What a fan's figures are about, in any form of its curve. */
 export interface FanCurveBasis {
   readonly pressureKind: FanPressureKind;
   /** Density of the air at which the points hold [kg/m³]; default 1.2. */
   readonly density?: number;
-  /** Section where p_s,in is meant; needed for `staticDifference`. */
+  /** Section in which p_s,in is measured; needed for `staticDifference`. */
   readonly inlet?: Section;
-  /** Section where p_s,out is meant; needed for `static` and `staticDifference`. */
+  /** Section in which p_s,out is measured; needed for `static` and `staticDifference`. */
   readonly outlet?: Section;
-  /** Whether the points are those of the bare fan or of what a unit offers to its ducts; default `"fan"`. */
+  /** Whether the points describe the bare fan or what a unit offers to its ducts; default `"fan"`. */
   readonly of?: "fan" | "unit";
-  /** Electrical input that does not depend on speed [W], 0 or more, beside that of the points; default 0. */
+  /** Electrical input that does not depend on speed [W], 0 or more, in addition to the points'; default 0. */
   readonly standbyPower?: number;
 }
 
 /** A fan curve as its maker publishes it: points at one density and one speed. */
 export interface FanCurve extends FanCurveBasis {
-  /** Two or more, their flows strictly rising; `power` or `efficiency` in all of them or in none. */
+  /** Two or more, with strictly rising flows; `power` or `efficiency` in all of them or in none. */
   readonly points: readonly FanPoint[];
 }
 
@@ -79,7 +79,7 @@ const powerProblems = (points: readonly FanPoint[]): Problem[] => {
   const efficiencies = points.filter((point) => point?.efficiency !== undefined).length;
   const whole = (count: number): boolean => count === 0 || count === points.length;
   if (whole(powers) && whole(efficiencies) && (powers === 0 || efficiencies === 0)) return [];
-  const expected = "power or efficiency, one of them in all points, or neither in any";
+  const expected = "either power or efficiency in all points, or neither in any";
   const found = `power in ${powers} and efficiency in ${efficiencies} of ${points.length} points`;
   return [problemOf("curve.power-or-efficiency", "points", expected, found)];
 };
@@ -106,13 +106,13 @@ const secantTo = (i: number, flows: readonly number[], pressures: readonly numbe
   (pressures[i] - pressures[i - 1]) / (flows[i] - flows[i - 1]);
 
 /**
- * Slopes of a total pressure at its points [Pa per m³/s]: those of `pchipSlopes`. Where these end level although the last
- * points fall, as they do where the curve ends less than half as steep as before, the last one is that of the line
+ * Slopes of a total pressure at its points [Pa per m³/s], by `pchipSlopes`. Where these end level although the last
+ * points fall, as they do where the curve ends less than half as steep as before, the last one is the slope of the line
  * between the last two points.
  *
- * A level end would go on level beyond the points, where nothing but the fall tells where the curve ends. By that line
- * the last cubic falls all along: in its secants it begins with at most 3, by the harmonic mean, and ends with 1, so that
- * it is nowhere less steep than a third of its secant.
+ * A level end would continue level beyond the points, where only the fall determines where the curve ends. With that
+ * line the last cubic falls throughout: its slope over its secant begins with at most 3, by the harmonic mean, and ends
+ * with 1, so it is nowhere less steep than a third of its secant.
  */
 export const pressureSlopes = (flows: readonly number[], pressures: readonly number[]): Float64Array => {
   const slopes = pchipSlopes(flows, pressures);
@@ -206,7 +206,7 @@ export const isNoObject = (problems: readonly Problem[]): boolean =>
  *
  * Codes: `curve.points-few`, `curve.flow-not-rising`, `curve.inlet-missing`, `curve.outlet-missing`,
  * `curve.power-or-efficiency`, `curve.power-below-air-power`, `curve.rising-end`, `curve.too-steep`, `out-of-range`, `unknown-key`,
- * `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and those of `sectionArea`.
+ * `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and the codes of `sectionArea`.
  */
 export function curveProblems(curve: FanCurve): Problem[] {
   const problems = basisProblems(curve, ["points"]);
@@ -221,7 +221,8 @@ export function curveProblems(curve: FanCurve): Problem[] {
 /**
  * Total pressure rise p_t,out − p_t,in [Pa] at each point of a curve without problems, at the curve's density.
  *
- * `static` gains the velocity pressure at the outlet, `staticDifference` that at the outlet less that at the inlet.
+ * For `static`, the velocity pressure at the outlet is added. For `staticDifference`, the velocity pressure at the
+ * outlet is added and the one at the inlet subtracted.
  *
  * Source: definitions of fan total and static pressure, as in ISO 5801 (memory).
  */

@@ -8,7 +8,7 @@ import { readFamily } from "./family-problems.js";
 import { type FanModel, modelAt, type PressureCurve, pressureByOwnSpeed } from "./model.js";
 import { speedWithin } from "./settings.js";
 
-/** A fan of a family at one speed. Its `speed` counts from the curve it rests on: 1 within the family. */
+/** A fan of a family at one speed. Its `speed` is relative to the curve it is found from: 1 within the family. */
 export interface FamilyFan extends FanModel {
   /**
    * Derivative of `pressure` by speed at a fixed flow [Pa per unit of the family's speed], exact; at a given speed that
@@ -20,7 +20,7 @@ export interface FamilyFan extends FanModel {
 /** A family made ready to evaluate. Never changes. */
 export interface FanFamilyModel {
   /**
-   * The fan at a speed [the family's unit], above 0, in air of a density [kg/m³], by default that of the curves.
+   * The fan at a speed [the family's unit], above 0, in air of a density [kg/m³], by default the curves'.
    * Throws InputError `out-of-range`.
    */
   at(speed: number, density?: number): FamilyFan;
@@ -37,14 +37,14 @@ const checkedMembers = (family: FanFamily): readonly FamilyMember[] => {
 /**
  * A fan with curves at several speeds, made ready to evaluate at any speed.
  *
- * At a given speed the curve is the given one. Between two speeds both neighbours are scaled by the fan laws,
- * p·(n/nᵢ)² at q·n/nᵢ, and blended linearly in speed; efficiency likewise, at equal flow over speed. Power does not
- * follow n³ in small motors: between two speeds it follows, at each flow over speed, the exponent that leads from the one
- * given power to the other, so that it lies between them. Beyond the lowest and the highest speed the laws alone hold,
- * from the nearest curve (power by n³, `powerEstimated` beyond ±20 %).
+ * At a given speed the curve is the given one. Between two speeds both neighbours are scaled by the fan laws, p·(n/nᵢ)²
+ * at q·n/nᵢ, and blended linearly in speed; efficiency likewise, at equal flow over speed. Power does not follow n³ in
+ * small motors: between two speeds it follows, at each flow over speed, the exponent that leads from one given power to
+ * the other, so it lies between them. Beyond the lowest and the highest speed, the nearest curve is scaled by the fan
+ * laws (power by n³, `powerEstimated` beyond ±20 %).
  *
- * Where only the names of settings are known, their speeds follow from the curves themselves, as `settingSpeeds` gives
- * them: the last one's is 1.
+ * If only the names of settings are known, their speeds follow from the curves themselves, as given by `settingSpeeds`:
+ * the last one's is 1.
  *
  * @param family - Speeds [1/min, or any one unit] with points: flow [m³/s], pressure [Pa], power [W] or efficiency [-];
  *   density [kg/m³]; sections [m].
@@ -53,7 +53,7 @@ const checkedMembers = (family: FanFamily): readonly FamilyMember[] => {
  * @throws InputError with all problems at once: `curve.speeds-few`, `curve.speed-not-rising`, `curve.setting-again`,
  *   `key.missing`, `curve.family-crosses` (a lower speed above a higher one at the same flow), `curve.family-apart` (no
  *   flow over speed in common), `curve.rising-end` also where one neighbour's points end while the other's still rise,
- *   and those of `fanCurve`.
+ *   and the codes of `fanCurve`.
  *
  * Source: fan laws, as in textbooks (read); the blend and the local exponent are this library's own.
  * @example
@@ -121,27 +121,28 @@ export const familyAtSpeeds = (members: readonly FamilyMember[]): FamilyAtSpeeds
   return { at, density: ownDensity, pressureAt, pressureBySpeed, speeds: { min: first.speed, max: last.speed } };
 };
 
-/** The speed of a setting, as its curve tells it. */
+/** The speed of a setting, as found from its curve. */
 export interface SettingSpeed {
   /** What it is called; absent where only its speed is given. */
   readonly setting?: string;
-  /** As given [the family's unit], or over that of the last setting [-]: the mean over its points. */
+  /** As given [the family's unit], or relative to the last setting's [-]: the mean over its points. */
   readonly speed: number;
-  /** Where it is not given, the lowest speed that a point of it tells [-] */
+  /** If it is not given, the lowest speed found from one of its points [-] */
   readonly least?: number;
   /** The highest one [-] */
   readonly most?: number;
 }
 
 /**
- * The speeds of a fan's settings, where a data sheet gives a curve for each but no speeds: each point of a curve tells at
- * which speed the last curve would pass through it by the fan laws; at no flow that is the root of the ratio of pressures.
- * Points count that the last curve passes through between its own points, not on its extensions.
+ * The speeds of a fan's settings, for a data sheet that gives a curve for each setting but no speeds. For each point of
+ * a curve there is a speed at which the last curve would pass through it by the fan laws; at no flow it is the square
+ * root of the ratio of pressures. Only points that the last curve passes through between its own points count, not on
+ * its extensions.
  *
  * @param family - As for `fanFamily`: flow [m³/s], pressure [Pa]; from the slowest to the fastest setting.
- * @returns One entry a setting: the mean speed over that of the last one [-], with the least and the most that a point
- *   tells. Where these are far apart the curves do not obey the laws, as those of a motor at reduced voltage do not.
- * @throws InputError those of `fanFamily`.
+ * @returns One entry a setting: the mean speed relative to the last one's [-], with the lowest and highest from a single
+ *   point. If these are far apart, the curves do not obey the laws, like curves of a motor at reduced voltage.
+ * @throws InputError the codes of `fanFamily`.
  *
  * Source: fan laws, as in textbooks (read).
  * @example settingSpeeds(family).map(({ setting, speed }) => [setting, speed]); // [["low", 0.52], ["high", 1]]
@@ -174,16 +175,17 @@ export interface FamilyDeviation {
 }
 
 /**
- * How far the curves of a family lie from one another's law-scaled versions: a datum to judge the data by, no fault.
+ * How far the curves of a family lie from one another's law-scaled versions: a measure to judge the data by, not a
+ * fault.
  *
- * Compared at all points of both neighbours, where both have data. Large fans keep within a few hundredths; small ones at
- * low speeds do not (Reynolds number, slip of the motor). More than a tenth in pressure points to curves at equal
- * voltage, whose speed changes along the curve, or to a slip in reading. In a network a fan that runs between curves more
- * than 15 % of pressure apart warns (`fan.off-laws`).
+ * Compared at all points of both neighbours, where both have data. Large fans keep within a few hundredths; small ones
+ * at low speeds do not (Reynolds number, slip of the motor). More than a tenth in pressure points to curves at equal
+ * voltage, whose speed changes along the curve, or to a slip in reading. In a network, a fan that runs between curves
+ * more than 15 % of pressure apart warns (`fan.off-laws`).
  *
  * @param family - As for `fanFamily`: speeds [1/min, or any one unit], flow [m³/s], pressure [Pa], power [W].
  * @returns One entry for each speed but the first: deviation of pressure [-] at a flow [m³/s], exponents of power [-].
- * @throws InputError those of `fanFamily`.
+ * @throws InputError the codes of `fanFamily`.
  *
  * Source: fan laws, as in textbooks (read); what is usual is from memory.
  * @example familyDeviation(family)[0].pressure; // −0.03: the lower curve, scaled up, is 3 % below the upper one

@@ -29,7 +29,7 @@ const speedProblems = (family: FanFamily, basisFine: boolean): Problem[] => {
     const problems = thrownBelow(path, path, () => requireKeys(path, one, ["speed", "setting", "points"]));
     if (typeof one !== "object" || one === null) return problems;
     if (!unknown && one.speed === undefined) {
-      const expected = "a speed in all curves, or in none of them but a setting in all";
+      const expected = "a speed in all curves, or a setting in all and a speed in none";
       problems.push(problemOf("key.missing", `${path}.speed`, expected, "nothing"));
     } else if (!unknown) {
       problems.push(...thrownBy(() => requireRange(`${path}.speed`, one.speed as number, { above: 0 })));
@@ -42,7 +42,7 @@ const speedProblems = (family: FanFamily, basisFine: boolean): Problem[] => {
     const first = family.speeds.findIndex((other) => other?.setting === one.setting);
     if (one.setting !== undefined && first < i) {
       const found = `${shown(one.setting)}, which speeds.${first} has`;
-      problems.push(problemOf("curve.setting-again", `${path}.setting`, "a name of its own", found));
+      problems.push(problemOf("curve.setting-again", `${path}.setting`, "a unique name", found));
     }
     const curve = basisFine ? curveOf(family, one.points) : { pressureKind: "total" as const, points: one.points };
     const ofPoints = curveProblems(curve);
@@ -61,8 +61,8 @@ const settingProblems = (members: readonly FamilyMember[]): Problem[] => {
   const place = (i: number): string => `speeds.${i}.points`;
   const untold = members.flatMap(({ speed }, i) => {
     if (!Number.isNaN(speed)) return [];
-    const expected = "pressures above 0 that the last curve too, by the fan laws, has between its own points";
-    return [problemOf("curve.family-apart", place(i), expected, "none, so that they tell no speed")];
+    const expected = "pressures above 0 that the last curve, scaled by the fan laws, also has between its own points";
+    return [problemOf("curve.family-apart", place(i), expected, "none, so its speed cannot be found")];
   });
   if (untold.length > 0) return untold;
   return members.slice(1).flatMap(({ speed }, i) => {
@@ -114,20 +114,20 @@ const pairProblems = ([lower, upper]: [FamilyMember, FamilyMember], i: number): 
   const path = `speeds.${i + 1}.points`;
   const [from, to] = commonRange(lower, upper);
   if (!(from < to)) {
-    const expected = "flows over speed that the curve before reaches too";
+    const expected = "flows over speed that overlap those on the curve before";
     const reach = (member: FamilyMember): string => {
       const all = homologous(member);
       return `${rounded(all[0])} to ${rounded(all[all.length - 1])}`;
     };
-    const found = `${reach(upper)} where that has ${reach(lower)}`;
+    const found = `${reach(upper)} where the curve before has ${reach(lower)}`;
     return [problemOf("curve.family-apart", path, expected, found)];
   }
   const problems: Problem[] = [];
   const [gap, flow] = leastGap(lower, upper) ?? [0, 0];
   if (!(gap >= -touching * Math.max(...upper.base.pressure.values.map(Math.abs)))) {
-    const expected = `pressures that are not below those at speed ${rounded(lower.speed)}`;
+    const expected = `pressures no lower than on the curve at speed ${rounded(lower.speed)}`;
     problems.push(
-      problemOf("curve.family-crosses", path, expected, `${rounded(-gap)} Pa below them at ${rounded(flow)} m³/s`),
+      problemOf("curve.family-crosses", path, expected, `${rounded(-gap)} Pa lower at ${rounded(flow)} m³/s`),
     );
   }
   // Between the speeds the curve ends between the ends of both: there the longer one must fall already.
@@ -141,9 +141,9 @@ const pairProblems = ([lower, upper]: [FamilyMember, FamilyMember], i: number): 
     const rising = pressures.findIndex((pressure, j) => j > 0 && !(pressure < pressures[j - 1]));
     if (rising < 0) continue;
     const [a, b] = [to * speed, beyond[rising] * speed];
-    const expected = `a pressure that falls from ${rounded(a)} m³/s on, where the neighbour ends once scaled to this speed`;
+    const expected = `a pressure that falls from ${rounded(a)} m³/s on, where the neighbouring curve ends when scaled to this speed`;
     problems.push(
-      problemOf("curve.rising-end", `speeds.${index}.points`, expected, `none that falls up to ${rounded(b)} m³/s`),
+      problemOf("curve.rising-end", `speeds.${index}.points`, expected, `no falling pressure up to ${rounded(b)} m³/s`),
     );
   }
   return problems;
@@ -160,7 +160,7 @@ export interface FamilyReading {
  * Reads a family, of values that may be anything: everything that is wrong with it as data, with paths relative to the
  * family, or its members; never throws.
  *
- * Codes: those of `curveProblems` below `speeds.0` and so on, and `curve.speeds-few`, `curve.speed-not-rising`,
+ * Codes: the codes of `curveProblems` below `speeds.0` and so on, and `curve.speeds-few`, `curve.speed-not-rising`,
  * `curve.setting-again`, `key.missing`, `curve.family-crosses`, `curve.family-apart`, `curve.rising-end`.
  */
 export function readFamily(family: FanFamily): FamilyReading {

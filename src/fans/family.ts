@@ -6,12 +6,12 @@ import { speedWithin } from "./settings.js";
 export interface FanSpeed {
   /**
    * Its speed [1/min, or any one unit in the whole family], above 0: only ratios of speeds count. Left out in all curves
-   * of a family whose settings are named, but whose speeds nobody knows: see `settingSpeeds`.
+   * of a family whose settings are named, but whose speeds are not known: see `settingSpeeds`.
    */
   readonly speed?: number;
   /** What the setting is called, such as "2" or "boost". */
   readonly setting?: string;
-  /** As in a curve by itself; power, where given, above 0. */
+  /** As in a single curve; power, where given, above 0. */
   readonly points: readonly FanPoint[];
 }
 
@@ -27,7 +27,7 @@ export interface FamilyMember {
   readonly base: BaseCurve;
 }
 
-/** The curve of a family at one of its speeds, by itself. */
+/** The curve of a family at one of its speeds, on its own. */
 export const curveOf = ({ speeds: _, ...basis }: FanFamily, points: readonly FanPoint[]): FanCurve => ({
   ...basis,
   points,

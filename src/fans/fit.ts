@@ -6,7 +6,7 @@ import { fittedPolynomial, polynomialAt } from "../numerics/polynomials.js";
 import { curveProblems, type FanPoint } from "./curve.js";
 import type { FanPolynomial } from "./polynomial.js";
 
-/** How far a fit lies from its points: the values of the points less those of the fit. */
+/** How far a fit lies from its points: the values of the points minus the fit's. */
 export interface FitResiduals {
   /** At each point, in order [Pa] or [W]. */
   readonly points: readonly number[];
@@ -48,11 +48,11 @@ const pointsOnly = (points: readonly FanPoint[]): Problem[] =>
   curveProblems({ pressureKind: "total", points }).filter(({ code }) => code !== "curve.rising-end");
 
 /**
- * Least-squares polynomials through the points of a fan, with what they miss.
+ * Least-squares polynomials through the points of a fan, with their residuals.
  *
- * A fit smooths readings from a graph; it does not know where the fan stalls. Look at the residuals before using it, and
- * keep the points themselves where they are measured: `fanCurve` joins them without missing any. Whether the fit ends
- * falling is judged by `polynomialFan`.
+ * A fit smooths readings from a graph; it does not know where the fan stalls. Look at the residuals before using it,
+ * and keep the points themselves if they were measured: the curve of `fanCurve` passes through all of them.
+ * `polynomialFan` checks whether the fit ends falling.
  *
  * @param points - Flow [m³/s], strictly rising; pressure [Pa]; perhaps power [W] in all of them. At least degree + 1.
  *   Efficiency takes no part.

@@ -136,13 +136,13 @@ export const intersectionAt = (model: FanModel, flow: number, stable: boolean): 
 };
 
 /**
- * All flows at which a fan's total pressure equals that of a system given as points, with the distance to the stall
+ * All flows at which a fan's total pressure equals the pressure of a system given as points, with the distance to the stall
  * region and to the end of the fan curve.
  *
  * The system's points are joined by a curve that keeps their shape (PCHIP), as the fan's are. Between two neighbouring
- * points of either, their difference is a cubic; the roots of its derivative part it into monotone pieces, each with at
- * most one root: none is missed, however near to another. Beyond the system's points nothing is known and nothing is
- * looked for; beyond the fan's the curve is its extension (`withinCurve` false).
+ * points of either, their difference is a cubic; the roots of its derivative divide it into monotone pieces, each with
+ * at most one root, so none is missed, however near to another. Beyond the system's points nothing is known, so nothing
+ * is looked for; beyond the fan's points the curve is its extension (`withinCurve` false).
  *
  * @param fan - A curve [SI], or a model at any speed and density.
  * @param system - Two or more points of strictly rising flow [m³/s] with the total pressure that the system takes [Pa],
@@ -150,7 +150,7 @@ export const intersectionAt = (model: FanModel, flow: number, stable: boolean): 
  * @returns The points in rising order of flow: flow [m³/s], pressure [Pa], `stable` (the fan's slope is below the
  *   system's; false where they only touch), `withinCurve`, `aboveStall` [m³/s], `toCurveEnd` [m³/s].
  * @throws InputError with all that is wrong: `curve.points-few`, `curve.flow-not-rising`, `curve.too-steep`,
- *   `out-of-range`, `unknown-key`, `not-an-object`; those of `fanCurve` for a wrong curve.
+ *   `out-of-range`, `unknown-key`, `not-an-object`; the codes of `fanCurve` for a wrong curve.
  *
  * Source: definition; interpolation by Fritsch and Butland 1984, SIAM J. Sci. Stat. Comput. 5 (memory).
  * @example

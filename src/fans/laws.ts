@@ -20,7 +20,7 @@ export const fanLawsSource: Source = {
  * @param n - New speed over the speed of `fan` [-], above 0. Beyond ±20 % of the points' speed the electrical input is
  *   an estimate (motor and drive losses follow another law), marked `powerEstimated`.
  * @returns The fan at that speed: pressure [Pa] and power [W] at a flow [m³/s]; its density stays.
- * @throws InputError `out-of-range` when n is not above 0, not finite or NaN; those of `fanCurve` for a wrong curve.
+ * @throws InputError `out-of-range` when n is not above 0, not finite or NaN; the codes of `fanCurve` for a wrong curve.
  *
  * Source: fan laws (similarity, no Reynolds effect), as in textbooks (read).
  * @example atSpeed(fan, 0.5).pressure(0.05); // a quarter of fan.pressure(0.1)
@@ -37,7 +37,7 @@ export function atSpeed(fan: FanCurve | FanModel, n: number): FanModel {
  * @param fan - A curve [SI], or a model, which may already be at another speed or density.
  * @param rho - Density of the air [kg/m³], above 0.
  * @returns The fan in that air: pressure [Pa] and power [W] at a flow [m³/s]; its speed stays.
- * @throws InputError `out-of-range` when rho is not above 0, not finite or NaN; those of `fanCurve` for a wrong curve.
+ * @throws InputError `out-of-range` when rho is not above 0, not finite or NaN; the codes of `fanCurve` for a wrong curve.
  *
  * Source: fan laws, as in textbooks (read).
  * @example atDensity(fan, 0.6).pressure(0.1); // half of fan.pressure(0.1) for a curve at 1.2 kg/m³

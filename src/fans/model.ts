@@ -10,7 +10,7 @@ import { electricalInput, ifFinite, type PowerData, totalEfficiency } from "./po
 export interface BaseCurve extends PowerData {
   /** Density of the points [kg/m³]. */
   readonly density: number;
-  /** Electrical input beside that of the points, independent of speed and density [W]. */
+  /** Electrical input in addition to the points', independent of speed and density [W]. */
   readonly standbyPower: number;
 }
 
@@ -25,8 +25,8 @@ export interface PressureCurve {
 }
 
 /**
- * How a pressure at its density changes with its relative speed, at a flow [Pa]: it is homogeneous of degree 2 in flow and
- * speed, so that Euler's theorem tells it.
+ * How a pressure at its density changes with its relative speed, at a flow [Pa]: it is homogeneous of degree 2 in flow
+ * and speed, so it follows from Euler's theorem.
  */
 export const pressureByOwnSpeed = ({ curve, speed }: PressureCurve, flow: number): number => {
   const x = flow / speed;
@@ -57,11 +57,11 @@ export interface FanModel {
   readonly range: { readonly min: number; readonly max: number };
   /** Density of the air [kg/m³]. */
   readonly density: number;
-  /** Speed over that of the points [-]. */
+  /** Speed relative to the points' [-]. */
   readonly speed: number;
   /** Electrical input that depends on neither speed nor density [W]; contained in `power`. */
   readonly standbyPower: number;
-  /** Whether the speed is more than 20 % from that of the points, where n³ no longer tells the electrical input well. */
+  /** Whether the speed is more than 20 % from the points', where n³ no longer gives the electrical input well. */
   readonly powerEstimated: boolean;
   /** The curve at the density and speed of its points, which the fan laws scale. */
   readonly base: BaseCurve;
@@ -123,16 +123,18 @@ export function modelAt(base: BaseCurve, speed: number, density: number): FanMod
  * A fan curve made ready to evaluate at the density and speed of its points.
  *
  * The points are converted to total pressure first, then joined by a curve that keeps their shape (PCHIP). Left of the
- * first point the pressure goes on with the smaller of its slope there and 0, right of the last with its slope there,
- * which is negative: where PCHIP would end level although the last points fall, it is that of the line between them. Power points are joined likewise and go on with their end slopes, never below 0; efficiency is held
- * at its end values.
+ * first point the pressure continues with the smaller of its slope there and 0. Right of the last point it continues
+ * with its slope there, which is negative: if PCHIP would end level although the last points fall, it is the slope of
+ * the line between them. Power points are joined in the same way and continue with their end slopes, never below 0;
+ * efficiency is held at its end values.
  *
  * @param curve - Points: flow [m³/s], pressure [Pa], power [W] or efficiency [-]; density [kg/m³]; sections [m].
  * @returns The fan at speed 1: pressure [Pa], power [W] and efficiency [-] at a flow [m³/s]. Results outside `range` are
  *   extensions, not data.
  * @throws InputError with all problems of the curve at once: `curve.points-few`, `curve.flow-not-rising`,
  *   `curve.inlet-missing`, `curve.outlet-missing`, `curve.power-or-efficiency`, `curve.power-below-air-power` (an
- *   efficiency above 1: kW in place of W), `curve.rising-end`, `curve.too-steep`, `out-of-range`, `unknown-key`, `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and those of a section.
+ *   efficiency above 1: kW in place of W), `curve.rising-end`, `curve.too-steep`, `out-of-range`, `unknown-key`,
+ *   `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and the codes of a section.
  *
  * Source: interpolation by Fritsch and Butland 1984, SIAM J. Sci. Stat. Comput. 5 (memory).
  * @example

@@ -70,7 +70,7 @@ const systemFlow = ({ a, b, n }: SystemCurve, pressure: number): number =>
   Math.sign(pressure - a) * (Math.abs(pressure - a) / b) ** (1 / n);
 
 /**
- * All flows at which a fan's total pressure equals that of a system, within the curve's points and on its extensions.
+ * All flows at which a fan's total pressure equals a system's, within the curve's points and on its extensions.
  *
  * A fan curve with a hump can meet a system three times; the middle one is unstable. Where curve and system only touch
  * (to 1e-12 of the largest pressure) the point is given once, with `stable` false.
@@ -79,7 +79,7 @@ const systemFlow = ({ a, b, n }: SystemCurve, pressure: number): number =>
  * @param system - `a` [Pa]; `b` [Pa/(m³/s)ⁿ], 0 or more; `n` [-], 0.5 to 3. At the density of `fan`.
  * @returns The points in rising order of flow: flow [m³/s], pressure [Pa], `stable`, `withinCurve`.
  * @throws InputError with all that is wrong: `out-of-range` when a, b or n is outside its range or NaN, `unknown-key`,
- *   `not-an-object`; those of `fanCurve` for a wrong curve.
+ *   `not-an-object`; the codes of `fanCurve` for a wrong curve.
  *
  * Source: definition; roots by the chain of derivatives of a cubic less a power.
  * @example

@@ -99,7 +99,7 @@ const shapeProblems = (curve: PolynomialCurve): Problem[] => {
  * Everything that is wrong with a curve by coefficients, as data; never throws. Paths are relative to the curve.
  *
  * Codes: `curve.coefficients`, `curve.power-below-air-power`, `curve.rising-end`, `curve.inlet-missing`, `curve.outlet-missing`, `out-of-range`,
- * `unknown-key`, `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and those of `sectionArea`.
+ * `unknown-key`, `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and the codes of `sectionArea`.
  */
 export function polynomialProblems(curve: PolynomialCurve): Problem[] {
   const problems = basisProblems(curve, ["coefficients", "from", "to", "powerCoefficients"]);
@@ -125,16 +125,16 @@ const piecesFor = (coefficients: readonly number[], from: number, to: number): n
 /**
  * A fan whose curve is given by polynomial coefficients, made ready to evaluate at the density and speed of the data.
  *
- * The polynomial is kept as cubics with its own values and slopes: exactly up to the third power, to 1e-10 of the largest
- * pressure above it (with at most 1000 pieces). Beyond `from` and `to`, where a polynomial means nothing, the curve goes
- * on as one by points does: straight, to the left never falling towards reversed flow.
+ * The polynomial is kept as cubics with its own values and slopes: exactly up to the third power, to 1e-10 of the
+ * largest pressure above it (with at most 1000 pieces). Beyond `from` and `to`, where a polynomial means nothing, the
+ * curve continues like a curve by points: straight, and to the left never falling towards reversed flow.
  *
  * @param curve - Coefficients [Pa, Pa/(m³/s), …] and perhaps power coefficients [W, W/(m³/s), …] between two flows
  *   [m³/s]; kind of pressure, density [kg/m³], sections [m].
  * @returns The fan at speed 1: pressure [Pa] and power [W] at a flow [m³/s]; takes the fan laws as any other.
  * @throws InputError with all problems at once: `curve.coefficients`, `curve.power-below-air-power`, `curve.rising-end`,
  *   `curve.inlet-missing`, `curve.outlet-missing`, `out-of-range`, `unknown-key`, `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and
- *   those of a section.
+ *   the codes of a section.
  *
  * Source: definition; error of cubic Hermite interpolation h⁴/384·max|p⁗|, as in textbooks (memory).
  * @example

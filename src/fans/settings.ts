@@ -2,14 +2,14 @@ import { valueAt } from "../numerics/interpolation.js";
 import { bracketedRoot } from "../numerics/roots.js";
 import type { BaseCurve } from "./model.js";
 
-/** The speed of a curve over that of a faster one, as its points tell it [-]. */
+/** The speed of a curve relative to a faster one's, as found from its points [-]. */
 export interface SpeedWithin {
   readonly mean: number;
   readonly least: number;
   readonly most: number;
 }
 
-/** Speeds among which the one that leads a curve through a point is looked for, over that of the curve [-] */
+/** Speeds among which the one that leads a curve through a point is looked for, relative to the curve's [-] */
 const slowest = 1e-3;
 const fastest = 10;
 
@@ -17,7 +17,7 @@ const fastest = 10;
 const touching = 1e-9;
 
 /**
- * The speed, over that of a faster curve, at which the fan laws lead that curve through the points of another: the mean
+ * The speed, relative to a faster curve's, at which the fan laws lead that curve through the points of another: the mean
  * over the points with a pressure above 0, with the least and the most of them. Only points count that they lead a place
  * between the faster curve's own points to, since its extension is no data. NaN where there is none.
  */

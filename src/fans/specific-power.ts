@@ -2,8 +2,8 @@ import { heatCapacity } from "../air/exchanger.js";
 import { requireRange } from "../core/ranges.js";
 
 /**
- * Specific fan power: electrical input over flow. Of a fan or a stream its own input over its own flow; of a unit all its
- * input over the larger of its flows; both with flows at 1.2 kg/m³.
+ * Specific fan power: electrical input over flow. For a fan or a stream, its own input over its own flow; for a unit,
+ * all its input over the larger of its flows. Both use flows at 1.2 kg/m³.
  *
  * Equal to total pressure over overall efficiency, so that W/(m³/s) are Pa.
  *
@@ -52,8 +52,8 @@ export function toWattHoursPerCubicMetre(power: number): number {
 }
 
 /**
- * Rise of the air's temperature by a fan. All that a fan takes becomes heat in the end: what goes into the air at once,
- * and the air power along the ducts as it is lost to friction.
+ * Temperature rise of the air by a fan. All of a fan's input becomes heat in the end: part of it goes into the air at
+ * once, and the air power follows along the ducts as it is lost to friction.
  *
  * @param power - Electrical input [W], 0 or more.
  * @param massFlow - Mass flow of the air [kg/s], above 0.

@@ -5,7 +5,7 @@ import { type FanModel, modelOf, type PressureCurve } from "./model.js";
 export interface StallRange {
   /** Flow where the pressure first begins to rise [m³/s]. */
   readonly from: number;
-  /** Flow where it last ends to rise [m³/s]. */
+  /** Flow where it stops rising for the last time [m³/s]. */
   readonly to: number;
 }
 
@@ -27,12 +27,12 @@ export const stallOf = ({ curve, speed }: Pick<PressureCurve, "curve" | "speed">
  * The stall region of a fan curve: from the flow where its total pressure first begins to rise with flow to the flow
  * where it rises no more. There the fan may run unsteadily, and against a flat system it is unstable.
  *
- * The curve keeps the shape of its points, so that it turns only at points; the region is as fine as they are. A limit of
- * use that the maker gives comes first: it may lie above this region, which only the pressures tell.
+ * The curve keeps the shape of its points, so it turns only at points; the region is as fine as they are. A limit of
+ * use given by the maker takes precedence: it may lie above this region, which is found from the pressures alone.
  *
  * @param fan - A curve [SI], or a model at any speed and density.
  * @returns The range of flows [m³/s]; undefined for a curve that never rises.
- * @throws InputError those of `fanCurve` for a wrong curve.
+ * @throws InputError the codes of `fanCurve` for a wrong curve.
  *
  * Source: definition.
  * @example

@@ -14,12 +14,12 @@ export interface FanTableUnits {
   readonly efficiency?: string;
 }
 
-/** The points of a curve, or, from a table with a column of speeds or settings, those of a family. */
+/** The points of a curve, or, from a table with a column of speeds or settings, the points of a family. */
 export type FanTable = { readonly points: readonly FanPoint[] } | { readonly speeds: readonly FanSpeed[] };
 
 const perHour = 1 / 3600;
 
-/** The columns that are known, with the factor of each unit to SI; the first unit is that of a bare header. */
+/** The columns that are known, with the factor of each unit to SI; a bare header has the first unit. */
 const columnUnits: Readonly<Record<string, Readonly<Record<string, number>>>> = {
   flow: { "m³/s": 1, "m3/s": 1, "m³/h": perHour, "m3/h": perHour, "l/s": 1e-3, "L/s": 1e-3, cfm: 0.3048 ** 3 / 60 },
   pressure: { Pa: 1, kPa: 1000, mbar: 100, mmH2O: 9.80665, inH2O: 249.08891 },
@@ -141,13 +141,13 @@ const readHeader = (path: string, cells: readonly string[], units: FanTableUnits
  *
  * The first line names the columns with their units in square or round brackets, `flow [l/s];pressure (Pa);power [W]`,
  * in any order: `flow` (m³/s, m³/h, l/s, cfm), `pressure` (Pa, kPa, mbar, mmH2O, inH2O), `power` (W, kW), `efficiency`
- * (-, %), `speed` (1/min, rpm, Hz, %, -), `setting` (a name, without a unit). Cells are parted by semicolons or tabs,
- * and then decimals may have a comma; else by commas. Beside decimal commas a mark before three digits, as in `1,000` or
- * `1.000`, may part thousands or decimals: it is taken for decimals only where another cell has one that can be nothing
- * else, and none the other mark. Empty lines count for nothing. Lines of equal speed make one
- * curve, the curves in rising order of speed; so do lines of one setting, beside its speed or, where the speeds are not
- * known, in place of it: then the settings keep the order in which they first come, which is to be from the slowest.
- * Points keep the order of the lines.
+ * (-, %), `speed` (1/min, rpm, Hz, %, -), `setting` (a name, without a unit). Cells are separated by semicolons or
+ * tabs, and then decimals may have a comma; otherwise by commas. Beside decimal commas, a mark before
+ * three digits, as in `1,000` or `1.000`, may separate thousands or decimals: it is taken as decimal only if another cell
+ * has one that can be nothing else, and no cell has the other mark. Empty lines are ignored. Lines of equal speed make one curve, and the curves are in rising
+ * order of speed. Lines of one setting make one curve too, beside a speed or, if the speeds are not known, in place of
+ * it; the settings then keep the order in which they first appear, which must begin with the slowest. Points keep the
+ * order of the lines.
  *
  * @param text - The table, plain text.
  * @param units - Units of columns whose header names none: `flow`, `pressure`, `power`, `efficiency`; SI [m³/s, Pa, W, -]
@@ -237,8 +237,8 @@ const mixedSettings = (rows: readonly Row[], pathOf: (row: number) => string): P
     if (ownSetting === setting && ownSpeed === speed) return [];
     const expected =
       ownSetting === setting
-        ? `a name other than that of speed ${ownSpeed}`
-        : `${shown(ownSetting)}, which is the setting of speed ${speed} before`;
+        ? `a name that is not already used at speed ${ownSpeed}`
+        : `${shown(ownSetting)}, the setting given before for speed ${speed}`;
     return [problemOf("table.setting", `${pathOf(i)}.${settingColumn}`, expected, shown(setting))];
   });
 };

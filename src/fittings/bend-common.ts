@@ -60,14 +60,14 @@ const settled = 10;
 /** The parameter `spacing` of all bends. */
 export const spacing: NumberParameter = {
   quantity: "number",
-  meaning: "Straight length to the next bend over the hydraulic diameter; below 10 the two interact.",
+  meaning: "Straight length to the next bend, divided by the hydraulic diameter; below 10 the two bends interact.",
   range: { min: 0 },
   preset: settled,
 };
 
 /** The parameter `turns` of bends in ducts that are not round. */
 export const turns: ChoiceParameter = {
-  meaning: "The side of the duct that lies in the plane of the bend; of no account in a round duct.",
+  meaning: "The side of the duct that lies in the plane of the bend; it has no effect in a round duct.",
   choices: ["width", "height"],
   preset: "width",
 };
@@ -89,7 +89,7 @@ export const bendLaws = (
   const both = { forward: law, backward: law };
   if (spacing >= settled) return { ...both, ...rest, spread };
   // The pair can lose less than twice one bend, or more, by how the second turns: no published form covers all ways.
-  const close = "the next bend follows within ten diameters: the two interact, which the coefficient leaves out";
+  const close = "the next bend follows within ten diameters: the coefficient does not include their interaction";
   return {
     ...both,
     ...rest,
@@ -116,11 +116,11 @@ export const standInLaws = (
     {
       model: `${model}, as a stand-in`,
       outside,
-      note: `no table of flat-oval ${what}: a rectangular one of the same width and height stands in`,
+      note: `there is no table of flat-oval ${what}: the values of a rectangular one with the same width and height are used`,
     },
   );
 
-/** Loss of a smooth bend of any angle [°] over that of 90°, as printed; 0 at 0. */
+/** Loss of a smooth bend of any angle [°] relative to 90°, as printed; 0 at 0. */
 const byAngle: (degrees: number) => number = /* @__PURE__ */ curveOf([
   [0, 0],
   [20, 0.31],
@@ -135,7 +135,7 @@ const byAngle: (degrees: number) => number = /* @__PURE__ */ curveOf([
   [180, 1.4],
 ]);
 
-/** Loss of a smooth bend of an angle [rad] over that of 90° [-]. */
+/** Loss of a smooth bend of an angle [rad] relative to 90° [-]. */
 export const angleFactor = (angle: number): number => byAngle(angle / degree);
 
 /** Loss of a smooth round bend of 90° by radius ratio, at high Reynolds numbers, as printed. */

@@ -93,7 +93,7 @@ const smoothLaws = ({ angle, radiusRatio, turns, spacing }: BendParameters, sect
 
 /**
  * A smooth bend with a constant radius, in any section. The printed table at 90°, times the printed factor of its angle
- * and that of the Reynolds number.
+ * and the factor of the Reynolds number.
  *
  * That last factor is known for rectangular bends; round ones take it too, and their model says so. Idelchik's handbook
  * has a law for round ones, 11.5/Re^0.19 from radius ratio 0.7 on: within 3 % of it up to Re 100,000 and 13 % above it
@@ -109,7 +109,7 @@ export const bend: Fitting<BendParameters> = {
     angle: /* @__PURE__ */ angle(),
     radiusRatio: {
       quantity: "number",
-      meaning: "Radius of the centre line over the side, or diameter, in the plane of the bend.",
+      meaning: "Radius of the centre line, divided by the side, or diameter, in the plane of the bend.",
       range: { min: 0.5 },
       covered: ratiosRound,
       preset: 1.5,

@@ -28,7 +28,7 @@ const leakageSpeed = 12.909944487358056;
 const leakageAt = (coefficient: number, section: Section): number =>
   (leakageSpeed / Math.sqrt(coefficient)) * areaOf(section);
 
-/** The angle of blades of which the values end at an angle [°]. */
+/** The angle of blades whose values end at an angle [°]. */
 /* @__NO_SIDE_EFFECTS__ */
 export const bladeAngle = (last: number): NumberParameter => ({
   quantity: "angle",
@@ -41,7 +41,7 @@ export const bladeAngle = (last: number): NumberParameter => ({
 /* @__NO_SIDE_EFFECTS__ */
 export const bladeLeakage = (last: number): NumberParameter => ({
   quantity: "flow",
-  meaning: `Flow when shut, at 100 Pa and 1.2 kg/m³, as the maker states it; needed beyond ${last}°, from where the logarithm of the coefficient runs straight to that of the shut damper (our own choice).`,
+  meaning: `Flow when shut, at 100 Pa and 1.2 kg/m³, as the maker states it; needed beyond ${last}°, from where the logarithm of the coefficient is interpolated linearly to the shut damper (our own choice).`,
   range: { above: 0 },
   optional: true,
 });
@@ -53,7 +53,7 @@ export const bladeFaults = (
   section: Section,
 ): readonly GeometryFault[] => {
   if (leakage === undefined) {
-    const expected = `the flow when shut, at 100 Pa, without which the angle ends at ${last}°`;
+    const expected = `the flow when shut, at 100 Pa; without it the largest angle is ${last}°`;
     return angle > last * degree ? [{ key: "leakage", expected, found: "nothing" }] : [];
   }
   const [least, most] = [leakageAt(mostCoefficient, section), leakageAt(at(last), section)];
@@ -69,7 +69,7 @@ export const bladeLaws = ({ angle, leakage }: Blades, { at, last, model }: Blade
   const coefficient = at(turned);
   if (leakage === undefined || angle <= last * degree) return { ...both(coefficient), model, outside: [] };
   const whenShut = ((leakageSpeed * areaOf(section)) / leakage) ** 2;
-  // Leakage is measured as it is, whatever its Reynolds number.
+  // Leakage is measured as it is, at any Reynolds number.
   if (angle >= shut) return { ...both(whenShut), model: "leakage when shut, as given", outside: [], reynolds: {} };
   const share = (angle / degree - last) / (90 - last);
   return {

@@ -12,7 +12,7 @@ const ratioOf = (ductArea: number, boxArea: number): number => {
  * Loss coefficient where a duct flows into a distribution box: an abrupt widening, (1 − A/A_box)². It is an engineering
  * approximation: no table of small distribution boxes is known to us, and neighbouring spigots are left out.
  *
- * @param ductArea - A, of the duct [m²], above 0 and at most that of the box.
+ * @param ductArea - A, of the duct [m²], above 0 and at most the box's.
  * @param boxArea - A_box, of the box across the flow from that duct [m²], above 0.
  * @returns The coefficient [-] on the velocity pressure in the duct: 0 in a box as wide as the duct, near 1 in a large one.
  * @throws InputError `out-of-range` when an area is not above 0, not finite or NaN, or the duct is larger than its box.
@@ -27,7 +27,7 @@ export const boxInletLoss = (ductArea: number, boxArea: number): number =>
  * Loss coefficient where a duct takes its air from a distribution box: an abrupt narrowing, 0.5·(1 − A/A_box)^0.75. It is
  * an engineering approximation: no table of small distribution boxes is known to us, and neighbouring spigots are left out.
  *
- * @param ductArea - A, of the duct [m²], above 0 and at most that of the box.
+ * @param ductArea - A, of the duct [m²], above 0 and at most the box's.
  * @param boxArea - A_box, of the box across the flow into that duct [m²], above 0.
  * @returns The coefficient [-] on the velocity pressure in the duct: 0 in a box as wide as the duct, near 0.5 in a large one.
  * @throws InputError `out-of-range` when an area is not above 0, not finite or NaN, or the duct is larger than its box.

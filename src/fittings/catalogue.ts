@@ -139,7 +139,7 @@ export interface CatalogueEntry {
  * Every fitting and piece of equipment as data: what it is, its parameters with quantity, range and preset, the sections
  * it is known for, its sources and their status, its spread.
  *
- * @returns The entries as plain data, family by family, made anew each time; ranges in SI [m, m², m³/s, Pa, rad].
+ * @returns The entries as plain data, family by family, a new copy each time; ranges in SI [m, m², m³/s, Pa, rad].
  * @throws Nothing.
  *
  * Source: each entry's own `sources`.
@@ -150,8 +150,8 @@ export const catalogue = (): readonly CatalogueEntry[] =>
   JSON.parse(JSON.stringify(fittings)) as CatalogueEntry[];
 
 /**
- * The fitting or piece of equipment of a kind, as a document names it. It brings the whole catalogue along; whoever
- * knows the kind beforehand imports it by that name.
+ * The fitting or piece of equipment of a kind, as a document names it. It brings the whole catalogue along; if you know
+ * the kind beforehand, import it by that name.
  *
  * @param kind - A plain trade word, such as `bend`.
  * @returns The object of that kind, plain data [SI] with its law.

@@ -9,7 +9,7 @@ export const shapeFault = (shapes: readonly Shape[], section: Section): Omit<Geo
   return shapes.includes(found) ? undefined : { expected: `a section that is ${shapes.join(" or ")}`, found };
 };
 
-/** Rows of a table of which the first column does not rise; what is no number is none of these faults. */
+/** Rows of a table whose first column does not rise; values that are not numbers are other faults. */
 export function* risingFaults(
   { columns }: TableParameter,
   rows: readonly Readonly<Record<string, unknown>>[],
@@ -18,6 +18,6 @@ export function* risingFaults(
   for (let row = 1; row < rows.length; row++) {
     const [before, value] = [rows[row - 1][first] as number, rows[row][first] as number];
     if (!(value <= before)) continue;
-    yield { key: `${row}.${first}`, expected: `above ${before}, that of the row before`, found: shown(value) };
+    yield { key: `${row}.${first}`, expected: `above ${before}, the value in the row before`, found: shown(value) };
   }
 }

@@ -133,14 +133,14 @@ const checkedParameters = <P extends object>(
 };
 
 /**
- * The loss coefficient of a fitting from the catalogue, by itself.
+ * The loss coefficient of a single fitting from the catalogue.
  *
  * @param fitting - A fitting such as `bend`, plain data [SI] with its law.
  * @param parameters - Its parameters [SI: m, m², rad, fractions], as `fitting.parameters` describes them; those with a
  *   preset may be left out.
  * @param state - The section [m], for a transition both, the Reynolds number [-] and the direction.
- * @returns The coefficient [-] on ½ρv², the area [m²] of that velocity, the model, its spread [-], and what lies outside
- *   of what the source covers: such a value is computed all the same.
+ * @returns The coefficient [-] on ½ρv², the area [m²] of that velocity, the model, its spread [-], and what lies
+ *   outside of what the source covers: such a value is still computed.
  * @throws InputError with all that is wrong at once: `out-of-range`, `key.missing`, `unknown-key`, `unknown-choice`,
  *   `table.short`, `table.not-rising`, `fitting.shape`, `fitting.geometry`; `not-an-object` for a state that is none.
  *

@@ -7,7 +7,7 @@ import { outsideOf, shapeOf } from "./shape.js";
 import { curveOf, tableOf } from "./tables.js";
 
 const reference = "velocity pressure in the duct, before the damper";
-/** Blades and plates have sharp edges, where the flow parts from them whatever the Reynolds number, once turbulent. */
+/** Blades and plates have sharp edges, where the flow separates at any turbulent Reynolds number. */
 const turbulent: Range = { min: 1e4 };
 
 /**
@@ -32,7 +32,7 @@ const bothWays = (coefficient: number, model: string, outside: readonly Outside[
 
 const steps = (step: number, count: number): number[] => Array.from({ length: count }, (_, i) => i * step);
 
-/** Every 5° from 0°. Weisbach begins at 5°; the values at 0° are those of the handbooks. */
+/** Every 5° from 0°. Weisbach begins at 5°; the values at 0° are from the handbooks. */
 const singleBlade = {
   round: [0.2, 0.24, 0.52, 0.9, 1.54, 2.51, 3.91, 6.22, 10.8, 18.7, 32.6, 58.8, 118, 256, 751],
   rectangular: [0.08, 0.28, 0.45, 0.77, 1.34, 2.16, 3.54, 5.72, 9.27, 15.07, 24.9, 42.7, 77.4, 158, 368],
@@ -82,7 +82,7 @@ export const damper: Fitting<DamperParameters> = {
   // Two tables differ by up to 15 % in round and 27 % in rectangular ducts; one degree of angle makes some 10 %.
   spread: { family: "single-blade dampers", shared: 0.2, own: 0.3 },
   caution:
-    "Near shut the loss rests on leakage past the blade's rim, which differs from damper to damper: set such a damper by measured flow.",
+    "Near shut, the loss depends on leakage past the blade's rim, which differs from damper to damper: set such a damper by measured flow.",
   faults: (blade, section) => bladeFaults(blade, singleBladeIn(section), section),
   laws: (blade, section) => bladeLaws(blade, singleBladeIn(section), section),
 };
@@ -140,7 +140,7 @@ export const multiBladeDamper: Fitting<MultiBladeDamperParameters> = {
     bladeRatio: {
       quantity: "number",
       meaning:
-        "Length of all blades together over the inner perimeter of the frame: number of blades × width / (2 × (width + height)).",
+        "Length of all blades together, divided by the inner perimeter of the frame: number of blades × width / (2 × (width + height)).",
       range: { above: 0, max: 10 },
       covered: bladeRatiosCovered,
       preset: 0.5,
@@ -160,7 +160,7 @@ export const multiBladeDamper: Fitting<MultiBladeDamperParameters> = {
   // Not seen in print, and blades' profiles, seals and linkages differ.
   spread: { family: "multi-blade dampers", shared: 0.3, own: 0.4 },
   caution:
-    "Near shut the loss rests on leakage past the blades, which differs from damper to damper: use the maker's curve where there is one.",
+    "Near shut, the loss depends on leakage past the blades, which differs from damper to damper: use the maker's curve where there is one.",
   faults: (blades, section) => bladeFaults(blades, multiBladeOf(blades), section),
   laws: (blades, section) => {
     const { outside, ...laws } = bladeLaws(blades, multiBladeOf(blades), section);
@@ -239,7 +239,7 @@ const openDamper = (kind: string, meaning: string, caution: string): Fitting<Ope
   parameters: {
     freeArea: {
       quantity: "fraction",
-      meaning: "Free area when open, of the duct's section.",
+      meaning: "Free area when open, as a share of the duct's section.",
       range: { min: 0.05, max: 1 },
       covered: freeAreaCovered,
     },
@@ -265,12 +265,12 @@ const openDamper = (kind: string, meaning: string, caution: string): Fitting<Ope
 export const fireDamper: Fitting<OpenDamperParameters> = openDamper(
   "fireDamper",
   "A fire damper, open.",
-  "This is the pressure loss of an open damper and nothing else: the library knows no fire rating. Where fire dampers and fire-stopping belong, which are certified for the wall or floor they stand in, and how they are fitted, reached and tested, is for the fire strategy and the local codes.",
+  "This is the pressure loss of an open damper and nothing else: the library knows no fire rating. The fire strategy and the local codes say where fire dampers and fire-stopping belong, which are certified for their wall or floor, and how they are fitted, reached and tested.",
 );
 
 /** A shut-off damper, open: the loss only. */
 export const shutOffDamper: Fitting<OpenDamperParameters> = openDamper(
   "shutOffDamper",
   "A shut-off damper, open.",
-  "This is the loss of the open damper; how tightly it shuts is its leakage class, which the maker states: a `damper` at 90° loses by its leakage.",
+  "This is the loss of the open damper; how tightly it shuts is its leakage class, which the maker states. The loss of a `damper` at 90° follows from its leakage.",
 );

@@ -1,4 +1,4 @@
-/** Degrees as an angle [rad]: a call, which bundlers leave out where nobody uses it, as they do no product. */
+/** Degrees as an angle [rad]: a call, which bundlers leave out if nothing uses it; a product they would keep. */
 export const degrees = (count: number): number => count * (Math.PI / 180);
 
 /** One degree [rad] */

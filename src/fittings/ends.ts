@@ -76,17 +76,18 @@ export const projectingEnd: Fitting<ProjectingEndParameters> = {
   kind: "projecting",
   family: "ends",
   place: "end",
-  meaning: "A duct that stands out of a wall, or ends in the open, with a sharp edge.",
+  meaning: "A duct that projects from a wall, or ends in the open, with a sharp edge.",
   parameters: {
     wallThickness: {
       quantity: "number",
-      meaning: "Thickness of the duct's rim over its hydraulic diameter.",
+      meaning: "Thickness of the duct's rim, divided by its hydraulic diameter.",
       range: { min: 0 },
       preset: 0,
     },
     projection: {
       quantity: "number",
-      meaning: "How far the duct stands out of the wall, over its hydraulic diameter; from 0.5 on as in the open.",
+      meaning:
+        "How far the duct projects from the wall, divided by its hydraulic diameter; 0.5 or more counts as ending in the open.",
       range: { min: 0 },
       preset: 0.5,
     },
@@ -130,7 +131,7 @@ export const bellmouthEnd: Fitting<BellmouthEndParameters> = {
   parameters: {
     radiusRatio: {
       quantity: "number",
-      meaning: "Radius of the rounding over the hydraulic diameter of the duct; from 0.2 on nothing more is won.",
+      meaning: "Radius of the rounding, divided by the duct's hydraulic diameter; above 0.2 the loss falls no further.",
       range: { min: 0 },
       preset: 0.2,
     },
@@ -152,9 +153,9 @@ export const cowl: Equipment<EquipmentRating> = {
   kind: "cowl",
   family: "equipment",
   place: "end",
-  meaning: "A cowl, roof terminal or the like by its maker's rating.",
+  meaning: "A cowl, roof terminal or similar end, by its maker's rating.",
   parameters: /* @__PURE__ */ ratingParameters(
-    "Loss of total pressure between the duct and the still outdoors at its flow; of an exhaust the velocity pressure of the jet included.",
+    "Loss of total pressure between the duct and the still outdoors at its flow; for an exhaust it includes the jet's velocity pressure.",
     2,
   ),
   sources: [
@@ -163,6 +164,6 @@ export const cowl: Equipment<EquipmentRating> = {
   ],
   spread: ratingSpread,
   caution:
-    "A rating for one direction does not hold for the other, and wind adds its own pressure, which is the outdoors' and not the cowl's.",
+    "A rating for one direction does not hold for the other, and wind adds its own pressure: give that at the outdoors node, not in the cowl's rating.",
   rating: asGiven,
 };

@@ -19,7 +19,7 @@ const flow: NumberParameter = { quantity: "flow", meaning: "Flow of the rating."
 /* @__NO_SIDE_EFFECTS__ */
 const exponent = (preset: number): NumberParameter => ({
   quantity: "number",
-  meaning: "Power of the flow by which the loss grows: 1 laminar, 2 turbulent.",
+  meaning: "Exponent of the flow in the loss: 1 laminar, 2 turbulent.",
   range: { min: 1, max: 2 },
   preset,
 });
@@ -54,11 +54,11 @@ export const filter: Equipment<FilterParameters> = {
   meaning: "An air filter, between clean and due for a change.",
   parameters: {
     clean: pressure("Loss of the clean filter at its flow."),
-    loaded: pressure("Loss at the same flow at which the filter is changed."),
+    loaded: pressure("Loss, at the same flow, at which the filter is changed."),
     flow,
     loading: {
       quantity: "fraction",
-      meaning: "How far the loss has grown from clean to loaded.",
+      meaning: "How far the loss has risen from clean to loaded: 0 is clean, 1 is loaded.",
       range: { min: 0, max: 1 },
       preset: 0,
     },

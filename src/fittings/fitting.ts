@@ -86,7 +86,7 @@ export interface Laws {
   readonly forward: Law;
   /** Air that goes the other way: the same in a duct, out of the duct at its end. */
   readonly backward: Law;
-  /** The area of the reference velocity of the whole flow [m²], where it is not that of the duct or the smaller section. */
+  /** The area of the reference velocity of the whole flow [m²], where it is not the duct's or the smaller section's. */
   readonly area?: number;
   /** The published model by name: author and year or diagram. */
   readonly model: string;
@@ -158,7 +158,7 @@ export interface EquipmentRating {
   readonly viscosity: number;
 }
 
-/** A piece of equipment in a duct, of which the loss is the maker's rating. */
+/** A piece of equipment in a duct, whose loss is the maker's rating. */
 export interface Equipment<P extends object = Record<string, never>> {
   readonly kind: string;
   readonly family: "equipment";

@@ -54,7 +54,7 @@ const half: number = /* @__PURE__ */ angleFactor(/* @__PURE__ */ degrees(45));
 const angles: Range = { min: /* @__PURE__ */ degrees(45), max: /* @__PURE__ */ degrees(90) };
 
 /**
- * A bend with a table by diameter at two angles. Between them, and outside the table below 45° and past 90°, it goes by
+ * A bend with a table by diameter at two angles. Between them, and outside the table below 45° and past 90°, it uses
  * the printed angle factor of smooth bends. The diameter stands for the Reynolds number, so there is no other factor.
  */
 /* @__NO_SIDE_EFFECTS__ */

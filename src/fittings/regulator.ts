@@ -35,7 +35,7 @@ export const regulatorCurve = (regulator: Regulator): CubicCurve => {
 
 /**
  * What a constant-flow regulator needs of a fan, by the flow through it: fully open as `regulatorCurve`; p_min for any flow
- * that it may hold, (1 ∓ accuracy) of the set flow, as it takes whatever else is left; beyond, as far shut as it goes.
+ * that it may hold, (1 ∓ accuracy) of the set flow, as it takes all the pressure that is left; beyond, as far shut as it goes.
  *
  * @returns Pressure [Pa] over flow [m³/s], nowhere falling.
  *

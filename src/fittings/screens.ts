@@ -8,13 +8,13 @@ import { outsideOf } from "./shape.js";
 // A screen stands on a face, which the duct meets abruptly where their areas differ. On the face's velocity pressure the
 // screen loses what it loses at the mouth of a duct as wide as the face. Inwards the air then narrows to the duct.
 // Outwards a jet from a smaller duct reaches the face before it fills the space between, so nothing of its velocity
-// pressure is regained there: the duct's is lost whole, and of the screen's loss only what exceeds that of an open face.
+// pressure is regained there: the duct's is lost whole, and of the screen's loss only what exceeds an open face's.
 // So a very wide face costs a flush entry of the duct inwards and the duct's velocity pressure outwards, and a face as wide
 // as the duct the screen at its mouth.
 
 const shapes: readonly Shape[] = ["round", "rectangular", "flatOval"];
 const reference =
-  "velocity pressure of the whole flow on the face: `area`, or where there is none the section of the duct; the change of section between face and duct included";
+  "velocity pressure of the whole flow on the face (`area`; without it, the section of the duct); the change of section between face and duct is included";
 const turbulent = { min: 1e4 };
 
 /** Losses at the mouth of a duct as wide as the face, on the velocity pressure there. */
@@ -46,7 +46,7 @@ const screenLaws = (mouth: Mouth, section: Section, face: number | undefined, mo
 
 /**
  * A thin sharp-edged plate at the mouth of a duct. Coming from the open, air has no velocity before the plate; going into
- * the open, that of the jets is lost whole, since nothing guides them together.
+ * the open, the jets' is lost whole, since nothing guides them together.
  */
 const plateMouth = (freeArea: number): Mouth => ({
   entry: ((1.707 - freeArea) / freeArea) ** 2,
@@ -87,12 +87,12 @@ export interface LouvreParameters extends ScreenParameters {
 
 const area: NumberParameter = {
   quantity: "area",
-  meaning: "Gross area of the face; where there is none, the section of the duct.",
+  meaning: "Gross area of the face. Default: the section of the duct.",
   range: { above: 0 },
   optional: true,
 };
 
-const freeAreaMeaning = "Free area of the openings together, of the gross area of the face.";
+const freeAreaMeaning = "Free area of all openings together, as a share of the gross area of the face.";
 const freeAreaRange: Range = { min: 0.05, max: 1 };
 const freeArea: NumberParameter = { quantity: "fraction", meaning: freeAreaMeaning, range: freeAreaRange };
 

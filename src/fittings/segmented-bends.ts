@@ -71,7 +71,7 @@ const sevenByDiameter: Curve = /* @__PURE__ */ curveOf([
   [1.5, 0.03],
 ]);
 
-/** Tighter than the tables of four and five pieces, the loss grows as that of three. */
+/** Tighter than the tables of four and five pieces, the loss grows as for three. */
 const tighter = (radiusRatio: number): number => threePieces(Math.min(radiusRatio, 0.75)) / threePieces(0.75);
 
 /** Both tables of five pieces: by radius ratio, with the dependence on diameter that is printed for 1.5. */
@@ -114,17 +114,17 @@ export const segmentedBend: Fitting<SegmentedBendParameters> = {
   kind: "segmentedBend",
   family: "bends",
   place: "duct",
-  meaning: "A round bend of 90° put together from straight pieces.",
+  meaning: "A round bend of 90° made of straight pieces.",
   parameters: {
     pieces: {
       quantity: "number",
-      meaning: "Number of pieces, those at both ends counted: 3, 4, 5 or 7.",
+      meaning: "Number of pieces, including both end pieces: 3, 4, 5 or 7.",
       range: { min: 3, max: 7 },
       preset: 5,
     },
     radiusRatio: {
       quantity: "number",
-      meaning: "Radius of the centre line over the diameter.",
+      meaning: "Radius of the centre line, divided by the diameter.",
       range: { min: 0.5 },
       covered: { min: 0.5, max: 2.5 },
       preset: 1.5,

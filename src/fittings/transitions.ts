@@ -51,7 +51,7 @@ export const abruptTransition: Fitting = {
         ? {}
         : {
             spread: { ...abruptSpread, own: 0.5 },
-            note: "the shape changes too: areas alone leave out what its corners lose, which is all there is to lose between equal areas",
+            note: "the shape changes too: the coefficient follows the areas alone and leaves out the loss at corners, which is the only loss between equal areas",
           }),
     };
   },
@@ -262,7 +262,7 @@ export const roundToRectangular: Fitting<TransitionLengthParameters> = {
       includedAngle(areaDiameter(section) - areaDiameter(other), length),
       section,
       other,
-      "a cone of the same length between circles of the same areas stands in; what the change of shape loses is left out",
+      "a cone of the same length between circles of the same areas stands in; the loss of the change of shape is left out",
     ),
 };
 
@@ -278,7 +278,7 @@ export interface TeeLegTransition {
  * The cone of 30° included angle by which a smaller straight leg joins the main of a tee. With b = A_small/A_main:
  * 2.6·sin 15°·(1 − b)² where the air widens, 0.8·sin 15°·(1 − b) where it narrows.
  *
- * @param smallArea - Of the leg [m²], above 0 and at most that of the main.
+ * @param smallArea - Of the leg [m²], above 0 and at most the main's.
  * @param mainArea - Of the main [m²], above 0.
  * @returns Both coefficients [-] on the velocity pressure in the leg; 0 for equal areas.
  * @throws InputError `out-of-range` when an area is not above 0, not finite or NaN, or the leg is larger than the main.

@@ -1,6 +1,6 @@
 import type { $ZodCheck, $ZodType, $ZodTypes } from "zod/v4/core";
 
-/** What a direct reading gives for a value of which it is not sure. */
+/** What a direct reading gives for a value that it is not sure of. */
 export const unsure: unique symbol = Symbol("unsure");
 
 /** Reads a value as its field would, and freezes it; `unsure` where there may be a fault, for zod to judge. */

@@ -7,7 +7,7 @@ export interface Fault {
   readonly nearest?: string;
   /** The keys of an object, where one was not known. */
   readonly known?: readonly string[];
-  /** The place of the form of which the faults are those, in place of all else. */
+  /** The place of the form whose faults are reported, in place of all else. */
   readonly form?: number;
   /** Where no key tells the form: the key that is told as missing, and all by which forms differ. */
   readonly formless?: { readonly missing: string; readonly distinct: readonly string[] };

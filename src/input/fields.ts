@@ -136,7 +136,7 @@ const titleOf = (name: Quantity): string => {
   return `${article.replace(/^an? /, "")} [${unit === "" ? "-" : unit}]`;
 };
 
-/** Limits in words: those of an angle in degrees, as its example. */
+/** Limits in words: an angle's in degrees, as in its example. */
 const limitsText = (name: Quantity, limits: Range): string => {
   const { unit } = describeQuantity(name);
   if (name !== "angle") return rangeText(limits, unit);
@@ -253,7 +253,7 @@ const formless = (keys: readonly FormKeys[]): string => {
 };
 
 /**
- * One of several forms of an object; the faults reported are those of the form that the keys present point to. Where none
+ * One of several forms of an object; faults are reported for the form that the keys present point to. Where none
  * does, as in what is no object, the keys of all forms are told. Each form has a needed key that not all of them have.
  *
  * Zod is quicker where just one form lacks nothing and has only keys or sizes that it does not take: it takes that one.

@@ -21,7 +21,7 @@ const meantKeys = (value: object, known: ReadonlySet<string>): Set<string> => {
 
 /**
  * Which of several forms an object was meant to have, by the keys in which they differ: the one of whose needed keys most
- * are there, and of equals the one of which most keys are there, then the first. A misspelt key counts as the one it is
+ * are there, and of equals the one with most of its keys there, then the first. A misspelt key counts as the one it is
  * nearest to.
  *
  * @returns The form's place; undefined where no key tells.

@@ -150,7 +150,7 @@ const otherDimension = (text: string, { dimension }: Unit, quantity: Quantity): 
 };
 
 /**
- * The SI value of a quantity text, or what is wrong with it; throws nothing. The rules are those of parseQuantity.
+ * The SI value of a quantity text, or what is wrong with it; throws nothing. The rules are the same as in parseQuantity.
  *
  * @param limits - Range in SI of what may be advised in place of a number alone; values are not held to it.
  */
@@ -170,15 +170,15 @@ export const readQuantity = (
   const value = toSI(Number(number.replaceAll("−", "-")), unit);
   return Number.isFinite(value)
     ? { value }
-    : fault("quantity.not-finite", quantity, text, { advice: ", which is no finite number" });
+    : fault("quantity.not-finite", quantity, text, { advice: ", which is not a finite number" });
 };
 
 /** Absolute zero [°C] */
 const absoluteZero = -273.15;
 
-/** A text that no temperature can have, most likely a difference, which is no quantity here. */
+/** A text that no temperature can have, most likely a difference, which is not a quantity here. */
 const belowAbsoluteZero = (text: string): InputError => {
-  const expected = `a temperature of ${absoluteZero} °C or more; a difference of two is no quantity, take it of both`;
+  const expected = `a temperature of ${absoluteZero} °C or more: for a difference, give both temperatures`;
   return new InputError([problemOf("out-of-range", "text", expected, shown(text))]);
 };
 
@@ -245,7 +245,7 @@ export const requireUnit = (path: string, text: string, quantity: Quantity): voi
 
 /** No reading: a value below absolute zero, most likely kelvins where °C are asked, or a difference. */
 const tooCold = (value: number): InputError => {
-  const expected = `${absoluteZero} or more, since a temperature is given in °C in whatever unit it is printed`;
+  const expected = `${absoluteZero} or more: give temperatures in °C, regardless of the unit they are printed in`;
   return new InputError([problemOf("out-of-range", "value", expected, String(value))]);
 };
 

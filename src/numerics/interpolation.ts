@@ -26,7 +26,7 @@ export interface CubicPiece {
 }
 
 /**
- * Slope of a shape-preserving curve at its end: that of the parabola through three points, or 0 where it would run
+ * Slope of a shape-preserving curve at its end: the slope of the parabola through three points, or 0 where it would run
  * against the first secant, or three times that secant where it would overshoot a turn.
  */
 const endSlope = (step: number, nextStep: number, secant: number, nextSecant: number): number => {
@@ -129,8 +129,8 @@ export function valueAt(curve: CubicCurve, x: number): number {
 }
 
 /**
- * Slope of the curve at x, the exact derivative of {@link valueAt}; at the first point that of the cubic right of it,
- * at the last that of the line right of it. Allocates nothing; NaN for NaN.
+ * Slope of the curve at x, the exact derivative of {@link valueAt}; at the first point the slope of the cubic right of it,
+ * at the last the slope of the line right of it. Allocates nothing; NaN for NaN.
  */
 export function slopeAt(curve: CubicCurve, x: number): number {
   const { knots, values, slopes } = curve;

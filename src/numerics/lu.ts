@@ -48,7 +48,7 @@ export class SymmetricPatternLU implements TriangularFactors {
   readonly secondSecond: Int32Array;
   /**
    * Pivots with a negative sign in the last factorisation. Their parity is the sign of the determinant; only for
-   * symmetric values is their number that of the negative eigenvalues.
+   * symmetric values does their number equal the number of negative eigenvalues.
    */
   negativePivots = 0;
   /**
@@ -113,14 +113,14 @@ export class SymmetricPatternLU implements TriangularFactors {
     return this.lowerWork;
   }
 
-  /** Number of entries below the diagonal of L, and above that of U. */
+  /** Number of entries below the diagonal of L, and above the diagonal of U. */
   get fill(): number {
     return this.lower.length;
   }
 
   /**
    * Factors the matrix in `values`. Returns false when a pivot is not a finite number or cannot be told from 0: it is
-   * no larger than its own rounding and that of the pivots before it, carried on as first-order errors
+   * no larger than its own rounding and the rounding of the pivots before it, carried on as first-order errors
    * (∂d_k/∂d_i = l_ki·u_ik). The matrix is then singular, or needs another order; there are no factors to solve with.
    */
   factor(): boolean {

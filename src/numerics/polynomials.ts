@@ -4,7 +4,7 @@ import { type RealFunction, rootsBetween } from "./roots.js";
 export const polynomialAt = (coefficients: readonly number[], x: number): number =>
   coefficients.reduceRight((sum, coefficient) => sum * x + coefficient, 0);
 
-/** Coefficients of the derivative; that of a constant is the polynomial 0. */
+/** Coefficients of the derivative; for a constant the polynomial 0. */
 export const derivativeOf = (coefficients: readonly number[]): number[] =>
   coefficients.length > 1 ? coefficients.slice(1).map((coefficient, i) => (i + 1) * coefficient) : [0];
 

@@ -5,7 +5,7 @@ export interface TriangularFactors {
   readonly pattern: FactorPattern;
   /** L by columns. */
   readonly lower: Float64Array;
-  /** Uᵀ by columns; of a symmetric matrix that of L. */
+  /** Uᵀ by columns; for a symmetric matrix, L's. */
   readonly upper: Float64Array;
   /** D */
   readonly pivot: Float64Array;
@@ -24,7 +24,7 @@ interface Reduced {
   readonly entries: FewEntries;
   /** The rows that it reaches, rising. */
   readonly rows: Int32Array;
-  /** Where its values begin among those of all. */
+  /** Where its values begin among all values. */
   readonly begin: number;
 }
 

@@ -1,7 +1,7 @@
 import { minimumDegreeOrder } from "./ordering.js";
 
 /**
- * Where the numbers of a matrix with a symmetric pattern stand, and where those of its factors will: all that depends
+ * Where the numbers of a matrix with a symmetric pattern stand, and where its factors' numbers will: all that depends
  * on the graph alone. Rows and columns are in the order of elimination; `slot` numbers the entries below the diagonal.
  *
  * The factor L has its entries by columns. Its rows are listed too, each in an order in which it can be eliminated.

@@ -114,7 +114,7 @@ const values: readonly Value[] = [
     json: bends.roundedReynolds.status,
     readme: "Bends, 98 rows",
     said: [
-      ["docs/physics.md", /memory for smooth rectangular ones, which lend theirs to smooth round ones/],
+      ["docs/physics.md", /memory for smooth rectangular ones, whose factor smooth round ones use too/],
       ["README.md", /Reynolds corrections of smooth bends and vanes memory/],
     ],
   },

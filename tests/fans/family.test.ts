@@ -335,7 +335,7 @@ describe("every fault is named with its place", () => {
 
   test("a curve with neither speed nor setting, or a speed that only some have, is told what all must have", () => {
     const { points } = first;
-    const expected = "a speed in all curves, or in none of them but a setting in all";
+    const expected = "a speed in all curves, or a setting in all and a speed in none";
     const lacks = (i: number) => expect.objectContaining({ code: "key.missing", path: `speeds.${i}.speed`, expected });
     const told = (...speeds: object[]) => familyProblems({ ...small, speeds } as FanFamily);
     expect(told({ points }, { points })).toEqual([lacks(0), lacks(1)]);
@@ -347,7 +347,7 @@ describe("every fault is named with its place", () => {
     const apart = [line(1200, [0, 68], [0.02, 60]), line(2400, [0.1, 250], [0.2, 60])];
     const rising = [line(1, [0, 300], [0.3, 310]), line(2, [0, 900], [0.7, 20])];
     const [{ found }] = familyProblems({ pressureKind: "total", speeds: apart });
-    expect(found).toBe("0.00004167 to 0.00008333 where that has 0 to 0.00001667");
+    expect(found).toBe("0.00004167 to 0.00008333 where the curve before has 0 to 0.00001667");
     expect(familyProblems({ pressureKind: "total", speeds: rising })[0].found).toMatch(/^a slope of 33\.33 Pa/);
   });
 

@@ -129,8 +129,8 @@ describe("blades towards shut", () => {
   });
 
   test.each([
-    ["single", 71, undefined, "without which the angle ends at 70°"],
-    ["multi", 81, undefined, "without which the angle ends at 80°"],
+    ["single", 71, undefined, "without it the largest angle is 70°"],
+    ["multi", 81, undefined, "without it the largest angle is 80°"],
     ["single", 0, 1e-7, "or more"],
     ["single", 90, 0.02, "less than"],
     ["multi", 90, 0.1, "less than"],

@@ -274,7 +274,9 @@ const heldAt = (network: NetworkDocument, fan: string, pressure: number, termina
  * none of the fan's air passes them, or more of its pressure does not help them.
  */
 const needlessFaults = (network: NetworkDocument, fan: string, why: string): string[] => {
-  const named = [...(why.match(/others alone give (.*) their design flow/)?.[1] ?? "").matchAll(/'([^']+)'/g)];
+  const named = [
+    ...(why.match(/without it, other fans or inflows give (.*) their design flow/)?.[1] ?? "").matchAll(/'([^']+)'/g),
+  ];
   const ids = named.map(([, id]) => id);
   const pressure = Number(why.match(/up to (\S+) Pa/)?.[1]);
   if (ids.length === 0 || !Number.isFinite(pressure)) return [`says neither terminals nor pressure: ${why}`];

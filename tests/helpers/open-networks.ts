@@ -186,7 +186,7 @@ export const indexCampaign = (first: number, last: number, networkOf = openNetwo
         found.refused++;
         // Controllers may leave no choice, or hold their values and rest at limits in several states: that is said.
         const controlled = fansOf(document).some(({ part }) => part.control !== undefined);
-        const known = /leave no choice|more than one state|too little to too much/.test(finding.why);
+        const known = /already fix the flow|more than one state|too little to too much/.test(finding.why);
         if (!controlled || !known) note(`${fan}: ${finding.why}`);
         continue;
       }

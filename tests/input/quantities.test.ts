@@ -417,7 +417,7 @@ test("a temperature is given in °C in whatever unit it is printed, and none lie
   expect(formatQuantity(-273.15, "°F", 5)).toBe("-459.67 °F");
   for (const unit of ["K", "degC", "°F", "mK"]) {
     expect(() => formatQuantity(-300, unit)).toThrow(
-      "value: expected -273.15 or more, since a temperature is given in °C in whatever unit it is printed, got -300",
+      "value: expected -273.15 or more: give temperatures in °C, regardless of the unit they are printed in, got -300",
     );
   }
   // What is no temperature has no such end.

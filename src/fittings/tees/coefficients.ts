@@ -16,7 +16,7 @@ export interface TeeForm {
   readonly angle: number;
   /** A_branch/A_main [-] */
   readonly areaRatio: number;
-  /** Radius of the edge over the diameter of the main [-]; default 0, sharp. */
+  /** Radius of the edge divided by the diameter of the main [-]; default 0, sharp. */
   readonly edgeRadius?: number;
 }
 
@@ -45,7 +45,7 @@ export interface TeeCoefficients {
 }
 
 /**
- * The loss coefficients of a tee or wye by themselves, as a network uses them.
+ * The loss coefficients of a single tee or wye, as a network uses them.
  *
  * @param form - Angle [rad], by which the branch air turns, 20° to 160°; area ratio A_branch/A_main [-], up to 1.2; edge
  *   radius over the diameter of the main [-], 0 to 0.12; model.

@@ -33,7 +33,7 @@ export interface TeeLosses {
   readonly pattern: TeePattern;
   readonly model: TeeModelName;
   /**
-   * Whether values are not those of a published form as it is: the branch carries the sum, forms that do not meet are
+   * Whether values are not from a published form as it is: the branch carries the sum, forms that do not meet are
    * blended, or a loss is added.
    */
   readonly bridged: boolean;
@@ -50,7 +50,7 @@ export interface TeeLosses {
   readonly velocityPressure: number;
   /** From each leg that air comes from to each that it goes to. */
   readonly paths: readonly TeePath[];
-  /** Of the branch air [rad]; absent where the branch carries the sum, of which each part turns its own way. */
+  /** Of the branch air [rad]; absent where the branch carries the sum, since each part of it turns its own way. */
   readonly turn?: number;
   /** Where the branch air turns by more than 100°: its coefficient [-] in the same tee the right way round. */
   readonly againstFlow?: number;
@@ -118,7 +118,7 @@ const patternOf = (a: number, b: number): TeePattern => {
 
 const out = new Float64Array(6);
 
-/** The coefficients of paths at leg flows of which the largest is 1. */
+/** The coefficients of paths at leg flows, the largest of them 1. */
 const coefficients = (law: TeeLaw, a: number, b: number, paths: readonly (readonly [TeeLeg, TeeLeg])[]): number[] => {
   law.evaluate(a, b, out);
   const above = { a: out[0], b: out[1], branch: 0 };
@@ -133,7 +133,8 @@ const coefficients = (law: TeeLaw, a: number, b: number, paths: readonly (readon
  * @param b - The same by leg b [kg/s]. The branch brings −(a + b).
  * @param density - Of the air [kg/m³]
  * @returns The flow pattern, the model, whether it covers the case and is bridged, what is added [-], and for each path
- *   that air takes the coefficient [-] and the total pressure lost [Pa]. Of a leg that has just no flow it is what its first air would lose.
+ *   that air takes the coefficient [-] and the total pressure lost [Pa]. For a leg whose flow is just zero, it is the
+ *   loss of its first air.
  * @throws InputError `out-of-range` for flows that are not finite or beyond 1e30 kg/s, or a density not above 0.
  *
  * Source: as `teeLaw`.

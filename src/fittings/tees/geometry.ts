@@ -13,9 +13,9 @@ export interface TeeGeometry {
   readonly areaMain: number;
   /** Of the branch leg, all its parallel runs together [m²] */
   readonly areaBranch: number;
-  /** Of leg a, at most that of the main [m²] */
+  /** Of leg a, at most the main's [m²] */
   readonly areaA: number;
-  /** Of leg b, at most that of the main [m²] */
+  /** Of leg b, at most the main's [m²] */
   readonly areaB: number;
   /** Between the branch leg and leg b, seen from the middle [rad] */
   readonly angle: number;

@@ -51,7 +51,7 @@ const gathering = (turn: number, a: number): Coefficients => {
 
 /**
  * Differences to the branch by the branch's share of the sum, positive where it dividing takes and negative where
- * gathering brings: writes that of the leg which brings air, of the leg which takes it, then their slopes.
+ * gathering brings: writes the value of the leg that brings air, then of the leg that takes it, then their slopes.
  */
 type Differences = (share: number, out: Float64Array) => void;
 

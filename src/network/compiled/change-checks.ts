@@ -69,7 +69,7 @@ export class ChangeChecks {
     yield* this.ofControllers(keys);
   }
 
-  /** At every air that leans on the network's, and wherever ducts must carry one air. */
+  /** At every air that depends on the network's, and wherever ducts must carry one air. */
   private *ofAirs(): Generator<ChangeProblem> {
     const { air, ducts, nodes, outdoorAir } = this.model.network;
     yield* at("", airProblems(air, air, "air"));

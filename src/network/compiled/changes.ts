@@ -44,9 +44,9 @@ export function describe(network: Network | NetworkDocument, path: string): Desc
  * @param network - A parsed network, or a document, which is parsed first.
  * @param changes - New values by parameter path: numbers [SI], or quantity texts such as "180 mm".
  * @returns A parsed network.
- * @throws DocumentError for a wrong document; InputError with all wrong paths and values, one number given two values by
- *   two names among them (`conflict`), or where no path is wrong with all faults of the changed network; values and faults
- *   by their places in it.
+ * @throws DocumentError for a wrong document; InputError with all wrong paths and values, including one number given
+ *   two values by two names (`conflict`); if no path is wrong, with all faults of the changed network. Values and
+ *   faults are named by their places in it.
  *
  * Source: the format is this library's own.
  * @example withChanges(network, { "ducts.main.section.diameter": "250 mm", "fans.unit.supply.speed": 0.8 });

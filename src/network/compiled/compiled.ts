@@ -37,9 +37,9 @@ export interface CompiledNetwork {
    * Solves with changed numbers, from the document's own answer; remembers nothing, and neither reads nor sets parameters.
    *
    * @param changes - New values by parameter path [SI].
-   * @returns A whole solution; without changes that of `solveNetwork`, bit for bit.
-   * @throws InputError with all wrong paths and values, or where none is wrong with all that the values contradict, each at
-   *   the path where it shows if that is among the changes; SolveError.
+   * @returns A whole solution; without changes the solution of `solveNetwork`, bit for bit.
+   * @throws InputError with all wrong paths and values; if none is wrong, with everything that the values contradict,
+   *   each at the path where it shows if that is among the changes; SolveError.
    */
   solve(changes?: Readonly<Record<string, number>>): Solution;
   /**
@@ -55,10 +55,11 @@ export interface CompiledNetwork {
    */
   output(path: string): Output;
   /**
-   * Solves with the parameters as they are now, from the last answer or as `start` says. Every answer meets the tolerance,
-   * but where the network has several states (fan curves with a hump, controllers at limits) it may be another one than
-   * that of a first solve, and an update that ends at the same limits as the last does not look again for a state in which
-   * all controllers hold; `start: "cold"` finds what `solveNetwork` of the changed document finds, bit for bit.
+   * Solves with the parameters as they are now, from the last answer or as `start` says. Every answer meets the
+   * tolerance. If the network has several states (fan curves with a hump, controllers at limits), the answer may differ
+   * from the answer of a first solve, and an update that ends at the same limits as the last does not look again for a
+   * state in which all controllers hold. `start: "cold"` finds what `solveNetwork` of the changed document finds, bit
+   * for bit.
    *
    * @throws InputError for wrong options; SolveError, after which the next update starts from the document's answer.
    */
@@ -198,7 +199,7 @@ class Compiled implements CompiledNetwork {
 
   #solved(): Convergence {
     if (this.#last !== undefined && !this.#model.unsolved) return this.#last;
-    const expected = "a successful update() before, and no parameter changed since";
+    const expected = "a successful update() since the last change of a parameter";
     const found = this.#last === undefined ? "none, or a failed one" : "a changed parameter";
     const message = `compiled network: expected ${expected}, got ${found}`;
     throw new InputError([{ code: "not-solved", path: "", message, expected, found }]);

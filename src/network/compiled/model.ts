@@ -125,7 +125,7 @@ export class Model {
     return this.ducts[index].fittings[Number(which)].kind === "fixed" ? "fixed fittings" : "everything";
   }
 
-  /** The elements that read an owner's numbers below some keys: its own, and those that say so. */
+  /** The elements that read an owner's numbers below some keys: its own, and others that declare it. */
   elementsReading(owner: Owner, keys: readonly string[]): readonly number[] | "all" {
     if (this.changesAirs(owner, keys)) return "all";
     const { list, index } = owner;

@@ -28,7 +28,7 @@ const reportedAt = (value: unknown, keys: readonly string[]): unknown => {
   return held;
 };
 
-/** What lies outside the range of a source, of which there are few. */
+/** What lies outside the range of a source; there are few such entries. */
 const outsideNumber = /^\d\.(value|range\.(min|max|above))$/;
 const pathNumber = /^[01]\.(coefficient|loss)$/;
 

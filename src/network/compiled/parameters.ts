@@ -22,8 +22,8 @@ export interface Parameter {
   /** In the document [SI] */
   readonly initial: number;
   /**
-   * Now [SI]. Setting a value that is not finite, out of range, or at odds with the rest of the network throws InputError
-   * at once, and the old value stays.
+   * Now [SI]. Assigning an invalid value (not finite, out of range, or inconsistent with the rest of the network) throws
+   * InputError immediately and keeps the previous value.
    */
   value: number;
 }
@@ -75,7 +75,7 @@ class ParameterHandle {
     this.model.markDirty(this.elements, this.reach);
   }
 
-  /** Writes a value that is right by itself and beside the other numbers, or throws InputError and keeps the old one. */
+  /** Writes a value that is valid alone and with the other numbers, or throws InputError and keeps the old one. */
   set(value: number, place: ParameterPlace): void {
     const old = this.value;
     const problem = valueProblem(place, value);
@@ -89,7 +89,7 @@ class ParameterHandle {
     if (value !== old) this.model.unsolved = true;
   }
 
-  /** What is wrong beside the other numbers of the network. */
+  /** What is inconsistent with the other numbers of the network. */
   problems(): Iterable<ChangeProblem> {
     return this.checks.after(this.owner, this.keys, this.elements);
   }
@@ -195,7 +195,7 @@ export class Parameters {
   }
 
   /**
-   * Those that changes name, whose values are right by themselves.
+   * Those that changes name, whose values are right on their own.
    *
    * @throws InputError with all wrong paths and values.
    */

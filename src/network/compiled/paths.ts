@@ -109,7 +109,7 @@ export interface Named {
   readonly owner: Owner;
   /** An id, or the name of a fan. */
   readonly name: string;
-  /** Keys of the named thing below the owner: those of a fan below its node. */
+  /** Keys of the named thing below the owner: a fan's keys below its node. */
   readonly inner: readonly string[];
   /** How many words of the path name it. */
   readonly named: number;
@@ -197,7 +197,7 @@ export const parameterPlace = (index: NetworkIndex, path: string): ParameterPlac
 export const pathOf = (network: Network, { list, index }: Owner): string =>
   list === "air" || list === "outdoorAir" ? list : joined(list, network[list][index].id);
 
-/** Where a number stands by the ids of a document: one path for each, whatever the names that it is asked for by. */
+/** Where a number stands by the ids of a document: one path for each, under any of its names. */
 export const canonicalPathOf = (network: Network, { owner, keys }: ParameterPlace): string =>
   joined(pathOf(network, owner), ...keys);
 
@@ -229,7 +229,7 @@ export const valueProblem = ({ path, numeric }: ParameterPlace, value: number): 
   return problemOf("value.range", path, expected, shown(value));
 };
 
-/** What is wrong with the values of an owner's keys by themselves, by its place in the network. */
+/** What is wrong with the values of an owner's keys on their own, by its place in the network. */
 export const readingProblems = (network: Network, owner: Owner): readonly Problem[] => {
   const { list, index } = owner;
   const place = (): Place =>

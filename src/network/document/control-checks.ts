@@ -98,7 +98,7 @@ class ControlChecks {
     if (against === undefined) return;
     yield* this.checkSensor(`${key}.against`, against);
     if (!samePlace(sensor, against)) return;
-    const expected = "another place than `sensor`: the two differ by what is held";
+    const expected = "a place other than `sensor`: what is held is the difference between the two";
     yield { code: "key.conflict", key: `${key}.against`, expected, found: "the same place" };
   }
 
@@ -118,7 +118,7 @@ class ControlChecks {
       // Which fans a node would have that was not well formed is not known.
       if (read !== undefined && read.value === undefined) return;
       const nearest = this.nearest(to, this.fans.keys());
-      yield this.unknown("reference.fan", key, "the name of a fan", `${shown(to)}, which no fan is called`, nearest);
+      yield this.unknown("reference.fan", key, "the name of a fan", `${shown(to)}, which no fan has`, nearest);
       return;
     }
     if (!this.ringed.has(fan)) return;
@@ -130,15 +130,15 @@ class ControlChecks {
     if ("duct" in sensor) {
       if (!this.elements.ductsListed || this.ducts.has(sensor.duct)) return;
       const nearest = this.nearest(sensor.duct, this.ducts);
-      const found = `${shown(sensor.duct)}, which no duct is called`;
+      const found = `${shown(sensor.duct)}, which no duct has`;
       yield this.unknown("reference.duct", `${key}.duct`, "the id of a duct", found, nearest);
       return;
     }
     const read = this.nodes.get(sensor.node);
-    const expected = "the id of a node where air rests: a room, a plenum, a junction, a terminal or outdoors";
+    const expected = "the id of a node where air is at rest: a room, a plenum, a junction, a terminal or outdoors";
     if (read === undefined) {
       const nearest = this.nearest(sensor.node, this.nodes.keys());
-      const found = `${shown(sensor.node)}, which no node is called`;
+      const found = `${shown(sensor.node)}, which no node has`;
       yield this.unknown("reference.node", `${key}.node`, expected, found, nearest);
     } else if (read.value !== undefined && kindOf(read.value).ports(read.value).length > 0) {
       const found = `${shown(sensor.node)}, a node of kind '${read.value.kind}', which has ports`;
@@ -147,7 +147,7 @@ class ControlChecks {
   }
 }
 
-/** Faults of the names and places of controllers, beside whatever else may be wrong. */
+/** Faults of the names and places of controllers, in addition to any others. */
 export const controlNameProblems = function* (
   controlled: readonly Controlled[],
   elements: ReadElements,
@@ -163,20 +163,20 @@ export const controlNameProblems = function* (
 const withoutEffect = ({ control, fan, key, read }: Controlled): ControlProblem => {
   if (control.kind === "pressure") {
     const expected = `a place whose pressure the fan ${shown(fan.name)} can change`;
-    const found = "one in another part of the network, or of given pressure";
+    const found = "one in another part of the network, or with a given pressure";
     return { read, problem: { code: "sensor.isolated", key: `${key}.sensor`, expected, found } };
   }
   const expected = `a flow that the fan ${shown(fan.name)} can change`;
   const found =
     control.kind === "flow"
       ? "one that the network fixes, by an inflow or a dead end"
-      : `one that is always that of ${shown(control.to)}, since all air passes both`;
+      : `the flow of ${shown(control.to)}, since all air passes both`;
   return { read, problem: { code: "control.no-effect", key, expected, found } };
 };
 
 const heldThings = { flow: "its flow", pressure: "its pressure", balance: "its share of a flow" } as const;
 
-/** Controllers of which each follows from the others: the first is told of them. */
+/** Controllers that each follow from the others: the problem is the first one's. */
 const heldTogether = ([one, ...others]: readonly Controlled[]): ControlProblem => {
   const names = others.map(({ fan }) => shown(fan.name)).join(" and ");
   const expected = "one controller for each thing that can be held";

@@ -20,7 +20,7 @@ export interface Helpless {
 
 /** Stands for all places of given pressure: no fan changes them. */
 const ground = -1;
-/** Draws of resistances, of which the first two that are of use count. */
+/** Draws of resistances: the first two that are of use count. */
 const draws: readonly number[] = [1, 2, 3, 4, 5, 6];
 /** Draws of the velocity heads of sensors in ducts, kept apart from those. */
 const headDraws = 1000;
@@ -39,7 +39,7 @@ interface Response {
 
 /**
  * A network of the same connections with resistances drawn by chance. What does not change there, or always changes
- * together, does so whatever the resistances are, but for a chance of one in millions which a second draw takes away.
+ * together, does so for any resistances, but for a chance of one in millions which a second draw takes away.
  * It is reckoned in whole numbers modulo a prime, for which 0 is 0 however far a sensor stands from a fan.
  *
  * Source: Schwartz, Fast probabilistic algorithms for verification of polynomial identities, J. ACM 27 (1980) (memory).
@@ -114,7 +114,7 @@ class DrawnNetwork {
 
   /**
    * Whether pressures that are held, and flows that are held or balanced, depend on no other of them: then balances can be
-   * held whatever their ratios are.
+   * held at any ratios.
    */
   leavesRatiosFree(controlled: readonly ControlledFan[], draw: number): boolean {
     this.draw = draw;
@@ -186,7 +186,7 @@ interface Readings {
   readonly apart: readonly boolean[];
 }
 
-/** What controllers cannot do in a network of which nothing else is wrong. */
+/** What controllers cannot do in a network that is otherwise right. */
 export const helplessControllers = (
   layout: Layout,
   openings: readonly Opening[],

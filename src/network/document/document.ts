@@ -25,7 +25,7 @@ import { type Ends, placeOf, Read, withItsPlace } from "./reading.js";
 
 /** A network document: as it is written, or parsed (SI, defaults filled in). */
 export type NetworkForm<F extends Form> = Labelled & {
-  /** Where the JSON Schema is; never read. */
+  /** Where the JSON Schema is; ignored. */
   readonly $schema?: string;
   readonly format: "ductgraph/1";
   readonly title?: string;
@@ -51,11 +51,14 @@ export type NetworkDocument = NetworkForm<"written">;
 const lawNames = ["colebrook", "haaland", "swamee-jain", "serghides", "churchill"] as const;
 
 const rootKeys = () => ({
-  $schema: about("Where the JSON Schema is; never read.", optional(text())),
+  $schema: about("Where the JSON Schema is; ignored.", optional(text())),
   format: word("ductgraph/1"),
-  title: about("A name for people; never read.", optional(text())),
+  title: about("A name for people; ignored.", optional(text())),
   ...labels(),
-  air: about("Of all rooms, nodes and ducts that neither name nor inherit another.", preset(air, { density: 1.2 })),
+  air: about(
+    "The air of all rooms, nodes and ducts that neither name nor inherit their own.",
+    preset(air, { density: 1.2 }),
+  ),
   outdoorAir: about("Default: as `air`.", optional(air)),
   friction: about("The friction law of all ducts.", preset(choice(lawNames), "colebrook" as const)),
 });

@@ -15,7 +15,7 @@ import { isPlainlySound, topologyProblems } from "./topology.js";
 /** Names compared in one document to find the nearest, so that the time stays linear in its size. */
 const comparisonsAllowed = 200_000;
 
-/** The second pass: faults that show only between keys and elements, over whatever was well formed. */
+/** The second pass: faults that show only between keys and elements, over all that was well formed. */
 export const checkElements = (elements: ReadElements): { problems: Problem[]; layout: Layout } => {
   const checks = new ElementChecks(elements);
   const { layout } = checks;
@@ -65,8 +65,8 @@ const duplicates = (name: string, reads: readonly Read<unknown>[]): Problem[] =>
     const before = first.get(id);
     if (before === undefined) first.set(id, index);
     else {
-      const found = `${shown(id)}, which ${name}.${before} has`;
-      problems.push(problemAt(read.place, { code: "id.duplicate", key: "id", expected: "an id of its own", found }));
+      const found = `${shown(id)}, which ${name}.${before} already has`;
+      problems.push(problemAt(read.place, { code: "id.duplicate", key: "id", expected: "a unique id", found }));
     }
   });
   return problems;
@@ -80,7 +80,7 @@ class ElementChecks {
   /** Ports that a misspelt name probably means. */
   private readonly meant = new Set<string>();
   private readonly taken = new Map<string, string>();
-  /** Nodes beside a fault: what hangs on them is not known well enough to be called wrong. */
+  /** Nodes beside a fault: what depends on them is not known well enough to be called wrong. */
   private readonly doubtful = new Set<string>();
   readonly layout: Layout;
   readonly controlled: readonly Controlled[];
@@ -141,7 +141,7 @@ class ElementChecks {
   private reportUnknown(read: Read<unknown>, key: "from" | "to", name: string): void {
     if (!this.elements.listed) return;
     const nearest = this.nearest(name, this.nodes.keys());
-    const found = `${shown(name)}, which no node is called`;
+    const found = `${shown(name)}, which no node has`;
     const problem = { code: "reference.node", key, expected: "the id of a node", found };
     this.report(read, nearest === undefined ? problem : { ...problem, nearest });
     if (nearest === undefined) return;
@@ -158,7 +158,7 @@ class ElementChecks {
     }
     if (ends.from !== undefined && ends.from === ends.to) {
       const found = `${shown(ends.to)} at both ends`;
-      this.report(read, { code: "duct.ends-same", key: "to", expected: "another end than 'from'", found });
+      this.report(read, { code: "duct.ends-same", key: "to", expected: "an end other than 'from'", found });
     }
     if (value === undefined) return;
     for (const problem of ductProblems(value, this.elements.air)) this.report(read, problem);
@@ -180,7 +180,7 @@ class ElementChecks {
     const port = end.slice(name.length + 1);
     if (ports.length === 0) {
       if (port === "") return true;
-      const expected = `${shown(name)} alone, since a node of kind '${met.value.kind}' has no ports`;
+      const expected = `${shown(name)} without a port, since a node of kind '${met.value.kind}' has none`;
       this.report(read, { code: "port.none", key, expected, found: shown(end) });
       return false;
     }
@@ -195,8 +195,8 @@ class ElementChecks {
     }
     const other = this.taken.get(end);
     if (other !== undefined) {
-      const expected = "a port of its own, since each takes one duct";
-      const found = `${shown(end)}, which duct ${shown(other)} has`;
+      const expected = "a free port, since each port takes one duct";
+      const found = `${shown(end)}, which duct ${shown(other)} already uses`;
       this.report(read, { code: "port.taken", key, expected, found });
       return true;
     }
@@ -224,7 +224,7 @@ class ElementChecks {
     }
     if (ends.from !== undefined && ends.from === ends.to) {
       const found = `${shown(ends.to)} at both ends`;
-      this.report(opening, { code: "opening.ends-same", key: "to", expected: "another node than 'from'", found });
+      this.report(opening, { code: "opening.ends-same", key: "to", expected: "a node other than 'from'", found });
     }
   }
 

@@ -80,7 +80,7 @@ export function* closedWithoutResistance(
     const { from, name, to } = branch;
     if (sets.join(placeOf(from), placeOf(to))) continue;
     const expected = "a length, a loss or a fitting somewhere in every loop and in every path between given pressures";
-    const found = `${shown(name)}, which closes one without any, between ${pointName(from)} and ${pointName(to)}`;
+    const found = `${shown(name)}, which completes one that has none, between ${pointName(from)} and ${pointName(to)}`;
     yield { branch, problem: { code: "network.no-resistance", key: "", expected, found } };
   }
 }

@@ -12,7 +12,7 @@ const mostNamed = 8;
 interface PointAttributes {
   /** The node's id, or `node.port`. */
   readonly name: string;
-  /** Its pressure is given, hangs on still air, or may be given as far as a fault beside it can tell. */
+  /** Its pressure is given, depends on still air, or may be given, as far as can be told beside a fault. */
   readonly referenced: boolean;
   readonly place: string;
 }
@@ -21,7 +21,7 @@ type Graph = MultiUndirectedGraph<PointAttributes>;
 /** A point in the graph, which looks its points up in plain objects: with a colon no id is one of their own keys. */
 const keyOf = (name: string): string => `:${name}`;
 
-/** The points of a network, joined by what joins them; still air has much hanging on it that has nothing else in common. */
+/** The points of a network, joined by what joins them; still air is left out, since many parts connect to it that have nothing else in common. */
 const graphOf = ({ nodes, ducts, openings }: ReadElements, doubtful: ReadonlySet<string>): Graph => {
   const graph: Graph = new MultiUndirectedGraph();
   const join = (from: string, to: string): void => {
@@ -58,7 +58,7 @@ function* partsOf(graph: Graph): Generator<readonly PointAttributes[]> {
   }
 }
 
-/** A node with ports that no duct joins yet stands in pieces; each piece counts by itself. */
+/** A node with ports that no duct joins yet stands in pieces; each piece counts separately. */
 const named = (points: readonly string[]): string => {
   const names = [...new Set(points.map(nodeIdOf))];
   const few = names.slice(0, mostNamed).map(shown).join(", ");
@@ -72,7 +72,7 @@ const partsWithoutReference = (graph: Graph): Problem[] => {
     if (part.some(({ referenced }) => referenced)) continue;
     const [{ name, place }] = part;
     const expected = "outdoors, a room with a pressure or a terminal without a room in every connected part";
-    const found = `a part without any: ${named(part.map((point) => point.name))}`;
+    const found = `a part that has none: ${named(part.map((point) => point.name))}`;
     problems.push(problemOf("network.no-reference", place, expected, found, { id: nodeIdOf(name) }));
   }
   return problems;
@@ -94,7 +94,7 @@ const pathsWithoutResistance = ({ nodes, ducts }: ReadElements, layout: Layout):
 };
 
 /**
- * Whether a network of which nothing is wrong so far plainly has no fault as a graph either: each part has a point of
+ * Whether a network that has no fault so far plainly has no fault as a graph either: each part has a point of
  * given pressure, and air loses pressure in every branch. Nearly all networks are such, and need no graph object.
  */
 export const isPlainlySound = (layout: Layout): boolean => {

@@ -4,7 +4,7 @@ import type { AirPart } from "../format/parts.js";
 import { givenProvenance, type Provenance } from "../results/provenance.js";
 
 /**
- * Air as an element gives it, made whole: a temperature without pressure or altitude takes those of the network's air.
+ * Air as an element gives it, made whole: a temperature without pressure or altitude takes them from the network's air.
  *
  * @param base - The network's own air.
  */
@@ -30,7 +30,7 @@ export function* inheritedProvenance(air: AirState, of: string): Generator<Prove
   for (const source of [moistAirSource, viscositySource]) yield { source, of };
 }
 
-/** The airs of a network. */
+/** The air states of a network. */
 export interface Climate {
   /** Of ducts, junctions and plenums that name no other. */
   readonly network: AirState;

@@ -18,7 +18,7 @@ export const shareFanReading = (curve: CurvePart, copy: CurvePart): void => {
   readings.set(copy, fanReadingOf(curve));
 };
 
-/** Forgets a curve of which a number has changed. */
+/** Forgets a curve after one of its numbers has changed. */
 export const invalidateFanReading = (curve: CurvePart): void => {
   readings.delete(curve);
 };

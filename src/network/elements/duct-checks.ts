@@ -22,7 +22,7 @@ export const ductProblems = (duct: Duct, networkAir: AirPart): ElementProblem[] 
   if (compression > 0) {
     for (const key of ["frictionFactor", "frictionRating"] as const) {
       if (duct[key] === undefined) continue;
-      const expected = "0 beside a given friction, which holds as it is given";
+      const expected = "0 beside a given friction, which is used unchanged";
       problems.push({ code: "key.conflict", key: "compression", expected, found: `${compression} and ${key}` });
     }
   }

@@ -18,7 +18,7 @@ const compressedSpread: Spread = { family: "compressed flexible duct", shared: 0
 /** What a shut backdraught damper lets through. */
 const damperSource: Source = {
   author: "common practice",
-  title: "a shut backdraught damper leaks next to nothing; makers publish how much",
+  title: "a shut backdraught damper leaks almost nothing; makers publish how much",
   status: "memory",
 };
 

@@ -9,7 +9,7 @@ const flattest = 8;
 
 /** A backdraught damper that is shut against a pressure [Pa]. */
 export const shutWarning = ({ id }: Duct, pressure: number): Warning => {
-  const message = `the backdraught damper in duct '${id}' is shut; ${pressure.toPrecision(3)} Pa hold it`;
+  const message = `the backdraught damper in duct '${id}' is shut; ${pressure.toPrecision(3)} Pa hold it shut`;
   return { code: "duct.backdraught-closed", path: `ducts.${id}`, message };
 };
 

@@ -66,7 +66,7 @@ const driveChainProblems = function* (
   if (curve === undefined) return;
   const points = "speeds" in curve ? curve.speeds[0].points : "points" in curve ? curve.points : [];
   if (points[0]?.efficiency !== undefined) return;
-  const expected = "a curve whose points give 'efficiency', that of the impeller";
+  const expected = "a curve whose points give the impeller's 'efficiency'";
   const powered = "coefficients" in curve && curve.powerCoefficients !== undefined ? "powerCoefficients" : undefined;
   const input = points[0]?.power === undefined ? powered : "power";
   yield input === undefined
@@ -74,7 +74,7 @@ const driveChainProblems = function* (
     : { code: "key.conflict", key: keyOf("chain"), expected, found: `chain and ${input}, which is electrical input` };
 };
 
-/** A setting must be one of the curve's, and the speed beside it a share of that of the setting. */
+/** A setting must be one of the curve's, and the speed beside it a share of the setting's. */
 const settingProblems = function* (
   setting: string,
   speed: number,
@@ -87,12 +87,12 @@ const settingProblems = function* (
     const problem = { code: "reference.setting", key: keyOf("setting"), expected, found: shown(setting) };
     yield nearest === undefined ? problem : { ...problem, nearest };
   } else if (speed !== 0 && !(speed >= fartherDown && speed <= fartherUp)) {
-    const expected = `a speed over that of the setting, ${fartherDown} to ${fartherUp}`;
+    const expected = `a speed relative to the setting's, ${fartherDown} to ${fartherUp}`;
     yield { code: "fan.speed-far", key: keyOf("speed"), expected, found: `${speed}` };
   }
 };
 
-/** Speeds must be in the unit of the curves, that of a single one over its own; any speed between limits is then too. */
+/** Speeds must be in the unit of the curves, or relative to a single curve's own; any speed between limits is then too. */
 const speedProblems = function* (
   { control: part, curve, setting, speed }: FanPart,
   { speeds }: FanData,

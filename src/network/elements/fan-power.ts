@@ -19,7 +19,7 @@ export const fanPower = (
   if (power === undefined) return {};
   const specificFanPower = specificPower(power, flow * model.density);
   // What the motor gives ends as heat in its stream by way of the impeller or the ducts; what it loses only beside it.
-  // Standby power is that of controls, which stand outside the stream as the controller of a chain does.
+  // Standby power is the controls', which are outside the stream, like the controller of a chain.
   const inside = terms === undefined ? power - model.standbyPower : terms.motorInput;
   const heatToAir = motorOutside ? terms?.motorOutput : inside;
   return {

@@ -53,7 +53,7 @@ const unstableRegion = (name: string, flow: number, below?: number): Warning => 
 };
 
 const offLaws = (name: string, speed: number, { flow, from, pressure, to }: FamilyDeviation): Warning => {
-  const message = `fan '${name}' runs at speed ${rounded(speed)}, which rests on the curves at ${rounded(from)} and ${rounded(to)}: by the fan laws the one lies ${(100 * Math.abs(pressure)).toFixed(0)} % of the pressure ${pressure < 0 ? "below" : "above"} the other at ${litres(flow)}; what the fan gives there is uncertain`;
+  const message = `fan '${name}' runs at speed ${rounded(speed)}, found from the curves at ${rounded(from)} and ${rounded(to)}: scaled by the fan laws, the first lies ${(100 * Math.abs(pressure)).toFixed(0)} % of the pressure ${pressure < 0 ? "below" : "above"} the second at ${litres(flow)}; the fan's pressure there is uncertain`;
   return { code: "fan.off-laws", path: `fans.${name}.speed`, message };
 };
 
@@ -62,7 +62,7 @@ const outsideCurve = (name: string, flow: number, { min, max }: FanModel["range"
   const beyond =
     flow < min ? `${litres(min - flow)} below its first point` : `${litres(flow - max)} beyond its last point`;
   const where =
-    flow < 0 ? `air goes back through ${fan}, ${litres(-flow)}` : `${fan} runs at ${litres(flow)}, ${beyond}`;
+    flow < 0 ? `air flows backwards through ${fan}, ${litres(-flow)}` : `${fan} runs at ${litres(flow)}, ${beyond}`;
   const message = `${where}; its pressure there is an extension of the curve`;
   return { code: "fan.outside-curve", path: `fans.${name}.flow`, message };
 };

@@ -40,13 +40,13 @@ import { ratingCoefficient } from "./ratings.js";
 export type FanPart<F extends Form = "parsed"> = {
   /** May be absent for a fan that stands still. */
   readonly curve?: CurvePart<F>;
-  /** The loss of the fan when it stands still. */
+  /** The loss of the fan while it is stopped. */
   readonly stopped?: RatingPart<F>;
   /** What is held by changing its speed. */
   readonly control?: ControlPart<F>;
   /** On which of the curve's settings it runs. */
   readonly setting?: string;
-  /** Where the curve gives efficiencies: then they are those of the impeller. */
+  /** If the curve gives efficiencies: they are then the impeller's. */
   readonly chain?: ChainPart<F>;
   /** Whether the heat of its motor stays outside the air stream. */
   readonly motorOutside?: boolean;
@@ -54,8 +54,8 @@ export type FanPart<F extends Form = "parsed"> = {
   F,
   {
     /**
-     * Over that of the curve [-]; of a curve at several speeds in their unit, the fastest by default; beside `setting` over
-     * that of the setting [-]. 0 only with `stopped`.
+     * Relative to the curve's [-]; of a curve at several speeds in their unit, the fastest by default; with `setting`
+     * relative to the setting's [-]. 0 only with `stopped`.
      */
     readonly speed: number;
   }
@@ -72,16 +72,16 @@ const fanKeys = (): {
   motorOutside: Optional<Field<boolean>>;
 } => ({
   speed: about(
-    "Over that of the curve, 1 by default; of a curve at `speeds` in their unit, the fastest by default; beside `setting` over that of the setting, 1 by default. 0 only with `stopped`.",
+    "Relative to the curve's speed, 1 by default. With a curve at `speeds`: in their unit, the fastest by default. With `setting`: relative to the setting's speed, 1 by default. 0 only with `stopped`.",
     derived(number({ min: 0 })),
   ),
-  curve: about("Needed unless the fan stands still.", optional(curve)),
+  curve: about("Needed unless the fan is stopped.", optional(curve)),
   setting: about("Which of the curve's settings it runs on.", optional(text())),
-  stopped: about("The loss of the fan when it stands still.", optional(rating)),
+  stopped: about("The loss of the fan while it is stopped.", optional(rating)),
   control: about("What is held by changing its speed.", optional(control)),
-  chain: about("Beside a curve with efficiencies, which are then those of the impeller.", optional(chain)),
+  chain: about("Needs a curve with efficiencies, which are then the impeller's.", optional(chain)),
   motorOutside: about(
-    "The motor stands outside the air stream, which then takes the motor's output as heat; by default all that it takes.",
+    "Whether the motor is outside the air stream. Then only the motor's output heats the air; by default all its input does.",
     optional(flag()),
   ),
 });
@@ -125,7 +125,7 @@ export const fanAt = (node: object, keys: readonly string[]): FanPart =>
 const speedOf = ({ setting, speed }: FanPart, { settings }: FanData): number =>
   setting === undefined ? speed : (settings.get(setting) as number) * speed;
 
-/** Whether air that passes a fan changes its pressure, whatever the fan does. */
+/** Whether air that passes a fan changes its pressure, at any state of the fan. */
 export const fanResists = ({ speed, stopped }: FanPart): boolean => speed > 0 || (stopped?.pressure ?? 0) > 0;
 
 /** Keys of a duct on which hangs what a sensor in it reads. */

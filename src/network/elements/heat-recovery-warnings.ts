@@ -28,8 +28,8 @@ export const reducedWarning = (
   const exceeds = massImbalance < -noticed;
   const remarks: string[] = [];
   if (exchanger !== undefined && extract !== undefined && (follows || !exceeds)) {
-    const why = follows ? "its extract fan, balanced to it, follows it" : "supply is no less than extract all the same";
-    remarks.push(`${why}, so that the exhaust gets no warmer and the exchanger may freeze up`);
+    const why = follows ? "its extract fan, balanced to it, follows it" : "supply still is no less than extract";
+    remarks.push(`${why}, so the exhaust gets no warmer and the exchanger may freeze up`);
   }
   if (exceeds) {
     remarks.push(
@@ -57,30 +57,30 @@ export const shortWarning = (
   part: PreheaterPart,
   reached: number,
 ): Warning => {
-  const behind = exchanger === undefined ? "air that cold goes on into the unit" : "its exchanger may freeze up";
-  const message = `the preheater of unit '${id}' would need ${needed.toFixed(0)} W to warm its intake air to ${part.below} °C, and has ${part.preheater.toFixed(0)} W, with which it reaches ${reached.toFixed(1)} °C: ${behind}`;
+  const behind = exchanger === undefined ? "air at that temperature enters the unit" : "its exchanger may freeze up";
+  const message = `the preheater of unit '${id}' would need ${needed.toFixed(0)} W to warm its intake air to ${part.below} °C, but has ${part.preheater.toFixed(0)} W, which warm it to ${reached.toFixed(1)} °C: ${behind}`;
   return { code: "unit.preheater-short", path: `airHandlers.${id}.preheaterHeat`, message };
 };
 
-/** A preheater that warms the intake air beyond the air from the rooms. */
+/** A preheater that warms the intake air above the temperature of the air from the rooms. */
 export const overheatedWarning = (id: string, preheated: number, extract: number): Warning => {
-  const message = `the preheater of unit '${id}' warms its intake air to ${preheated.toFixed(1)} °C, above the extract air of ${extract.toFixed(1)} °C, so that the exchanger gives heat to the exhaust: 'below' is to be the lowest intake temperature that the exchanger bears`;
+  const message = `the preheater of unit '${id}' warms its intake air to ${preheated.toFixed(1)} °C, above the extract air of ${extract.toFixed(1)} °C, so the exchanger heats the exhaust: set 'below' to the lowest intake temperature that the exchanger tolerates`;
   return { code: "unit.preheater-above-extract", path: `airHandlers.${id}.preheaterHeat`, message };
 };
 
-/** An exchanger in which the water of its exhaust freezes, or may where nobody says how humid it is, whatever protects it. */
+/** An exchanger in which the water of its exhaust freezes, or may if its humidity is not known, with or without frost protection. */
 export function* unprotectedWarnings({ id, frost }: UnitHeat, extract: AirState, exhaust: number): Generator<Warning> {
   const coldest = frost === undefined ? freezing : freezing - leftOut;
   if (!(exhaust < coldest) || !isKnown(extract)) return;
   const { relativeHumidity = 0, temperature } = extract;
-  // Nobody extracts dry air: without its humidity that is what air given by its temperature alone counts as.
+  // Extract air is never dry: a humidity of 0 means that the air was given by its temperature alone.
   const isHumid = relativeHumidity > 0;
   if (isHumid && relativeHumidity * saturationPressure(temperature) <= saturationPressure(exhaust)) return;
-  const humidity = isHumid ? "below its dew point" : "and how humid it is is not known";
+  const humidity = isHumid ? "below its dew point" : "and its humidity is not known";
   const given =
     frost === undefined
-      ? "the unit gives no frost protection"
-      : `its frost protection, below ${frost.below} °C of intake air, does not keep it from that`;
+      ? "the unit has no frost protection"
+      : `its frost protection, below ${frost.below} °C of intake air, does not prevent that`;
   const message = `the exhaust air of unit '${id}' is cooled to ${exhaust.toFixed(1)} °C, ${humidity}, and ${given}: its exchanger may freeze up`;
   yield { code: "unit.frost-unprotected", path: `airHandlers.${id}.exhaustTemperature`, message };
 }
@@ -89,7 +89,7 @@ export function* unprotectedWarnings({ id, frost }: UnitHeat, extract: AirState,
 export function* bypassWarnings({ id, frost, intake }: UnitHeat, supply: number): Generator<Warning> {
   const temperature = intake?.temperature;
   if (temperature === undefined || !(supply > 0) || !(temperature < (frost?.below ?? freezing))) return;
-  const rests = frost === undefined ? "" : ", its frost protection rests";
-  const message = `unit '${id}' is in bypass${rests}, and air of ${temperature.toFixed(1)} °C goes to the rooms as it comes from outdoors`;
+  const rests = frost === undefined ? "" : ", its frost protection is inactive";
+  const message = `unit '${id}' is in bypass${rests}, and air of ${temperature.toFixed(1)} °C from outdoors enters the rooms unheated`;
   yield { code: "unit.bypass-cold", path: `nodes.${id}.state`, message };
 }

@@ -38,7 +38,7 @@ export const exchanger: Field<ExchangerPart, ExchangerPart<"written">> = exactly
 >()(
   named(
     "exchanger",
-    "The heat exchanger between both streams, by its dry temperature efficiency at equal mass flows. Where a unit gives one, or `frost`, ducts that name no air inherit it along their streams.",
+    "The heat exchanger between both streams, given by its dry temperature efficiency at equal mass flows. If a unit gives one, or `frost`, ducts that name no air inherit theirs along their streams.",
     object({ efficiency: quantity("fraction", { min: 0, max: 1 }) }),
   ),
 );
@@ -50,16 +50,19 @@ const below = () =>
 export const frost: Field<FrostPart, FrostPart<"written">> = exactly<FrostPart, FrostPart<"written">>()(
   named(
     "frost",
-    "What keeps the exchanger from freezing up: a preheater, or less supply air. Where a unit gives it, ducts that name no air inherit it along their streams.",
+    "What keeps the exchanger from freezing up: a preheater, or less supply air. If a unit gives it, ducts that name no air inherit theirs along their streams.",
     forms(
       object({
         below: below(),
-        preheater: about("Its largest heat; it warms the intake air to `below`.", quantity("power", { above: 0 })),
+        preheater: about(
+          "Its maximum heat output; it warms the intake air to `below`.",
+          quantity("power", { above: 0 }),
+        ),
       }),
       object({
         below: below(),
         reduceSupplyTo: about(
-          "Share that is left of the supply fan's speed, or of the flow or balance that its controller holds.",
+          "Remaining share of the supply fan's speed, or of the flow or balance that its controller holds.",
           quantity("fraction", { above: 0, max: 1 }),
         ),
       }),
@@ -92,8 +95,8 @@ export const unitTreatment = ({
 };
 
 /**
- * The temperature to which a preheater warms air [°C]: as far as it is to, or its heat allows; one that is to warm nobody
- * knows how much air is taken to have the heat.
+ * The temperature to which a preheater warms air [°C]: up to its limit, or as far as its heat allows; if it is not
+ * known how much air it must warm, its heat is assumed to suffice.
  *
  * @param massFlow - Of the air [kg/s], above 0, or NaN where it is not known.
  */
@@ -108,7 +111,7 @@ export const supplyShare = (part: FrostPart | undefined, intake: AirState): numb
     ? part.reduceSupplyTo
     : 1;
 
-/** A controller of which a share of the set value is left; one of a pressure is never slowed. */
+/** A controller that keeps a share of its set value; one of a pressure is never slowed. */
 export const slowed = (control: ControlPart, share: number): ControlPart => {
   if (control.kind === "flow") return { ...control, flow: share * control.flow };
   return control.kind === "balance" ? { ...control, ratio: share * control.ratio } : control;

@@ -27,11 +27,11 @@ export const openingProvenance = (opening: Opening): Provenance => {
 const coefficientOf = (opening: Opening, density: number): number =>
   "coefficient" in opening ? opening.coefficient : opening.dischargeCoefficient * opening.area * Math.sqrt(2 / density);
 
-/** What an opening reads of the nodes to which it leads. */
+/** What an opening reads of the nodes that it leads to. */
 export const openingReads = ({ from, to }: Opening): NumbersRead[] =>
   [from, to].map((id) => ({ list: "nodes", id, keys: columnKeys }));
 
-/** An opening in the equations: one branch; its air is that of the side that it comes from. */
+/** An opening in the equations: one branch, with the air of the side that it comes from. */
 export const assembleOpening = (opening: Opening, assembly: Assembly): Block => {
   const { builder, site } = assembly;
   const branch = builder.branch(site.placeAt(opening.from).point, site.placeAt(opening.to).point);

@@ -134,7 +134,7 @@ export class ControlGroup {
   }
 }
 
-/** The controllers of a network in groups: those of a group may feel one another, those of different groups cannot. */
+/** The controllers of a network in groups: within a group they may affect one another, across groups they cannot. */
 export const controlGroups = (network: Solver, equations: Equations): ControlGroup[] => {
   const { controls, freeIndex, from, freePoints, to } = equations;
   // A set for each free point; one more for each controller.

@@ -8,7 +8,7 @@ import { cannotBeHeld, heldFlows } from "./known-flows.js";
 import { firstTolerance, holdingLimit, largestChange, leastPush, speedAt, standOf, within } from "./speeds.js";
 import type { Answer } from "./state.js";
 
-/** Steps without a new best residual after which the search has stalled. */
+/** The search has stalled after this many steps without a new best residual. */
 const patience = 20;
 /** Rounds in which each controller moves alone, and Newton steps in all over those allowed, after which that search ends. */
 const roundsAllowed = 12;
@@ -17,7 +17,7 @@ const inTurnShare = 5;
 const strideInTurn = 0.25;
 /** Nearness of two speeds between which the error changes its sign, as a share of them. */
 const nearInTurn = 1e-4;
-/** Share of the range of speeds at which a search begins anew when the first has failed. */
+/** Share of the range of speeds at which a search begins again when the first has failed. */
 const otherStarts = [1, 0.5, 0.2, 0];
 
 /**
@@ -174,7 +174,7 @@ export class ControlledSolver implements Answer {
       for (let c = 0; c < controls.length; c++) this.speed[c] = within(this.speed[c], controls[c]);
       return this.iterate(limits, 0);
     }
-    // Fans with a hump, and such as others blow through, can throw steps to and fro: then one speed moves at a time.
+    // Fans with a hump, and fans that others blow through, can throw steps back and forth: then one speed moves at a time.
     const searches: readonly (readonly [how: string, search: () => Solved])[] = [
       ["all speeds together", () => this.iterate(limits, this.solveCold(limits))],
       ["one speed at a time", () => this.iterateInTurn(limits, this.solveCold(limits))],
@@ -274,7 +274,7 @@ export class ControlledSolver implements Answer {
         const c = members[i];
         const { minSpeed, maxSpeed } = controls[c];
         const own = i * count + i;
-        // More speed for more flow, whatever else it moves; of a pressure the place of its sensor decides. Where the reading
+        // More speed for more flow, regardless of the rest; of a pressure the place of its sensor decides. Where the reading
         // does not follow the fan, the controller goes on as it went.
         const isPressure = controls[c].pressures.length > 0;
         if (isPressure && group.follows(i)) this.turn(c, readings[own] < 0 ? -1 : 1);
@@ -374,7 +374,7 @@ export class ControlledSolver implements Answer {
   private closeIn(one: [number, number], other: [number, number], excessAt: (speed: number) => number): void {
     let [a, fa] = one;
     let [b, fb] = other;
-    // Regula falsi; the value that stays is halved, lest it stays for ever (Illinois).
+    // Regula falsi; the value that stays is halved, so that it does not stay for ever (Illinois).
     while (Math.abs(b - a) > nearInTurn * b && fb !== 0) {
       const middle = b - (fb * (b - a)) / (fb - fa);
       const value = excessAt(middle);
@@ -400,14 +400,13 @@ export class ControlledSolver implements Answer {
     const { fan, pressures } = controls[worst];
     const unit = pressures.length > 0 ? "Pa" : "kg/s";
     const off = `${Math.abs(errors[worst]).toPrecision(3)} ${unit} ${errors[worst] < 0 ? "below" : "above"} it`;
-    const turned =
-      this.turned[worst] === 0 ? "" : "; its reading rises and falls with its speed, so that it may not come to rest";
+    const turned = this.turned[worst] === 0 ? "" : "; its reading rises and falls with its speed, so it may not settle";
     const missed = controls.filter((_, c) => !(size(c) <= 1)).map((control) => `'${control.fan}'`);
     const hint =
       missed.length === 0
         ? ""
-        : `; set values not held: of ${missed.join(", ")}; with another 'speed' to begin from, these fans may find an answer`;
-    const message = `${failed.message}; speeds of controlled fans were sought, that of '${fan}' is farthest from its set value: it reads ${off}${turned}${hint}`;
+        : `; fans that do not hold their set values: ${missed.join(", ")}; with another initial 'speed' for them an answer may be found`;
+    const message = `${failed.message}; of the controlled fans, '${fan}' is farthest from its set value: it reads ${off}${turned}${hint}`;
     return new SolveError(status, message, failed.diagnostics);
   }
 }

@@ -35,7 +35,7 @@ export interface OpeningTerm {
   readonly densityBack: number;
 }
 
-/** A tee: the pressures of its legs a and b over that of its branch leg, as functions of the flows into both. */
+/** A tee: the pressures of its legs a and b relative to its branch leg's, as functions of the flows into both. */
 export interface TeeTerm {
   /** Writes both [(kg/s)²] and their derivatives ∂a/∂a, ∂a/∂b, ∂b/∂a, ∂b/∂b [kg/s]. */
   evaluate(a: number, b: number, out: Float64Array): void;
@@ -166,7 +166,7 @@ export interface Names {
   branch(branch: number): string;
 }
 
-/** A fan term that does nothing: that of a fan that stands still. */
+/** A fan term that does nothing, for a stopped fan. */
 export const noFan: FanTerm = {
   curve: {
     knots: new Float64Array([0, 1]),
@@ -379,7 +379,7 @@ export class Equations {
     this.fans[index] = term;
   }
 
-  /** The speeds at which the search for those of controlled fans begins. */
+  /** The speeds at which the search for the speeds of controlled fans begins. */
   startSpeeds(): Float64Array {
     return Float64Array.from(this.controls, ({ startSpeed }) => startSpeed);
   }
@@ -429,7 +429,7 @@ export class Equations {
   /**
    * Writes h(m) [Pa] and dh/dm [Pa·s/kg] of every branch.
    *
-   * @param sameFlows - The mass flows are those of the last call: then friction and coefficients by Reynolds number, which
+   * @param sameFlows - The mass flows are the same as in the last call: then friction and coefficients by Reynolds number, which
    *   cost most, are not evaluated again unless one of their terms was set since.
    * @param withTees - Whether tees lose anything.
    */

@@ -47,9 +47,9 @@ const departure = 0.05;
 const escapesAllowed = 8;
 /** Whole steps from near a crest to it. */
 const stepsToSaddle = 4;
-/** Steps without a new best residual after which steps are guarded, though all laws rise: whole steps never failed there. */
+/** Line search begins after this many steps without a new best residual, if all laws rise; full steps never failed there. */
 const patienceUnguarded = 4;
-/** Steps without a new best residual after which the search has stalled. */
+/** The search has stalled after this many steps without a new best residual. */
 const patience = 30;
 
 /**
@@ -135,7 +135,7 @@ export class Solver {
     return this.iterate(limits);
   }
 
-  /** Evaluates the equations at the state that is set, whatever changed in them; returns the largest residuals. */
+  /** Evaluates the equations at the state that is set, after any change in them; returns the largest residuals. */
   evaluateHere(): Residuals {
     const { fixedPressure, freeIndex } = this.equations;
     for (let i = 0; i < fixedPressure.length; i++) if (freeIndex[i] < 0) this.pressure[i] = fixedPressure[i];
@@ -334,7 +334,7 @@ export class Solver {
 
   /**
    * Moves by the step, cut back (if guarded) where the content would rise; leaves h and slope evaluated at the end. A guarded
-   * step is that of the conductances as last set.
+   * step uses the conductances as last set.
    */
   protected takeStep(guarded: boolean): void {
     const { equations, massFlow, pressure, change, step, trial, h, slope } = this;

@@ -4,6 +4,6 @@ export interface Answer {
   readonly pressure: Float64Array;
   /** By branch [kg/s] */
   readonly massFlow: Float64Array;
-  /** By controller: the speed of its fan, over that of its curve [-] */
+  /** By controller: the speed of its fan, relative to its curve's [-] */
   readonly speed: Float64Array;
 }

@@ -26,8 +26,8 @@ const leastDeterminant = 1e-9;
  *
  * Whole Newton steps converge in a few steps once they are near. Far away, where flows in tees turn round, they may not;
  * there steps are majorised: the residual is exact, but each branch of a tee takes the sum of the sizes of its slopes, so
- * that the matrix is that of rising laws and the step is short. It is cut back as in a network without tees: these have no
- * content, but laws far steeper than any tee, such as regulators, have one, and would throw steps to and fro. Rounds of
+ * that the matrix is as with rising laws and the step is short. It is cut back as in a network without tees: these have no
+ * content, but laws far steeper than any tee, such as regulators, have one, and would throw steps back and forth. Rounds of
  * more and more such steps are each followed by whole steps, as long as these halve the worst residual.
  */
 export class CoupledSolver extends Solver {
@@ -210,7 +210,7 @@ export class CoupledSolver extends Solver {
     return true;
   }
 
-  /** Factors all slopes as they are; where that matrix has no factors, those of rising laws without coupling. */
+  /** Factors all slopes as they are; where that matrix has no factors, slopes of rising laws without coupling. */
   override factorHere(): boolean {
     return this.factorWhole() || this.factorMajorised();
   }

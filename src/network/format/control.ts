@@ -17,7 +17,7 @@ import {
 import type { Form, Preset, Quantified } from "./forms.js";
 import { end, id } from "./parts.js";
 
-/** Where a pressure is sensed: inside a duct at one of its ends, or at a node where air rests. */
+/** Where a pressure is sensed: inside a duct at one of its ends, or at a node where air is at rest. */
 export type SensorPart = { readonly duct: string; readonly at: "inlet" | "outlet" } | { readonly node: string };
 
 type Limits<F extends Form> = Preset<
@@ -48,12 +48,12 @@ export type PressureControl<F extends Form = "parsed"> = {
 } & Preset<F, { /** Of sensors in ducts. */ readonly pressureKind: "static" | "total" }> &
   Limits<F>;
 
-/** Holds the fan's mass flow at a share of that of another fan. */
+/** Holds the fan's mass flow at a share of another fan's. */
 export type BalanceControl<F extends Form = "parsed"> = {
   readonly kind: "balance";
   /** The other fan: its node's id, or `unit.extract`. */
   readonly to: string;
-} & Preset<F, { /** This fan's mass flow over that of the other [-] */ readonly ratio: Quantified<F> }> &
+} & Preset<F, { /** This fan's mass flow divided by the other's [-] */ readonly ratio: Quantified<F> }> &
   Limits<F>;
 
 /** What a controller holds by changing the speed of its fan. */
@@ -64,11 +64,11 @@ const largestRatio = 10;
 
 const limits = () => ({
   minSpeed: about(
-    "Slowest speed, over that of the curve, 0.1 by default; of a curve at `speeds` in their unit, beside a `setting` too, 0.1 of the fastest by default.",
+    "Slowest speed, relative to the curve's speed, 0.1 by default. With a curve at `speeds`: in their unit, also beside a `setting`, 0.1 of the fastest by default.",
     derived(number({ above: 0 })),
   ),
   maxSpeed: about(
-    "Fastest speed likewise, 1 by default; of a curve at `speeds` the fastest.",
+    "Fastest speed, in the same unit, 1 by default. With a curve at `speeds`: the fastest of them by default.",
     derived(number({ above: 0 })),
   ),
 });
@@ -76,7 +76,7 @@ const limits = () => ({
 const sensor: Field<SensorPart> = exactly<SensorPart, SensorPart>()(
   named(
     "sensor",
-    "Where a pressure is sensed: inside a duct at one of its ends, or at a node where air rests.",
+    "Where a pressure is sensed: inside a duct at one of its ends, or at a node where air is at rest.",
     forms(object({ duct: id(), at: choice(["inlet", "outlet"]) }), object({ node: id() })),
   ),
 );
@@ -101,22 +101,22 @@ export const control: Field<ControlPart, ControlPart<"written">> = exactly<Contr
         object({
           kind: word("pressure"),
           pressure: about(
-            "At `sensor`, less that at `against`; negative before a fan that extracts.",
+            "Pressure at `sensor` minus the pressure at `against`; negative upstream of a fan that extracts.",
             quantity("pressure"),
           ),
           sensor,
           against: about("Default: the still outdoor air at the height of the sensor.", optional(sensor)),
-          pressureKind: about("Of sensors in ducts.", preset(choice(["static", "total"]), "static" as const)),
+          pressureKind: about("For sensors in ducts.", preset(choice(["static", "total"]), "static" as const)),
           ...limits(),
         }),
       ),
       about(
-        "Holds the fan's mass flow at a share of that of another fan.",
+        "Holds the fan's mass flow at a share of another fan's.",
         object({
           kind: word("balance"),
           to: about("The other fan: its node's id, or `unit.extract`.", end()),
           ratio: about(
-            'This fan\'s mass flow over that of the other: 0.95 or "95 %".',
+            "This fan's mass flow divided by the other fan's: 0.95 or \"95 %\".",
             preset(quantity("fraction", { above: 0, max: largestRatio }), 1),
           ),
           ...limits(),

@@ -46,17 +46,17 @@ const efficiency: Field<EfficiencyPart, EfficiencyPart<"written">> = exactly<
 >()(
   named(
     "efficiency",
-    "Output over input of a part between the impeller and the mains; of a motor mechanical output over electrical input.",
+    "Output divided by input of a part between the impeller and the mains; for a motor, mechanical output divided by electrical input.",
     forms(
       about("The same at any load.", share()),
       object({
         ratedOutput: about("Output at load 1.", quantity("power", { above: 0 })),
         points: about(
-          "Their loads rise strictly; below the first the loss is held, above the last the efficiency.",
+          "Loads rise strictly. Below the first, the loss is held constant; above the last, the efficiency.",
           list(
             object({
-              load: about("Output over `ratedOutput`.", number({ above: 0 })),
-              efficiency: about("Output over input there.", share()),
+              load: about("Output divided by `ratedOutput`.", number({ above: 0 })),
+              efficiency: about("Output divided by input there.", share()),
             }),
             2,
           ),
@@ -70,7 +70,7 @@ const efficiency: Field<EfficiencyPart, EfficiencyPart<"written">> = exactly<
 export const chain: Field<ChainPart, ChainPart<"written">> = exactly<ChainPart, ChainPart<"written">>()(
   named(
     "chain",
-    "Efficiencies from the impeller to the mains; those of the curve's points are then of the impeller.",
+    "Efficiencies from the impeller to the mains; the efficiencies of the curve's points are then the impeller's.",
     object({
       drive: about(
         "Of bearings and belt or gear; leave out for an impeller on the motor's shaft.",

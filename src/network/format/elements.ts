@@ -44,7 +44,7 @@ export type Duct<F extends Form = "parsed"> = Labelled & {
   /** Along the centre line, to where axes meet [m] */
   readonly length: Quantified<F>;
   readonly section: SectionPart<F>;
-  /** The material of which `roughness` was taken. */
+  /** The material that `roughness` was taken from. */
   readonly material?: string;
   /** A known Darcy factor, in place of the roughness [-] */
   readonly frictionFactor?: number;
@@ -85,11 +85,11 @@ export const duct: Field<Duct, Duct<"written">> = exactly<Duct, Duct<"written">>
       to: about("A node's id, or one of its ports.", end()),
       length: about("Along centre lines, to where axes meet.", quantity("length", { min: 0 })),
       section,
-      material: about("Beside a number in `roughness`, the material that it was taken from.", optional(text())),
+      material: about("With a number in `roughness`: the material it was taken from.", optional(text())),
       frictionFactor: about("A known Darcy factor, in place of the roughness.", optional(number({ min: 0 }))),
       frictionRating: about("Friction data of the maker, in place of the roughness.", optional(frictionRating)),
       air: about(
-        "Default: that which it inherits along its stream where a unit gives its exchanger or frost protection, else the network's.",
+        "Default: inherited along its stream if a unit gives its exchanger or frost protection, else the network's.",
         optional(air),
       ),
       roughness: about(
@@ -97,7 +97,7 @@ export const duct: Field<Duct, Duct<"written">> = exactly<Duct, Duct<"written">>
         preset(quantityOrName("length", { min: 0 }, "a material", roughnessOf), 0.00009),
       ),
       equivalent: about(
-        "The diameter for friction where the section is not round: of the same flow, or the hydraulic one.",
+        "The diameter for friction if the section is not round: the equivalent one for the same flow, or the hydraulic one.",
         preset(choice(["circular", "hydraulic"]), "circular" as const),
       ),
       parallel: about("Equal runs side by side.", preset(count(), 1)),
@@ -106,11 +106,11 @@ export const duct: Field<Duct, Duct<"written">> = exactly<Duct, Duct<"written">>
         optional(number({ min: 0 })),
       ),
       backdraught: about(
-        "It has a backdraught damper, which lets air flow from `from` to `to` only; open it loses nothing by itself.",
+        "It has a backdraught damper, which lets air flow from `from` to `to` only; when open, it adds no loss.",
         optional(flag()),
       ),
       compression: about(
-        "Of a flexible duct: share of its full length by which it is shorter; its friction grows with it.",
+        "Of a flexible duct: the share of its full length by which it is shortened; friction grows with it.",
         preset(quantity("fraction", compressionCovered.compression), 0),
       ),
       fittings: about("On each run.", preset(list(fitting), [])),

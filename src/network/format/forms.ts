@@ -12,8 +12,8 @@ export type Preset<F extends Form, T> = F extends "parsed" ? T : Partial<T>;
 
 /** Keys that every node, duct and opening may carry. */
 export interface Labelled {
-  /** A name for people; never read. */
+  /** A name for people; ignored. */
   readonly label?: string;
-  /** Any JSON: kept, never read. */
+  /** Any JSON; kept, but ignored. */
   readonly meta?: unknown;
 }

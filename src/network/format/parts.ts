@@ -26,7 +26,7 @@ import {
 import { type CataloguedFitting, catalogueFields } from "./catalogue.js";
 import type { Form, Preset, Quantified } from "./forms.js";
 
-/** Words of which ids are made; ids hold no dots, so that paths can. */
+/** The words that ids are made of; ids hold no dots, so that paths can. */
 export const idPattern: RegExp = /^[A-Za-z0-9][A-Za-z0-9_-]*$/;
 
 /** The id of a node, a duct or an opening. */
@@ -41,8 +41,8 @@ export const end = (): TextField => textLike(endPattern, "end.form", "a node's i
 
 /** `label` and `meta`. */
 export const labels = (): { label: Optional<TextField>; meta: Optional<AnyField> } => ({
-  label: about("A name for people; never read.", optional(text())),
-  meta: about("Any JSON: kept, never read.", optional(anything())),
+  label: about("A name for people; ignored.", optional(text())),
+  meta: about("Any JSON; kept, but ignored.", optional(anything())),
 });
 
 /** `elevation`, 0 where it is not given. */
@@ -96,7 +96,7 @@ export type AirByDensity<F extends Form = "parsed"> = {
   readonly density: Quantified<F>;
 } & Preset<F, { /** [Pa·s] */ readonly viscosity: Quantified<F> }>;
 
-/** Air by its temperature. Pressure or altitude, where neither is given, are those of the network's air. */
+/** Air by its temperature. If neither pressure nor altitude is given, the network's air gives them. */
 export type AirByTemperature<F extends Form = "parsed"> = {
   /** Dry-bulb [°C] */
   readonly temperature: Quantified<F>;
@@ -113,7 +113,7 @@ export type AirPart<F extends Form = "parsed"> = AirByDensity<F> | AirByTemperat
 export const air: Field<AirPart, AirPart<"written">> = exactly<AirPart, AirPart<"written">>()(
   named(
     "air",
-    "Air, by its density or by its temperature. Without pressure and altitude it has those of the network's `air`.",
+    "Air, given by its density or by its temperature. Pressure and altitude default to those in the network's `air`.",
     forms(
       object({
         density: quantity("density", positive),
@@ -126,7 +126,7 @@ export const air: Field<AirPart, AirPart<"written">> = exactly<AirPart, AirPart<
           optional(quantity("pressure", { min: 30_000, max: 120_000 })),
         ),
         altitude: about(
-          "Above sea level, for the pressure of the standard atmosphere; 0 where nothing else says it.",
+          "Above sea level, for the pressure of the standard atmosphere; 0 if no pressure or altitude is given anywhere.",
           optional(quantity("length", { min: -1000, max: 9000 })),
         ),
         relativeHumidity: preset(quantity("fraction", { min: 0, max: 1 }), 0),
@@ -162,7 +162,7 @@ export type RatingPart<F extends Form = "parsed"> = Rated<F, "total">;
 export type TerminalRatingPart<F extends Form = "parsed"> = Rated<F, "total" | "static">;
 
 const exponent = () =>
-  about("By which the loss follows the flow: 1 laminar, 2 turbulent.", preset(number({ min: 1, max: 2 }), 2));
+  about("Exponent of the flow in the loss: 1 laminar, 2 turbulent.", preset(number({ min: 1, max: 2 }), 2));
 
 const ratedShape = () => ({
   pressure: about("Loss at `flow`.", quantity("pressure", notNegative)),
@@ -175,7 +175,7 @@ const ratedShape = () => ({
 const ratingShape = () => ({
   ...ratedShape(),
   pressureKind: about(
-    "Only a loss of total pressure: what static pressure loses depends on the sections before and behind. Equal ones lose the same of both.",
+    "Always a loss of total pressure: the loss of static pressure depends on the sections upstream and downstream. Between equal sections both losses are equal.",
     preset(choice(["total"]), "total" as const),
   ),
 });
@@ -183,7 +183,7 @@ const ratingShape = () => ({
 const terminalRatingShape = () => ({
   ...ratedShape(),
   pressureKind: about(
-    "Whether `pressure` is a loss of total pressure or the static pressure in the duct.",
+    "Whether `pressure` is a loss of total pressure or the static pressure in its duct.",
     preset(choice(["total", "static"]), "total" as const),
   ),
 });
@@ -211,13 +211,13 @@ export const component: Field<ComponentPart, ComponentPart<"written">> = exactly
     "component",
     "A rated part of an air handler: a filter, a heat exchanger, the casing.",
     object({
-      name: about("Its own within the stream.", text()),
+      name: about("Unique within the stream.", text()),
       clean: about(
-        "Loss when clean, at most `pressure`, which it is by default.",
+        "Loss when clean, at most `pressure`. Default: `pressure`.",
         optional(quantity("pressure", notNegative)),
       ),
       bypassed: about(
-        "Loss at `flow` while the unit is in bypass: of an exchanger that the air passes by. Default: `pressure`.",
+        "Loss at `flow` while the unit is in bypass, for example of an exchanger that the air bypasses. Default: `pressure`.",
         optional(quantity("pressure", notNegative)),
       ),
       ...ratingShape(),
@@ -279,7 +279,7 @@ export const frictionRating: Field<FrictionRatingPart, FrictionRatingPart<"writt
 
 // ---- Fittings in a duct
 
-/** A fitting of which the coefficient is known. */
+/** A fitting with a known coefficient. */
 export type FixedFitting<F extends Form = "parsed"> = {
   readonly kind: "fixed";
   /** On ½ρv² of the duct [-] */
@@ -314,9 +314,12 @@ export type FittingPart<F extends Form = "parsed"> =
   | (CataloguedFitting<F> & Preset<F, { readonly count: number }>);
 
 const regulatorShape = () => ({
-  flow: about("That it holds; in a duct of several runs, in each.", quantity("flow", positive)),
-  minPressure: about("From which it holds its flow; below it stands open.", quantity("pressure", positive)),
-  maxPressure: about("Up to which it holds its flow.", quantity("pressure", positive)),
+  flow: about("The flow that it holds; in a duct of several runs, in each.", quantity("flow", positive)),
+  minPressure: about(
+    "Pressure from which it holds its flow; below that it is fully open.",
+    quantity("pressure", positive),
+  ),
+  maxPressure: about("Pressure up to which it holds its flow.", quantity("pressure", positive)),
   accuracy: about(
     "Share of its flow by which it drifts from the middle of its band to either end.",
     preset(quantity("fraction", { min: 0.005, max: 0.3 }), 0.05),
@@ -330,7 +333,7 @@ export const regulator: Field<RegulatorPart, RegulatorPart<"written">> = exactly
 >()(
   named(
     "regulator",
-    "A constant-flow regulator: open below its pressure band, steep in it, as far shut as it goes above it.",
+    "A constant-flow regulator: fully open below its pressure band, holding its flow within it, as far shut as it goes above it.",
     object(regulatorShape()),
   ),
 );
@@ -344,7 +347,7 @@ export const fitting: Field<FittingPart, FittingPart<"written">> = named(
   byKind(
     "a fitting",
     about(
-      "A fitting of which the coefficient is known.",
+      "A fitting with a known coefficient.",
       object({
         kind: word("fixed"),
         coefficient: about("On the velocity pressure in the duct.", number(notNegative)),
@@ -356,7 +359,7 @@ export const fitting: Field<FittingPart, FittingPart<"written">> = named(
       object({ kind: word("rating"), ...ratingShape(), ...counted() }),
     ),
     about(
-      "A constant-flow regulator: open below its pressure band, steep in it, as far shut as it goes above it.",
+      "A constant-flow regulator: fully open below its pressure band, holding its flow within it, as far shut as it goes above it.",
       object({ kind: word("regulator"), ...regulatorShape(), ...counted() }),
     ),
     ...catalogueFields("duct", counted),
@@ -389,7 +392,7 @@ type CurveBasis<F extends Form> = {
     readonly density: Quantified<F>;
     /** Whether the curve is the fan's own or what a whole unit offers to its ducts. */
     readonly of: "fan" | "unit";
-    /** Of the controls, whatever the speed [W] */
+    /** Of the controls, at any speed [W] */
     readonly standbyPower: Quantified<F>;
   }
 >;
@@ -425,26 +428,26 @@ const curveProvenance = () => ({
     "Total: p_t,out − p_t,in; static: p_s,out − p_t,in; staticDifference: p_s,out − p_s,in.",
     choice(["total", "static", "staticDifference"]),
   ),
-  density: about("Of the air at the points.", preset(quantity("density", positive), 1.2)),
-  inlet: about("Where p_s,in is meant; needed for staticDifference.", optional(section)),
-  outlet: about("Where p_s,out is meant; needed for static and staticDifference.", optional(section)),
+  density: about("Density of the air at the points.", preset(quantity("density", positive), 1.2)),
+  inlet: about("Section in which p_s,in is measured; needed for staticDifference.", optional(section)),
+  outlet: about("Section in which p_s,out is measured; needed for static and staticDifference.", optional(section)),
   of: about(
     "Whether the points are the fan's own or what a whole unit offers to its ducts.",
     preset(choice(["fan", "unit"]), "fan" as const),
   ),
-  standbyPower: about("Electrical input whatever the speed.", preset(quantity("power", notNegative), 0)),
+  standbyPower: about("Electrical input at any speed.", preset(quantity("power", notNegative), 0)),
 });
 
 const curvePoints = () =>
   about(
-    "Their flows rise strictly; power or efficiency in all of them or in none; the pressure falls at the last.",
+    "Flows rise strictly; power or efficiency in all points or in none; the pressure falls at the last point.",
     list(
       object({
         flow: quantity("flow", notNegative),
-        pressure: about("Of the kind that `pressureKind` says.", quantity("pressure")),
+        pressure: about("Of the kind given by `pressureKind`.", quantity("pressure")),
         power: about("Electrical input, without `standbyPower`.", optional(quantity("power", notNegative))),
         efficiency: about(
-          "Flow times total pressure over that electrical input.",
+          "Flow times total pressure, divided by that electrical input.",
           optional(quantity("fraction", { min: 0, max: 1 })),
         ),
       }),
@@ -466,7 +469,7 @@ export const curve: Field<CurvePart, CurvePart<"written">> = exactly<CurvePart, 
           list(
             object({
               speed: about(
-                "In any one unit; left out in all where only settings are known: the curves then tell it, 1 for the last.",
+                "In any unit, the same for all. Leave it out of all curves if only settings are known: the speeds are then found from the curves, 1 for the last.",
                 optional(number(positive)),
               ),
               setting: about("What the setting is called, for the fan's `setting`.", optional(text())),

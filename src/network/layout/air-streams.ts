@@ -5,7 +5,7 @@ import type { Duct } from "../format/elements.js";
 import type { Connectivity } from "./connectivity.js";
 import { flowDirectionsOf } from "./flow-directions.js";
 
-/** Still air: that of a node at a position, where a terminal at a position may take it in; −1 is the network's. */
+/** Still air of a node at a position, where a terminal at a position may take it in; −1 is the network's. */
 export interface StillSource {
   readonly node: number;
   readonly terminal?: number;
@@ -28,15 +28,15 @@ export interface UnitSource {
 /** Where air comes into a pool. */
 export type AirSource = StillSource | StreamSource | UnitSource;
 
-/** Which airs meet on their way through a network, by the document alone. */
+/** Which streams meet on their way through a network, by the document alone. */
 export interface AirStreams {
-  /** Airs that ducts carry, each by what comes together in it; a pool stands behind those that flow into it. */
+  /** The air that ducts carry, each by its sources; a pool comes after the pools that flow into it. */
   readonly streams: readonly (readonly AirSource[])[];
   /** The pool of each duct that inherits its air. */
   readonly streamOf: ReadonlyMap<string, number>;
 }
 
-/** An inlet before pools are made: those of a unit are the places before it, those of a pool the place it comes from. */
+/** An inlet before pools are made: a unit's are the places upstream of it, a pool's is the place it comes from. */
 type Entry = StillSource | UnitSource | { readonly from: number; readonly duct?: number };
 
 const placesBefore = (entry: Entry): readonly number[] => {
@@ -201,7 +201,7 @@ class AirStreamFinder {
   }
 }
 
-/** Finds which airs meet in a network. The document's numbers are not asked, so that they may change. */
+/** Finds which streams meet in a network. It does not read the document's numbers, so these may change. */
 export const airStreamsOf = (
   nodes: readonly NetworkNode[],
   ducts: readonly Duct[],

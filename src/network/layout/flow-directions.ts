@@ -3,15 +3,15 @@ import { isTerminal } from "../elements/kinds/terminal.js";
 import type { Connectivity } from "./connectivity.js";
 
 /*
- * Which way the air of ducts goes by the document: units and fans move it from one port to the other, extract terminals
- * bring it, supply terminals take it. Solved flows are not asked, since they would change the airs on which they depend.
+ * Flow directions of ducts, from the document: units and fans move air from one port to the other, extract terminals
+ * are sources, supply terminals are sinks. It does not use solved flows, since they would change the air that they depend on.
  */
 
-/** Which way air goes by the document. */
+/** The flow directions found from the document. */
 export interface FlowDirections {
   /**
-   * The point of each place, by the place that stands for it: ports between which air finds its own way are one point, those
-   * of fans and units points of their own. −1 for outdoors and rooms, where every duct ends by itself.
+   * The point of each place, by the place that stands for it: ports between which air finds its own way are one point, ports
+   * of fans and units are points of their own. −1 for outdoors and rooms, where every duct ends separately.
    */
   readonly pointOf: Int32Array;
   /** Of each duct: 1 from its `from` to its `to`, −1 the other way, 0 where the document does not tell. */
@@ -212,10 +212,10 @@ const directionBetween = (one: Side, other: Side): number => {
 };
 
 /**
- * Finds which way air goes, in a time that grows as the network does.
+ * Finds the flow directions, in a time proportional to the size of the network.
  *
- * Outdoors and rooms that ducts meet bring air where fans suck, and take it where fans blow; where they do both or neither,
- * outdoors bring it to what supplies and rooms to what extracts.
+ * Outdoors and rooms that ducts meet are sources on the suction side of fans, and sinks on the discharge side. If both or
+ * neither apply, air enters from outdoors in supply systems and from rooms in extract systems.
  */
 export const flowDirectionsOf = (nodes: readonly NetworkNode[], connectivity: Connectivity): FlowDirections =>
   new FlowDirectionFinder(nodes, connectivity);

@@ -47,7 +47,7 @@ class Inheritance {
     return { air, massFlow: (terminal?.designFlow ?? Number.NaN) * air.density, origins: 1 };
   }
 
-  /** The air that leaves a unit: its exchanger brings both airs nearer to each other, each with its own water. */
+  /** The air that leaves a unit: its exchanger brings both streams nearer to each other, each with its own water. */
   private behindUnit({ unit, service, supply, extract }: UnitSource): Stream {
     const node = this.nodes[unit];
     const { efficiency = 0, preheater } = kindOf(node).treatment?.(node) ?? {};
@@ -57,7 +57,7 @@ class Inheritance {
     const intake = warmed(outside.air, preheater, inside.massFlow);
     const [stream, own, other] = service === "supply" ? [outside, intake, inside.air] : [inside, inside.air, intake];
     if (efficiency === 0) return { ...stream, air: own };
-    // Nobody can say how warm air of a density is.
+    // The temperature of air given by its density is not known.
     if (!isKnown(own) || !isKnown(other)) return { ...stream, air: this.climate.network };
     return { ...stream, air: towards(own, efficiency, other.temperature) };
   }

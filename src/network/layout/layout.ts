@@ -58,7 +58,7 @@ export class Layout implements Site {
   readonly connectivity: Connectivity;
   private known: Climate | undefined;
   private streams: AirStreams | "none" | undefined;
-  /** Airs that ducts inherit, by pool. */
+  /** The air that ducts inherit, by pool. */
   private streamStates: readonly AirState[] | undefined;
   private byId: ReadonlyMap<string, NetworkNode> | undefined;
   private severalAirs: boolean | undefined;
@@ -114,13 +114,13 @@ export class Layout implements Site {
     return this.known;
   }
 
-  /** Forgets the airs, which are read again when they are needed. */
+  /** Forgets the air states, which are read again when they are needed. */
   forgetClimate(): void {
     this.known = undefined;
     this.streamStates = undefined;
   }
 
-  /** Whether ducts that name no air inherit that of outdoors, rooms and units: where a unit treats its air. */
+  /** Whether ducts that name no air inherit it from outdoors, rooms and units: if a unit treats its air. */
   get inherits(): boolean {
     if (this.streams === undefined) {
       const { ducts, nodes } = this.elements;

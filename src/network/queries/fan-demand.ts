@@ -23,7 +23,7 @@ export interface Demand {
   /** What is needed where the network itself runs; undefined where it was not solved. */
   readonly solved: Need | undefined;
   /**
-   * Total pressure needed at a flow of the fan [m³/s], found anew.
+   * Total pressure needed at a flow of the fan [m³/s], found again.
    *
    * @throws SolveError where there is no answer, or none within `mostPressure`.
    */
@@ -118,7 +118,7 @@ const shutError = ({ branches, from, to, names }: Equations, { pressure }: Answe
   let worst = 0;
   for (let e = 1; e < branches; e++) if (fall(e) > fall(worst)) worst = e;
   const name = names.branch(worst);
-  const message = `The network takes more than ${mostPressure} Pa, as where something is shut against the air: most of it is lost in '${name}'`;
+  const message = `The network needs more than ${mostPressure} Pa, as when something blocks the air: most of it is lost in '${name}'`;
   return new SolveError("stalled", message, {
     iterations,
     worstDuct: name,
@@ -158,8 +158,8 @@ export const demandOf = (layout: Layout, fan: FanOutline, solution: Solution | u
   const cut = elements.cutPoint as number;
   for (const point of [before, cut]) {
     if (hasReference(equations, point)) continue;
-    const expected = "a fan whose air has another way back than through itself";
-    const found = `'${fan.name}', before or behind which the network ends`;
+    const expected = "a fan whose air has a way back that does not lead through the fan";
+    const found = `'${fan.name}', with no network upstream or downstream of it`;
     throw new InputError([problemOf("fan.no-way-round", "fanName", expected, found)]);
   }
   const { density } = layout.airIn(layout.placeAt(fan.at).duct(0));

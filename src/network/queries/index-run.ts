@@ -18,7 +18,7 @@ export interface TerminalRequirement {
   readonly terminal: string;
   /** Of its design air, what passes the fan, above 0 to 1 [-] */
   readonly share: number;
-  /** Fan total pressure that its path takes beside the index run, its valve fully open: that of the index run less `shortfall` [Pa] */
+  /** Fan total pressure that its path takes beside the index run, its valve fully open: the index run's minus `shortfall` [Pa] */
   readonly requiredPressure: number;
   /** What its valve, or a regulator on its path, must take when the fan gives what the index run needs [Pa] */
   readonly shortfall: number;
@@ -61,7 +61,7 @@ const requireDesignFlows = (terminals: readonly TerminalNode[]): void => {
   const problems = terminals
     .filter((terminal) => terminal.designFlow === undefined)
     .map(({ id }) => {
-      const expected = "a design flow, which the index run needs of every terminal of the fan";
+      const expected = "a design flow: the index run needs one at every terminal of the fan";
       return { ...problemOf("terminal.design-flow-missing", `nodes.${id}.designFlow`, expected, "nothing"), id };
     });
   if (problems.length > 0) throw new InputError(problems);
@@ -83,21 +83,21 @@ const withNeutralRooms = (network: Elements): Elements => ({
 
 /**
  * The index run of a fan: the path that needs most pressure when every terminal of the fan runs at its design flow with
- * its valve fully open (`open`, default its `loss`). What the other paths need less, their valves must take. A constant-flow
- * regulator on the way counts with what it needs: its `minPressure` for flows within its accuracy, as open below, as shut
- * above: one that is set below a terminal's design flow then takes more than its `maxPressure`, and so much is counted (a
- * solution warns of it, `terminal.regulator-below-design`).
+ * its valve fully open (`open`, default its `loss`). The valves of the other paths must take the difference. A
+ * constant-flow regulator on the way counts with the pressure it needs: `minPressure` for flows within its accuracy,
+ * fully open below them, shut as far as it goes above them. If it is set below a terminal's design flow, it then takes
+ * more than its `maxPressure`, and that is what counts (a solution warns of it, `terminal.regulator-below-design`).
  *
- * It is found on the network itself: the fan gives one pressure at any flow, its terminals are held at their design flows,
- * and all else is free and as it is, open ends and leaks, other fans at their speed or at their set value where controlled.
- * So a fan of that pressure, with valves that take the shortfalls, gives design flows. Rooms without a pressure of their own
- * count as neutral (0 Pa). Dampers in ducts count as they stand.
+ * It is found on the network itself: the fan gives one pressure at any flow, its terminals are held at their design
+ * flows, and everything else is free: open ends and leaks, and other fans at their speed, or at their set value if
+ * controlled. So a fan of that pressure, with valves that take the shortfalls, gives design flows. Rooms without a
+ * given pressure count as neutral (0 Pa). Dampers in ducts count as they are set.
  *
- * A fan's terminals are those whose design air passes through it. Their `share` is 1 where all of it does, less where other
- * fans bring the rest. Terminals that lie before a fan and get its air by a bypass only, so that its pressure gives them no
- * more, are none of its own. Where others, fans or inflows, give its terminals design flow before its air gets there, so
- * that at less pressure what is too much would flow back through it, the fan is not needed, and no pressure is said. Below 0
- * is what a fan has to spare that others blow through.
+ * A fan's terminals are those whose design air passes through it. Their `share` is 1 if all of it does, and less if
+ * other fans bring the rest. A terminal upstream of a fan that gets its air only by a bypass, and no more of it at a
+ * higher pressure, does not belong to the fan. If others, fans or inflows, give its terminals design flow before its air gets there,
+ * the excess would flow back through it at a lower pressure: the fan is not needed, and no pressure is given. A
+ * pressure below 0 is what a fan has to spare because others blow through it.
  *
  * @param network - The network, parsed or as a document.
  * @param fanName - A fan's node id, or `unit.supply`.
@@ -105,7 +105,8 @@ const withNeutralRooms = (network: Elements): Elements => ({
  *   terminal's share [-], own need and shortfall [Pa].
  * @throws DocumentError for a wrong document; InputError `unknown-fan`, `fan.no-terminals`,
  *   `terminal.design-flow-missing` for every terminal without one, `fan.not-needed` where others are enough, or
- *   `fan.no-required-pressure` where no pressure gives design flows, or not in one state only, with the reason; SolveError where a state on the way is not found.
+ *   `fan.no-required-pressure` where no pressure gives design flows, or not in one state only, with the reason;
+ *   SolveError where a state on the way is not found.
  *
  * Source: index run as in duct design practice (common practice, no source).
  * @example indexRun(network, "unit.supply").requiredPressure; // Pa
@@ -115,7 +116,7 @@ export function indexRun(network: Network | NetworkDocument, fanName: string): I
   const fan = fanOf(parsed, fanName);
   const layout = layoutOf(parsed).withElements(withNeutralRooms(parsed));
   const joined = terminalsJoined(layout, fan);
-  if (joined.length === 0) refuseWithout(fanName, "which no duct joins to any");
+  if (joined.length === 0) refuseWithout(fanName, "which no duct connects to one");
   const state = designStateOf(layout, fan, joined);
   const served = [...state.held].sort((a, b) => a.left - b.left);
   const [{ terminal, left: least }] = served;
@@ -167,8 +168,9 @@ const indexPath = (fan: FanOutline, state: DesignState, terminal: TerminalNode):
 };
 
 /**
- * The least favoured terminal of a fan in a solved network: the one with the smallest flow over design flow. Terminals of a
- * fan are here those joined to it whose air passes it in this solution, and those that stand still or run backwards.
+ * The least favoured terminal of a fan in a solved network: the one with the smallest ratio of flow to design flow.
+ * Here, a fan's terminals are the connected ones whose air passes it in this solution, or that have no flow or run
+ * backwards.
  *
  * @param network - The network, parsed or as a document.
  * @param solution - Its solution [SI].
@@ -186,7 +188,7 @@ export function leastFavoured(network: Network | NetworkDocument, solution: Solu
   const fan = fanOf(parsed, fanName);
   const layout = layoutOf(parsed);
   const joined = terminalsJoined(layout, fan);
-  if (joined.length === 0) refuseWithout(fanName, "which no duct joins to any");
+  if (joined.length === 0) refuseWithout(fanName, "which no duct connects to one");
   const designed = joined.filter((terminal) => terminal.designFlow !== undefined);
   if (designed.length === 0) requireDesignFlows(joined);
   requireSolutionOf(parsed, solution);
@@ -195,7 +197,7 @@ export function leastFavoured(network: Network | NetworkDocument, solution: Solu
   const served = designed.filter(
     (terminal) => !(solution.terminals[terminal.id].flow > 0) || shareOf(system, air, terminal) > leastShare,
   );
-  if (served.length === 0) refuseWithout(fanName, "whose air goes to none in this solution");
+  if (served.length === 0) refuseWithout(fanName, "whose air reaches none in this solution");
   const found = served.map(({ id, designFlow = 0 }) => {
     const { flow } = solution.terminals[id];
     return { terminal: id, flow, designFlow, ratio: flow / designFlow };

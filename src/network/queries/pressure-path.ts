@@ -50,10 +50,10 @@ const terminalBehind = (layout: Layout, end: string): TerminalNode | undefined =
 const carried = (ways: readonly Way[]): number => ways.reduce((sum, { massFlow }) => sum + massFlow, 0);
 
 /**
- * Follows the air from a node, with the flow or against it and always along the largest flow, to where it comes to rest.
- * Where a way only leads back to where it has been (warm air may turn round in a loop), it goes back and takes the next; so
- * it does where a way misses the goal, if there is one. The stretches are in the order in which they were passed, none
- * where nothing leads to the goal; losses are those in the direction of the flow.
+ * Follows the air from a node, with the flow or against it and always along the largest flow, to where it comes to
+ * rest. If a way only leads back to where it has been (warm air may circulate in a loop), it goes back and takes the
+ * next; it does the same if a way misses the goal, if there is one. The stretches are in the order in which they were
+ * passed, none if nothing leads to the goal; losses are in the direction of the flow.
  */
 export const follow = (
   layout: Layout,
@@ -162,7 +162,7 @@ export const startOf = (layout: Layout, solution: Solution, end: string): PathSt
 /**
  * The way of the air through one terminal in a solved network, with the pressure falling along it: for supply air from
  * where it comes (mostly outdoors) through the fan to the room, for extract air from the room to where it goes. Where
- * ways join or part, it follows the largest flow.
+ * air combines or divides, it follows the largest flow.
  *
  * @param network - The network, parsed or as a document.
  * @param solution - Its solution [SI].

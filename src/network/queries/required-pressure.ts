@@ -25,7 +25,7 @@ export interface Held {
   readonly left: number;
 }
 
-/** A network in which one fan gives a pressure, whatever its flow, and terminals are held at their design flows. */
+/** A network in which one fan gives a pressure at any flow, and terminals are held at their design flows. */
 export interface DesignState {
   readonly system: System;
   /** Branch of the fan. */
@@ -80,7 +80,7 @@ export const openLoss = (layout: Layout, terminal: TerminalNode): number => {
 };
 
 const refuse = ({ name }: FanOutline, why: string): never => {
-  const expected = "a fan of which some pressure gives its terminals their design flow";
+  const expected = "a fan that gives its terminals their design flow at some pressure";
   throw new InputError([problemOf("fan.no-required-pressure", "fanName", expected, `'${name}', ${why}`)]);
 };
 
@@ -93,7 +93,7 @@ const leastLeft = (terminals: readonly Held[]): number =>
 
 /** A network with terminals held at their design flows, ready to be solved with any pressure of its fan. */
 interface Design {
-  /** The state at a pressure of the fan [Pa], from another or found anew. */
+  /** The state at a pressure of the fan [Pa], from another or found from a cold start. */
   at(pressure: number, near?: DesignState): DesignState;
 }
 
@@ -110,7 +110,7 @@ const designOf = (
   const { equations } = system;
   const branch = system.fans.get(fan.name) as number;
   if (!hasReference(equations, equations.from[branch])) {
-    refuse(fan, "before and behind which all air is held by terminals, so that nothing gives the pressure there");
+    refuse(fan, "whose air is all held by terminals upstream and downstream, so nothing sets the pressure there");
   }
   /** What is left of a pressure at a terminal. */
   const leftAt = held.map((terminal): ((pressure: Float64Array) => number) => {
@@ -252,17 +252,16 @@ const dearest = (state: DesignState, terminal: TerminalNode): Lost => {
 const refuseBeyond = (fan: FanOutline, { state, served: counted, helped: more = [] }: Sought): never => {
   const most = `${mostPressure.toExponential()} Pa`;
   if (counted.length === 0) {
-    const why = `which gives no terminal joined to it more, up to ${most}`;
+    const why = `which gives no terminal connected to it more air, up to ${most}`;
     return refuse(fan, `${why}: check \`service\` of the terminals and the fan's ports`);
   }
   const least = counted.reduce((one, other) => (other.left < one.left ? other : one));
   const { left, terminal } = least;
   const found = `${pascals(left)} ${left < 0 ? "are missing" : "are left"} at its terminal '${terminal.id}'`;
-  if (!more.includes(least))
-    return refuse(fan, `of which no pressure changes that ${found}: its air is held on the way`);
-  if (left >= 0) return refuse(fan, `of which ${most} against its flow are not enough: ${found}`);
+  if (!more.includes(least)) return refuse(fan, `for which at any pressure ${found}: its air is held on the way`);
+  if (left >= 0) return refuse(fan, `for which ${most} against its flow are not enough: ${found}`);
   const { path, loss } = dearest(state, terminal);
-  return refuse(fan, `of which ${most} are not enough: ${found}; most is lost in '${path}', ${pascals(loss)}`);
+  return refuse(fan, `for which ${most} are not enough: ${found}; most is lost in '${path}', ${pascals(loss)}`);
 };
 
 /** Refuses a fan whose terminals have too much as soon as its air reaches them, or though it does not. */
@@ -270,11 +269,11 @@ const refuseNeedless = (fan: FanOutline, { state, served: counted, below = state
   const { pressure } = state;
   const ids = new Set(counted.map(idOf));
   if (!(leastLeft(below.held.filter((one) => ids.has(idOf(one)))) >= -far)) {
-    const why = `at ${pascals(pressure)} of which its terminals go over from too little to too much at once`;
-    return refuse(fan, `${why}: what others give them changes there`);
+    const why = `whose terminals change from too little to too much at once at ${pascals(pressure)}`;
+    return refuse(fan, `${why}: what other fans or inflows give them changes there`);
   }
-  const helps = `up to ${pressure.toPrecision(4)} Pa of it none of its air reaches them, or no more pressure`;
-  const found = `'${fan.name}': others alone give '${[...ids].join("', '")}' their design flow; ${helps}`;
+  const helps = `up to ${pressure.toPrecision(4)} Pa this fan brings them no air, or no more pressure`;
+  const found = `'${fan.name}': without it, other fans or inflows give '${[...ids].join("', '")}' their design flow; ${helps}`;
   throw new InputError([problemOf("fan.not-needed", "fanName", "a fan whose air its terminals need", found)]);
 };
 
@@ -315,7 +314,7 @@ const requireChoice = (fan: FanOutline, { equations }: System): void => {
     const branch = equations.controlBranch(c);
     const isFree = [equations.from[branch], equations.to[branch]].every((end) => hasReference(equations, end, branch));
     if (pressures.length > 0 || isFree) continue;
-    refuse(fan, `whose terminals' design flows leave no choice to '${other}', which holds its flow by a controller`);
+    refuse(fan, `whose terminals' design flows already fix the flow of '${other}', which has a controller for it`);
   }
 };
 
@@ -348,7 +347,7 @@ class Following {
 /**
  * The state at the pressure that a fan needs.
  *
- * Which terminals a fan serves shows only once they are held, and which are to be held hangs on which it serves. So all
+ * Which terminals a fan serves shows only once they are held, and which are to be held depends on which it serves. So all
  * that are joined to it are held first, and all regulators count with what they need; those that its air turns out not to
  * serve, or that lack pressure however much it gives, are let go; those that its air reaches all the same are taken
  * back; and the rest is sought again until nothing changes. Each comes back once at most, so each changes sides three times
@@ -392,7 +391,7 @@ export const requiredState = (layout: Layout, fan: FanOutline, joined: readonly 
       !isOne(state, design.at(state.pressure)) ||
       (isControlled && !isHeldByValves(layout, fan, state, needing.members))
     ) {
-      refuse(fan, `at ${pascals(state.pressure)} of which the network has more than one state`);
+      refuse(fan, `with which the network has more than one state at ${pascals(state.pressure)}`);
     }
     return state;
   }

@@ -49,7 +49,7 @@ const endsIn = (
 const restsAt = ({ layout: { connectivity } }: System, point: number): boolean =>
   point >= connectivity.nodeOf.length || connectivity.kinds[connectivity.nodeOf[point]].endsPaths;
 
-/** Shares of a fan's air by point; airs that meet mix in proportion to their flows. */
+/** Shares of a fan's air by point; streams that meet mix in proportion to their flows. */
 const sharesOf = (system: System, massFlow: Float64Array, fan: number, sign: 1 | -1): Float64Array => {
   const { branches, inflow, points } = system.equations;
   const shares = new Float64Array(points);

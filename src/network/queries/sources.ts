@@ -30,14 +30,15 @@ const rankOf = (source: Source): number => (source === givenSource ? order.lengt
 /**
  * What a solved network rests on: friction law, air, surfaces, equivalent diameters, fittings, ends, transitions, fans,
  * openings, each with its source, how the source came into this library, and its spread. Lengths, sections, heights and
- * pressures of the document are not listed; its ratings and coefficients are, as given. Which way the air goes, and
- * whether it is laminar, is as solved.
+ * pressures of the document are not listed; its ratings and coefficients are, as given. Flow directions, and whether
+ * flow is laminar, are as solved.
  *
  * @param network - The network, parsed or as a document.
  * @param solution - Its solution [SI].
- * @returns Plain data, one entry for each source in each spread and note, with the paths of what rests on it; spreads are
- *   fractions [-]. Sources from memory come first, then computed ones, those of a library, those read, and last what the
- *   document gives. All sources of a fitting's kind are listed, also those for other shapes than its own.
+ * @returns Plain data, one entry for each source in each spread and note, with the paths of the values that come from
+ *   it; spreads are fractions [-]. Sources from memory come first, then computed ones, ones from a library, ones read,
+ *   and last what the document gives. All sources of a fitting's kind are listed, also those for other shapes than its
+ *   own.
  * @throws DocumentError for a wrong document; InputError `solution.mismatch` for the solution of another network,
  *   `not-an-object` for no solution.
  *

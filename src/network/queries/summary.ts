@@ -28,7 +28,7 @@ export interface SummaryRow {
   readonly path: string;
   /** The number, in its unit [`unit`]. */
   readonly value: number;
-  /** Empty for the speed of a fan, which is over that of its curve, or in the unit of that. */
+  /** Empty for the speed of a fan, which is relative to its curve's, or in its curve's unit. */
   readonly unit: string;
   /** Number and unit, to three digits; of what is missing of a set value also the limit that binds. */
   readonly text: string;

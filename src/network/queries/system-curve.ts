@@ -53,7 +53,7 @@ const edgeResolution = 1e-9;
 const shorterSteps = 16;
 /** Share of the flow where the network runs at which it is asked on either side too: fan and network change sides between. */
 const besideSolved = 1e-6;
-/** How often in a walk a flow that its state does not reach is sought anew in vain: that is dear where fans are controlled. */
+/** How often in a walk a flow that its state does not reach is sought again in vain: that is costly if fans are controlled. */
 const newSearches = 3;
 
 const requireFlows = (range: SystemCurveRange): void => {
@@ -194,15 +194,16 @@ const meetingsOn = (model: FanModel, demand: Demand, needs: readonly Need[]): Co
 /**
  * What the rest of a network needs of one of its fans, flow by flow, and every point at which the fan can run in it.
  *
- * The fan is taken out of its place and a flow imposed there; all else follows its own laws, other fans included: each at
- * its own speed, or at that which its controller finds. What the air of the fan loses inside its own air handler counts
- * as the network's. A controlled fan is compared at the speed that its controller finds.
+ * The fan is taken out and a flow is imposed in its place. Everything else follows its own laws, including other fans,
+ * each at its own speed or at the speed its controller finds. Losses inside the fan's own air handler count as the
+ * network's. A controlled fan is compared at the speed that its controller finds.
  *
- * Where several states of the other fans are possible at one flow, the curve begins with that in which `solveNetwork`
- * solves the network, and follows it up and down from there: what is solved is among the intersections if it lies in the
- * range. The one exception is a pressure controller at its limit whose reading follows its fan the other way once the flow
- * is imposed: it would then leave the limit. Other states come in only where the solved one ends, or a step is too long to
- * keep it; so where the fan meets them may hang on the range and the number of points, and some may be missing.
+ * If several states of the other fans are possible at one flow, the curve begins with the state in which `solveNetwork`
+ * solves the network, and follows it up and down from there. The solved point is among the intersections if it lies in
+ * the range. The one exception is a pressure controller at its limit whose reading responds to its fan in the opposite
+ * direction once the flow is imposed: it would then leave the limit. Other states appear only where the solved one
+ * ends, or where a step is too long to keep it. So the points where the fan meets them may depend on the range and the
+ * number of points, and some may be missing.
  *
  * @param network - A parsed network, or a document, which is parsed first.
  * @param fanName - A fan's node id, or `unit.supply`.
@@ -210,11 +211,11 @@ const meetingsOn = (model: FanModel, demand: Demand, needs: readonly Need[]): Co
  *   at equal steps [-], 2 to 1000. Intersections are looked for in this range; two that lie between the same two
  *   points may be missed if the points do not show the bend between them.
  * @returns `points` with the fan total pressure needed [Pa] at each flow [m³/s]; `unreachable`, flows without an answer
- *   below 1e5 Pa, as against a shut backdraught damper, or beyond where the state followed ends and no other was found,
- *   with the reason; `jumps`, flows at which the curve jumps across the fan's; `intersections` with the fan's curve at its speed
- *   and density, on both of which fan and network agree to rounding of the flow: flow, pressure, `stable` (the fan's slope
- *   is below the system's), `withinCurve`, `aboveStall` (flow above the stall region [m³/s], negative in and below it) and
- *   `toCurveEnd` (flow left to the last point [m³/s]).
+ *   below 1e5 Pa, for example against a shut backdraught damper, or beyond the end of the state followed if no other
+ *   was found, with the reason; `jumps`, flows at which the curve jumps across the fan's; `intersections` with the
+ *   fan's curve at its speed and density, on both of which fan and network agree to rounding of the flow: flow,
+ *   pressure, `stable` (the fan's slope is below the system's), `withinCurve`, `aboveStall` (flow above the stall
+ *   region [m³/s], negative in and below it) and `toCurveEnd` (flow left to the last point [m³/s]).
  * @throws DocumentError for a wrong document; InputError `unknown-fan`, `out-of-range` or `unknown-key` for a wrong
  *   range, `fan.no-way-round` where a flow through the fan has no other way back; SolveError where the network of a
  *   controlled fan is not solved, or where it has no answer between two flows that have one, at which they change sides.

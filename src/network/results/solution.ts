@@ -95,7 +95,7 @@ export interface NodeLosses {
   pattern?: string;
   /** The published model. */
   model: string;
-  /** Whether the values of this state are not those of a published form as it is, but joined to it by us; of a tee. */
+  /** Whether the values of this state of a tee are not from a published form as it is, but bridged by us. */
   bridged?: boolean;
   /**
    * In the coefficients of both paths beyond the published forms, because these would give power to the air [-]; 0 where
@@ -175,7 +175,7 @@ export interface FanResult {
   totalPressure: number;
   /** Fan static pressure: total less the velocity pressure at the outlet [Pa]; where the curve gives its outlet. */
   staticPressure?: number;
-  /** Over that of its curve [-]; of curves at several speeds, in their unit. */
+  /** Relative to its curve's [-]; of curves at several speeds, in their unit. */
   speed: number;
   /** Electrical input [W]; where the curve gives power or efficiency. Of a fan at rest its standby power. */
   power?: number;
@@ -236,7 +236,7 @@ export interface AirHandlerResult {
   power?: number;
   /** Power over the larger flow of its running fans at 1.2 kg/m³ [W/(m³/s)] */
   specificFanPower?: number;
-  /** Behind the exchanger, dry and without the heat of the fans; where both airs are given by temperature [°C] */
+  /** Downstream of the exchanger, dry and without the heat of the fans; if the air of both streams is given by temperature [°C] */
   supplyTemperature?: number;
   /** The same of the air that goes outdoors [°C] */
   exhaustTemperature?: number;

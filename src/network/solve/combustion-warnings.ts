@@ -12,7 +12,7 @@ const advice =
   "with any open-flued appliance or stove, flue gas with carbon monoxide can be drawn back; have a registered person check air supply, interlock and spillage with all fans at full rate, and follow the local code";
 
 /**
- * Cautions about flue gas: each room of which the pressure was found too far below outdoors, then terminals elsewhere
+ * Cautions about flue gas: each room whose pressure was found too far below outdoors, then terminals elsewhere
  * that extract more than is supplied.
  */
 export const combustionWarnings = ({ nodes }: Network, solution: Solution): Warning[] => {

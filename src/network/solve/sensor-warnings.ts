@@ -6,7 +6,7 @@ import type { Solution, Warning } from "../results/solution.js";
 
 /** Velocity pressure below which no sensor tells static from total pressure [Pa] */
 const leastVelocityPressure = 1e-2;
-/** Nearer than this to the pressure of the place, the static pressure at an end is that of the place [Pa] */
+/** Nearer than this to the pressure of the place, the static pressure at an end counts as the same [Pa] */
 const samePressure = 1e-5;
 
 /** Sensors of static pressure where a duct's air loses all its velocity: they read the place that it opens into. */
@@ -18,7 +18,7 @@ export const sensorWarnings = (network: Network, solution: Solution): Warning[] 
       const place = openedInto(sensor, network.ducts, solution);
       if (place === undefined) continue;
       const outcome = helpless ? "; so the controller holds nothing, and any speed would do" : "";
-      const message = `the sensor of fan '${name}' stands where duct '${sensor.duct}' opens into '${place}' and its air loses its velocity: the static pressure there is that of '${place}', whatever the fan blows${outcome}; sense farther up the duct, or name the node`;
+      const message = `the sensor of fan '${name}' stands where duct '${sensor.duct}' opens into '${place}' and its air loses its velocity: the static pressure there equals the pressure of '${place}' at any fan flow${outcome}; sense farther up the duct, or name the node`;
       warnings.push({ code: "sensor.open-end", path: `fans.${name}.control.${key}`, message });
     }
   }
@@ -61,7 +61,7 @@ const sensorsOf = (control: ControlPart | undefined): [key: string, sensor: Duct
   return given.flatMap(([key, sensor]) => (sensor !== undefined && "duct" in sensor ? [[key, sensor]] : []));
 };
 
-/** The place whose pressure a sensor in a duct reads; undefined where it reads that of the duct. */
+/** The place whose pressure a sensor in a duct reads; undefined where it reads the duct's own. */
 const openedInto = (
   { duct: id, at }: DuctSensor,
   ducts: Network["ducts"],

@@ -9,8 +9,8 @@ import type { Solution } from "../results/solution.js";
 const tables = ["ducts", "nodes", "terminals", "openings", "fans", "airHandlers"] as const;
 
 /**
- * Throws InputError `not-an-object` unless an argument, its tables and their entries are objects that can be read, as those of
- * a solution are.
+ * Throws InputError `not-an-object` unless an argument, its tables and their entries are objects that can be read, as in
+ * a solution.
  */
 export const requireSolution = (name: string, solution: Solution): void => {
   try {

@@ -23,8 +23,8 @@ export interface SolveOptions {
    */
   readonly tolerance?: number;
   /**
-   * Newton steps allowed [-], a whole number, 1 or more; default 200. A network of any size takes about ten; where speeds of controlled fans
-   * must be sought one at a time, five times as many are allowed.
+   * Newton steps allowed [-], a whole number, 1 or more; default 200. A network of any size takes about ten. If speeds
+   * of controlled fans must be sought one at a time, five times as many are allowed.
    */
   readonly maxIterations?: number;
 }
@@ -51,8 +51,8 @@ export const limitsOf = ({ tolerance = 1, maxIterations = 200 }: SolveOptions = 
  *   the largest mass flow (or 1e-12 kg/s), and every element obeys its law within 1e-6 Pa, both times `tolerance`.
  *   Equal input gives equal bits.
  * @throws DocumentError for a wrong document; InputError `out-of-range` or `unknown-key` for wrong options,
- *   `not-an-object` for a start that is no solution; SolveError when no answer meets the tolerance, with its status, what
- *   was tried, and the node and duct where it is worst.
+ *   `not-an-object` for a start that is no solution; SolveError when no answer meets the tolerance, with its status,
+ *   what was tried, and the worst node and duct.
  *
  * Source: global gradient method, Todini and Pilati 1988 (memory); laws as in docs/physics.md.
  * @example solveNetwork(document).terminals.bedroom.flow; // m³/s

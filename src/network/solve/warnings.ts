@@ -50,12 +50,12 @@ const columnWarning = (layout: Layout, terminals: readonly TerminalNode[]): Warn
     return Math.abs(density / outdoor - 1) > sameDensity;
   });
   if (other === undefined) return [];
-  const message = `terminals without a room stand at different heights and their air is not outdoor air ('${other.id}' for one): the columns of air in the rooms are missing; give them rooms`;
+  const message = `terminals without a room stand at different heights and their air is not outdoor air ('${other.id}' for example): the columns of air in the rooms are missing; give them rooms`;
   return [{ code: "room.column-missing", path: `nodes.${other.id}.room`, message }];
 };
 
 /**
- * Fittings outside what their sources cover: each geometry by itself; of low or high Reynolds numbers, which whole
+ * Fittings outside what their sources cover: each geometry separately; of low or high Reynolds numbers, which whole
  * buildings share, the number and the worst.
  */
 const fittingWarnings = ({ ducts }: Solution): Warning[] => {
@@ -112,7 +112,7 @@ const junctionWarnings = (network: Network, layout: Layout, { ducts }: Solution)
   }
   if (worst === undefined) return warnings;
   const others = parting === 1 ? "" : ` (and ${parting - 1} more)`;
-  const message = `air parts or joins at junction '${worst.id}' without loss, at a velocity pressure of ${worst.pressure.toFixed(1)} Pa${others}: a tee or a plenum would lose some of it`;
+  const message = `air divides or combines at junction '${worst.id}' without loss, at a velocity pressure of ${worst.pressure.toFixed(1)} Pa${others}: a tee or a plenum would lose some of it`;
   return [...warnings, { code: "junction.no-loss", path: `nodes.${worst.id}`, message }];
 };
 
@@ -152,7 +152,7 @@ const mixedWarning = (network: Network, layout: Layout): Warning[] => {
   if (worst === undefined) return [];
   const { id, light, heavy } = worst;
   const others = mixing === 1 ? "" : ` (and at ${mixing - 1} more)`;
-  const message = `different airs meet at '${id}': ${airText(light)} and ${airText(heavy)}${others}; the air behind is as the document gives it or design flows mix it, whatever flows are solved`;
+  const message = `air of different states meets at '${id}': ${airText(light)} and ${airText(heavy)}${others}; the air downstream is as the document or design flows set it, regardless of the solved flows`;
   return [{ code: "air.mixed", path: `nodes.${id}`, message }];
 };
 

@@ -146,7 +146,7 @@ export const documentFaults = [
   },
   {
     code: "value.unreadable",
-    meaning: "A value that throws an error when it is read, so that nothing can be said of it.",
+    meaning: "A value that throws an error when it is read, so it cannot be checked.",
     text: '{ format: "ductgraph/1", nodes: [{ id: "a", get kind() { throw new Error("no"); } }] }',
     path: "nodes.0",
     id: "a",
@@ -429,7 +429,7 @@ export const documentFaults = [
   {
     code: "tee.air",
     meaning:
-      "A tee whose legs hold different air, their own or inherited. Give them one: in their `air`, or in that of the rooms it comes from.",
+      "A tee whose legs hold different air, their own or inherited. Give them the same air: in their `air`, or in the `air` of the rooms it comes from.",
     document: oneTee({}, { air: { density: 1.1 } }),
     path: "nodes.2",
     id: "t",
@@ -437,7 +437,7 @@ export const documentFaults = [
   // ---- Fans, units, terminals
   {
     code: "fan.stopped-missing",
-    meaning: "A fan of speed 0 that does not say what it loses when it stands still (`stopped`).",
+    meaning: "A fan of speed 0 without its loss while stopped (`stopped`).",
     document: oneFan({ speed: 0 }),
     path: "nodes.2.speed",
     id: "f",
@@ -473,7 +473,7 @@ export const documentFaults = [
   {
     code: "fan.speed-far",
     meaning:
-      "A speed or a limit of control that is in another unit than the curves: below 0.05 of the slowest or above 5 times the fastest. Of curves at several `speeds` that is a share beside revolutions, such as here; of a single curve, whose own speed counts as 1, percent or revolutions, such as 85 or 1450 for 0.85. Beside a `setting`, a speed that is no share of that of the setting.",
+      "A speed or a limit of control that is in another unit than the curves: below 0.05 of the slowest or above 5 times the fastest. For curves at several `speeds`, it is a share where revolutions are expected, as here. For a single curve, whose own speed counts as 1, it is percent or revolutions, such as 85 or 1450 for 0.85. Beside a `setting`, it is a speed that is not a share of the setting's.",
     document: oneFan({
       speed: 1,
       curve: {
@@ -513,7 +513,7 @@ export const documentFaults = [
   },
   {
     code: "sensor.ports",
-    meaning: "A sensor at a node with ports, which has no one pressure; in a duct at the port it would have.",
+    meaning: "A sensor at a node with ports, which has no single pressure. Put it in a duct at the port.",
     document: oneFan({ control: { kind: "pressure", pressure: 20, sensor: { node: "f" } } }),
     path: "nodes.2.control.sensor.node",
     id: "f",
@@ -527,7 +527,7 @@ export const documentFaults = [
   },
   {
     code: "control.ring",
-    meaning: "A fan balanced to itself, or fans each to the other, so that nothing says how fast they run.",
+    meaning: "A fan balanced to itself, or fans balanced to each other, so that nothing sets their speed.",
     document: oneFan({ control: { kind: "balance", to: "f" } }),
     path: "nodes.2.control.to",
     id: "f",
@@ -535,7 +535,7 @@ export const documentFaults = [
   {
     code: "control.doubled",
     meaning:
-      "Controllers of which one follows from the others: of the flow in one line of ducts, of one pressure, or of flows and pressures that hang together in the whole network.",
+      "Controllers that are not independent of each other: they hold the flow in one line of ducts, the same pressure, or flows and pressures that depend on each other in the whole network.",
     document: twoFans({ kind: "flow", flow: "20 l/s" }, { kind: "flow", flow: "20 l/s" }),
     path: "nodes.2.control",
     id: "f",
@@ -620,7 +620,7 @@ export const documentFaults = [
   },
   {
     code: "unit.air-temperature",
-    meaning: "Frost protection beside an intake air of which the temperature is not known.",
+    meaning: "Frost protection beside intake air whose temperature is not known.",
     document: { ...coldUnit({ frost: { below: -3, preheater: 1000 } }), air: { density: 1.2 } },
     path: "nodes.2.frost.below",
     id: "unit",
@@ -628,7 +628,7 @@ export const documentFaults = [
   {
     code: "unit.frost-controlled",
     meaning:
-      "Frost protection by less supply air beside a controller that holds a pressure, of which no share is a flow.",
+      "Frost protection by less supply air beside a controller that holds a pressure: a share of a pressure is not a flow.",
     document: coldUnit(
       { frost: { below: -3, reduceSupplyTo: 0.7 } },
       {
@@ -757,7 +757,7 @@ export const inputErrors = [
   },
   {
     code: "curve.family-crosses",
-    meaning: "Curves of a family of which a lower speed gives more pressure than a higher one.",
+    meaning: "Curves of a family in which a lower speed gives more pressure than a higher one.",
     call: 'fanFamily({ pressureKind: "total", speeds: [1, 2].map((speed) => ({ speed, points: [{ flow: 0, pressure: 9 / speed }, { flow: 1, pressure: 0 }] })) })',
   },
   {
@@ -845,7 +845,7 @@ export const inputErrors = [
   },
   {
     code: "fan.no-way-round",
-    meaning: "A fan before or behind which the network ends, so that no flow can be imposed on it.",
+    meaning: "A fan with no network upstream or downstream of it, so no flow can be imposed on it.",
     call: 'systemCurve({ ...network, nodes: network.nodes.map((one) => (one.id === "out" ? { id: "out", kind: "room" } : one)) }, "wall", { from: 0, to: 0.1, points: 2 })',
   },
   {
@@ -855,7 +855,7 @@ export const inputErrors = [
   },
   {
     code: "fan.no-required-pressure",
-    meaning: "A fan of which no pressure, or none that is found alone, gives its terminals their design flow.",
+    meaning: "A fan that gives its terminals their design flow at no pressure, or at none that is the only one.",
     call: 'indexRun({ ...network, nodes: [{ ...network.nodes[2], id: "in", service: "extract", designFlow: 0.02 }, network.nodes[1], { ...network.nodes[2], designFlow: 0.02 }], ducts: network.ducts.slice(0, 2) }, "f")',
   },
   {
@@ -991,7 +991,7 @@ export const warnings = [
   },
   {
     code: "tee.outside-range",
-    meaning: "A tee whose geometry lies outside what its model covers: it is computed all the same.",
+    meaning: "A tee whose geometry lies outside what its model covers: it is still computed.",
     document: oneTee({}, { section: { diameter: 0.05 } }),
     path: "nodes.t",
   },
@@ -1010,7 +1010,7 @@ export const warnings = [
   {
     code: "sensor.open-end",
     meaning:
-      "A controller that senses static pressure where the air of its duct loses its velocity: there it reads the place into which the duct opens, whatever the fan blows. Where no fan changes the pressure of that place, the controller holds nothing: its result has `noEffect`.",
+      "A controller that senses static pressure where the air of its duct loses its velocity: there it reads the pressure of the place into which the duct opens, at any fan flow. If no fan changes the pressure of that place, the controller holds nothing: its result has `noEffect`.",
     document: oneFan({ control: { kind: "pressure", pressure: 0, sensor: { duct: "b", at: "outlet" } } }),
     path: "fans.f.control.sensor",
   },
@@ -1125,7 +1125,7 @@ export const warnings = [
   },
   {
     code: "terminal.loss-negative",
-    meaning: "An extract terminal of which the static rating is below the velocity pressure at this flow.",
+    meaning: "An extract terminal whose static rating is below the velocity pressure at this flow.",
     document: {
       ...oneTerminal({}),
       nodes: [
@@ -1143,13 +1143,13 @@ export const warnings = [
   },
   {
     code: "terminal.coefficient-below-one",
-    meaning: "A supply terminal that loses less than the velocity pressure, which its jet takes along.",
+    meaning: "A supply terminal that loses less than the velocity pressure, which its jet carries away.",
     document: { ...oneTerminal({}), nodes: [windy(50), oneTerminal({ loss: { coefficient: 0.5 } }).nodes[1]] },
     path: "nodes.t.loss",
   },
   {
     code: "unit.fan-at-missing",
-    meaning: "A stream whose air differs before and behind it, and that does not say where its fan sits.",
+    meaning: "A stream whose air differs upstream and downstream, without `fanAt` to say where its fan sits.",
     document: {
       ...oneUnit({ fan: { curve: { pressureKind: "total", points: falling } } }),
       ducts: [
@@ -1161,7 +1161,7 @@ export const warnings = [
   },
   {
     code: "unit.includes-missing",
-    meaning: "A unit curve beside components, of which nobody says which it contains.",
+    meaning: "A unit curve beside components, without `includes` to say which of them it contains.",
     document: oneUnit({
       fan: { curve: { pressureKind: "total", of: "unit", points: falling } },
       components: [filter],
@@ -1209,14 +1209,15 @@ export const warnings = [
   },
   {
     code: "unit.bypass-cold",
-    meaning: "A unit in bypass that supplies air colder than its frost protection, which rests, or frost lets it.",
+    meaning:
+      "A unit in bypass that supplies air colder than its frost limit, or than 0 °C: frost protection is inactive in bypass.",
     document: coldHouse({ state: "bypass", exchanger: { efficiency: 0.85 }, frost: { below: -3, preheater: 1000 } }),
     path: "nodes.unit.state",
   },
   {
     code: "unit.temperatures-unknown",
     meaning:
-      "An exchanger beside air that is given by its density, so that nobody can say how warm the air behind it is.",
+      "An exchanger beside air that is given by its density, so the temperature of the air downstream of it is not known.",
     document: {
       format,
       air: { density: 1.2 },

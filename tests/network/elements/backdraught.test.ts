@@ -109,7 +109,7 @@ test("of a fan behind a shut damper it is said that a little air goes back, in n
   const { fans, warnings } = besideEachOther(weak, { backdraught: true });
   expect(fans.g.flow).toBeLessThan(0);
   const { message } = warnings.find(({ code }) => code === "fan.outside-curve") ?? { message: "" };
-  const [, litres] = /^air goes back through fan 'g', ([0-9.]+) l\/s/.exec(message) ?? [];
+  const [, litres] = /^air flows backwards through fan 'g', ([0-9.]+) l\/s/.exec(message) ?? [];
   expect(Number(litres) / (-1000 * fans.g.flow)).toBeCloseTo(1, 2);
 });
 

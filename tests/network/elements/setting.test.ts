@@ -94,7 +94,7 @@ describe("a fan on one of its settings", () => {
   test("a speed beside a setting that cannot be a share of it is told, as that in 1/min is", () => {
     const faults = (fan: object): unknown[] =>
       checkNetwork(documentOf(fan)).problems.map(({ code, path, expected }) => [code, path, expected]);
-    const told = [["fan.speed-far", "nodes.2.speed", "a speed over that of the setting, 0.05 to 5"]];
+    const told = [["fan.speed-far", "nodes.2.speed", "a speed relative to the setting's, 0.05 to 5"]];
     expect(faults({ setting: "day", speed: 1200 })).toEqual(told);
     expect(faults({ setting: "day", speed: 0.04 })).toEqual(told);
     expect(faults({ setting: "day", speed: 1.3 })).toEqual([]);

@@ -181,7 +181,7 @@ describe("along a stream ducts carry the air of where it comes from", () => {
     expect(ducts.exhaust.air?.temperature).toBeCloseTo(exhaustTemperature, 2);
     const reached = -10 + 100 / ((supply?.massFlow ?? 0) * 1006);
     const { message } = warnings.find(({ code }) => code === "unit.preheater-short") ?? { message: "" };
-    expect(message).toContain(`reaches ${reached.toFixed(1)} °C`);
+    expect(message).toContain(`warm it to ${reached.toFixed(1)} °C`);
   });
 
   test("in bypass, and off, both airs pass the unit as they are", () => {
@@ -467,7 +467,7 @@ describe("different airs that meet", () => {
       ["tee.air", "nodes.9"],
     ]);
     expect(problems[0].message).toBe(
-      "nodes.9: expected legs of one air; inherited air comes from outdoors, rooms and units: name 'air' on these ducts, or give their rooms one air, got air of 21.0 °C (1.200 kg/m³) in 'extract' and air of 18.0 °C (1.212 kg/m³) in 'from-kitchen'",
+      "nodes.9: expected legs with the same air; inherited air comes from outdoors, rooms and units: name 'air' on these ducts, or give their rooms the same air, got air of 21.0 °C (1.200 kg/m³) in 'extract' and air of 18.0 °C (1.212 kg/m³) in 'from-kitchen'",
     );
     const found = temperaturesIn(solved(gathering({ temperature: 20 })));
     expect(found.exhaust).toBeCloseTo(20 - 0.8 * 30, 12);
@@ -560,7 +560,7 @@ describe("a compiled network", () => {
     const parameter = compiled.parameter("nodes.bath.air.temperature");
     expect(() => {
       parameter.value = 24;
-    }).toThrow(/tee|legs of one air/);
+    }).toThrow(/tee|legs with the same air/);
     expect(parameter.value).toBe(20);
     close(compiled.solve(both), solveNetwork(withChanges(network, both)));
     compiled.update();

@@ -52,7 +52,7 @@ import {
 /** One side of an air handler: a fan and the parts that the air passes. */
 export type StreamPart<F extends Form = "parsed"> = {
   readonly fan: FanPart<F>;
-  /** Where the fan sits; its and the components' flow and density are those of the duct there. Default: inlet. */
+  /** Where the fan sits. The duct there sets the flow and density of the fan and the components. Default: inlet. */
   readonly fanAt?: "inlet" | "outlet";
   /** Names of the components that a unit curve contains at their `clean` pressure; beside one it is asked for. Default: none. */
   readonly includes?: readonly string[];
@@ -87,12 +87,12 @@ const stream: Field<StreamPart, StreamPart<"written">> = exactly<StreamPart, Str
     object({
       fan: fanWith({}),
       fanAt: about(
-        "Where the fan sits; its and the components' flow and density are those of the duct there. Default: inlet.",
+        "Where the fan sits. The duct there sets the flow and density of the fan and the components. Default: inlet.",
         optional(choice(["inlet", "outlet"])),
       ),
       components: preset(list(component), []),
       includes: about(
-        "Names of the components that a unit curve contains, clean; beside one it is asked for, and may be empty. Default: none.",
+        "Names of the components whose clean loss a unit curve already contains. Give it with every unit curve; it may be empty. Default: none.",
         optional(list(text())),
       ),
     }),
@@ -111,7 +111,7 @@ const lossOf = ({ state }: AirHandlerNode, { bypassed, pressure }: ComponentPart
 
 /**
  * What a component loses beside the fan's curve [Pa]: a unit curve was measured with the components that it includes,
- * clean, so that of those only what is beyond is still to be lost.
+ * clean, so these lose only what exceeds that.
  */
 const leftToLose = (node: AirHandlerNode, { includes }: StreamPart, one: ComponentPart): number =>
   lossOf(node, one) - (includes?.includes(one.name) ? (one.clean ?? one.pressure) : 0);
@@ -133,7 +133,7 @@ const actingFan = (node: AirHandlerNode, name: StreamName, part: StreamPart, int
   };
 };
 
-/** Whether its fan or its components change the pressure of the air that passes a stream, whatever the fan does. */
+/** Whether its fan or its components change the pressure of the air that passes a stream, at any state of the fan. */
 const streamResists = (node: AirHandlerNode, part: StreamPart): boolean =>
   fanResists(node.state === "off" ? { ...part.fan, speed: 0 } : part.fan) ||
   part.components.some((one) => leftToLose(node, part, one) > 0);
@@ -142,7 +142,7 @@ const streamResists = (node: AirHandlerNode, part: StreamPart): boolean =>
 const unitProblems = function* (node: AirHandlerNode, { airIn, portDuct }: Surroundings): Generator<ElementProblem> {
   for (const [name, part] of airStreamsOf(node)) {
     if (node.state !== "off" || part.fan.stopped !== undefined) continue;
-    const expected = "the loss of the fan when it stands still, since the unit is off";
+    const expected = "the loss of the fan while it is stopped, since the unit is off";
     yield { code: "fan.stopped-missing", key: `${name}.fan.stopped`, expected, found: "nothing" };
   }
   if (node.exchanger !== undefined && airStreamsOf(node).length < 2) {
@@ -154,7 +154,8 @@ const unitProblems = function* (node: AirHandlerNode, { airIn, portDuct }: Surro
     return;
   }
   if ("reduceSupplyTo" in node.frost && node.supply.fan.control?.kind === "pressure") {
-    const expected = "a supply fan that holds a flow, a balance or nothing, of which a share is less supply air";
+    const expected =
+      "a supply fan that holds a flow, a balance or nothing, so that a smaller share means less supply air";
     yield { code: "unit.frost-controlled", key: "frost.reduceSupplyTo", expected, found: "one that holds a pressure" };
   }
   const duct = portDuct("intake");
@@ -172,7 +173,7 @@ const streamProblems = function* (node: AirHandlerNode, name: StreamName, part: 
     const key = `${name}.components.${i}`;
     if (names.has(one.name)) {
       const found = `${shown(one.name)} again`;
-      yield { code: "name.duplicate", key: `${key}.name`, expected: "a name of its own", found };
+      yield { code: "name.duplicate", key: `${key}.name`, expected: "a unique name", found };
     }
     names.add(one.name);
     if (one.clean !== undefined && one.clean > one.pressure) {
@@ -217,7 +218,7 @@ export const airHandler: NodeKind<AirHandlerNode> = {
           supply: about("From its port `intake` to its port `supply`.", optional(stream)),
           extract: about("From its port `extract` to its port `exhaust`.", optional(stream)),
           state: about(
-            "On by default. In bypass components lose their `bypassed` and no heat is recovered; off, both fans stand still.",
+            "Default: on. In bypass, components lose their `bypassed` pressure and no heat is recovered. Off, both fans are stopped.",
             optional(choice(["on", "bypass", "off"])),
           ),
           exchanger: optional(exchanger),
@@ -375,11 +376,11 @@ const joinStream = (
       };
       const [first, last] = [before, behind].map((place) => site.airIn(place.duct(0)).density);
       if (part.fanAt === undefined && Math.abs(last / first - 1) > densityLimit) {
-        const message = `stream '${fanName}' does not say where its fan sits ('fanAt'), and the air before and behind it differs: ${first.toFixed(3)} and ${last.toFixed(3)} kg/m³; the fan is taken to sit at the inlet`;
+        const message = `stream '${fanName}' does not say where its fan sits ('fanAt'), and the air before and behind it differs: ${first.toFixed(3)} and ${last.toFixed(3)} kg/m³; the fan is assumed to sit at the inlet`;
         warnings.push({ code: "unit.fan-at-missing", path: `nodes.${unit}.${name}.fanAt`, message });
       }
       if (part.fan.curve?.of === "unit" && part.includes === undefined && part.components.length > 0) {
-        const message = `stream '${fanName}' does not say which of its components its unit curve contains ('includes', which may be empty); all are taken to stand outside it and lose their pressure beside it`;
+        const message = `stream '${fanName}' does not say which of its components its unit curve contains ('includes', which may be empty); all are assumed to be outside it and to lose their pressure in addition`;
         warnings.push({ code: "unit.includes-missing", path: `nodes.${unit}.${name}.includes`, message });
       }
       return result;

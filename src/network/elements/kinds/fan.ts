@@ -6,14 +6,14 @@ import { FanBlock, type FanPart, fanProvenance, fanResists, fanWith, sensorReads
 import { fanProblems } from "../fan-checks.js";
 import { freePressure, lossless, type NodeBase, type NodeKind } from "./kind.js";
 
-/** A fan in the duct, from its port `inlet` to its port `outlet`. Flow and density are those of the duct at the inlet. */
+/** A fan in the duct, from its port `inlet` to its port `outlet`. It has the flow and density of the duct at the inlet. */
 export type FanNode<F extends Form = "parsed"> = NodeBase<F> & { readonly kind: "fan" } & FanPart<F>;
 
 export const fan: NodeKind<FanNode> = {
   kind: "fan",
   field: exactly<FanNode, FanNode<"written">>()(
     about(
-      "A fan in the duct, from its port `inlet` to its port `outlet`; flow and density are those of the duct at the inlet.",
+      "A fan in the duct, from its port `inlet` to its port `outlet`; the duct at the inlet sets its flow and density.",
       fanWith({ id: id(), kind: word("fan"), ...labels(), elevation: elevation() }),
     ),
   ),

@@ -20,7 +20,7 @@ export const junction: NodeKind<JunctionNode> = {
         ...labels(),
         elevation: elevation(),
         inflow: about(
-          "Brought into the network here, of the network's air; negative takes out.",
+          "Air brought into the network here, in the state of the network's `air`; negative takes air out.",
           preset(quantity("flow"), 0),
         ),
       }),

@@ -22,7 +22,7 @@ export interface LinkOutline {
   readonly from: string;
   /** A point; the empty text is the still outdoor air. */
   readonly to: string;
-  /** Whether air that flows through it loses or gains pressure, whatever the direction. */
+  /** Whether air that flows through it loses or gains pressure, in either direction. */
   readonly resists: boolean;
 }
 
@@ -37,7 +37,7 @@ export interface FanOutline {
   readonly at: string;
   /** The stream of a unit to which it belongs. */
   readonly service?: "supply" | "extract";
-  /** Whether its node keeps it still, whatever its own keys say. */
+  /** Whether its node keeps it still, regardless of its own keys. */
   readonly still?: boolean;
 }
 
@@ -55,9 +55,9 @@ export interface Surroundings {
   nearestOf(id: string, kind: string): string | undefined;
   /** The air in a duct; undefined where an air of the document is at odds with itself, which is a fault of its own. */
   airIn(duct: Duct): AirState | undefined;
-  /** Whether ducts that name no air inherit that of outdoors, rooms and units. */
+  /** Whether ducts that name no air inherit it from outdoors, rooms and units. */
   readonly inherits: boolean;
-  /** The network's air, on which other airs lean. */
+  /** The network's air, from which others take what they do not give. */
   readonly air: AirPart;
 }
 
@@ -125,7 +125,7 @@ export interface EndLaw<N> {
   entry(node: N, runs: number, duct: Duct): number;
   /** For air that leaves the duct here [-] */
   exit(node: N, runs: number, duct: Duct): number;
-  /** The area of the velocity, for the whole flow [m²]; default: that of the duct, all runs together. */
+  /** The area of the velocity, for the whole flow [m²]; default: the duct's, all runs together. */
   face?(node: N, duct: Duct): number | undefined;
   /** A rated loss for air either way, of the whole flow. */
   rating?(node: N, duct: Duct): EquipmentRating | undefined;

@@ -37,7 +37,7 @@ export type OutdoorsNode<F extends Form = "parsed"> = NodeBase<F> & {
   readonly exit?: number;
   /** Both in one. */
   readonly coefficient?: number;
-  /** The section of the coefficients or the end, for the whole flow of a duct; default: that of one run of it. */
+  /** The section of the coefficients or the end, for the whole flow of a duct; default: the section of one run of it. */
   readonly section?: SectionPart<F>;
   /** What ducts end with here, of the catalogue; in place of the coefficients. */
   readonly end?: EndPart<F>;
@@ -79,7 +79,7 @@ const endsOf = ({ section: own }: OutdoorsNode, { parallel }: Duct): number => (
 
 const end: Field<EndPart, EndPart<"written">> = named(
   "end",
-  "What a duct ends with outdoors, of the catalogue: one for each run of each duct that meets the node, or with `section` one for all runs of a duct.",
+  "The catalogue's end of a duct outdoors: one for each run of each duct that meets the node, or with `section` one for all runs of a duct.",
   byKind("an end of a duct", ...(catalogueFields("end") as [ObjectWithKind, ...ObjectWithKind[]])),
 ) as unknown as Field<EndPart, EndPart<"written">>;
 
@@ -93,7 +93,7 @@ export const outdoors: NodeKind<OutdoorsNode> = {
         kind: word("outdoors"),
         ...labels(),
         elevation: elevation(),
-        pressure: about("Gauge, of wind for instance.", preset(quantity("pressure"), 0)),
+        pressure: about("Gauge pressure, for example of wind.", preset(quantity("pressure"), 0)),
         entry: about("Loss of air that enters a duct here.", optional(number({ min: 0 }))),
         exit: about(
           "Loss of air that leaves a duct here; 1 is all its velocity pressure.",

@@ -45,7 +45,7 @@ const problems = function* (node: PlenumNode, { ducts }: Surroundings): Generato
   yield { code: "plenum.area-small", key: "area", expected, found: `${node.area}` };
 };
 
-const boxNote = "a box stands for an abrupt change of section; what neighbouring spigots do is left out";
+const boxNote = "a box counts as an abrupt change of section; the effect of neighbouring spigots is left out";
 
 function* provenance(node: PlenumNode, site: Site, solution: Solution): Generator<Provenance> {
   if (node.area === undefined) {
@@ -74,7 +74,7 @@ export const plenum: NodeKind<PlenumNode> = {
         elevation: elevation(),
         entry: about("Loss of a duct that takes air from the box.", preset(number({ min: 0 }), 0.5)),
         area: about(
-          "Section of the box. With it ducts lose by their share of it: 0.5(1 − A/area)^0.75 out of the box, (1 − A/area)² into it. A is the section of one run: each run and each duct has all of the box to itself.",
+          "Section of the box. With it, the loss of a duct depends on its share of the box: 0.5(1 − A/area)^0.75 out of the box, (1 − A/area)² into it. A is the section of one run; each run and each duct is treated as having the whole box to itself.",
           optional(quantity("area", { above: 0 })),
         ),
       }),

@@ -25,7 +25,7 @@ export const room: NodeKind<RoomNode> = {
         ...labels(),
         elevation: elevation(),
         pressure: about(
-          "Gauge, at the room's elevation. Without it the pressure is found.",
+          "Gauge pressure, at the room's elevation. Without it, the pressure is computed.",
           optional(quantity("pressure")),
         ),
         air: about("Default: the network's.", optional(air)),

@@ -19,7 +19,7 @@ import { freePressure, lossless, type NodeBase, type NodeKind, noFans, type Surr
 /** A tee or wye: a straight main from its port `a` to its port `b`, and a branch that leaves it. */
 export type TeeNode<F extends Form = "parsed"> = NodeBase<F> & {
   readonly kind: "tee";
-  /** Of the main, to which the coefficients refer; default: that of the larger straight leg. */
+  /** Of the main, to which the coefficients refer; default: the larger straight leg's. */
   readonly main?: SectionPart<F>;
 } & Preset<
     F,
@@ -68,8 +68,8 @@ const problems = function* (node: TeeNode, { airIn, inherits, portDuct }: Surrou
     if (air === undefined || otherAir === undefined) continue;
     if (air.density === otherAir.density && air.viscosity === otherAir.viscosity) continue;
     const expected = inherits
-      ? "legs of one air; inherited air comes from outdoors, rooms and units: name 'air' on these ducts, or give their rooms one air"
-      : "legs of one air";
+      ? "legs with the same air; inherited air comes from outdoors, rooms and units: name 'air' on these ducts, or give their rooms the same air"
+      : "legs with the same air";
     const found = `${airText(otherAir)} in '${other.id}' and ${airText(air)} in '${a.id}'`;
     yield { code: "tee.air", key: "", expected, found };
   }
@@ -78,7 +78,7 @@ const problems = function* (node: TeeNode, { airIn, inherits, portDuct }: Surrou
 /** What a tee rests on: its model, and the cones of straight legs that are smaller than the main. */
 const provenance = function* (node: TeeNode, site: Site, { nodes }: Solution): Generator<Provenance> {
   const { sources, spread } = teeModels[node.model];
-  const least = `of coefficients below ${spread.least} the spread is that of ${spread.least}`;
+  const least = `coefficients below ${spread.least} have the spread of ${spread.least}`;
   const { bridged, added = 0 } = nodes[node.id].losses ?? {};
   const ours =
     added > 0
@@ -102,9 +102,9 @@ export const tee: NodeKind<TeeNode> = {
         kind: word("tee"),
         ...labels(),
         elevation: elevation(),
-        main: about("Of the main. Default: that of the larger straight leg.", optional(section)),
+        main: about("Section of the main. Default: the larger straight leg's.", optional(section)),
         angle: about(
-          "Between the branch leg and leg b, seen from the middle: air between a and the branch turns by it.",
+          "Between the branch leg and leg b, seen from the middle: the angle by which air turns between a and the branch.",
           preset(quantity("angle", { min: 20 * degree - 1e-9, max: 160 * degree + 1e-9 }), 90 * degree),
         ),
         model: about(
@@ -112,7 +112,7 @@ export const tee: NodeKind<TeeNode> = {
           preset(choice(["gardel", "idelchik", "momentum"]), "gardel" as const),
         ),
         edgeRadius: about(
-          "Radius of the edge between main and branch, over the diameter of the main.",
+          "Radius of the edge between main and branch, divided by the diameter of the main.",
           preset(number({ min: 0, max: 0.12 }), 0),
         ),
       }),

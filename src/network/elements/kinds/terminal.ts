@@ -15,7 +15,7 @@ import { bandWarning, regulatorProblems, regulatorResult, regulatorTerm } from "
 import { stillAirProvenance } from "../still-air-provenance.js";
 import { freePressure, type NodeBase, type NodeKind, noFans, noPorts, type Surroundings } from "./kind.js";
 
-/** A supply or extract valve, grille or diffuser. With two or more ducts it has a box that they meet as a plenum. */
+/** A supply or extract valve, grille or diffuser. With two or more ducts it has a box, which acts as a plenum. */
 export type TerminalNode<F extends Form = "parsed"> = NodeBase<F> & {
   readonly kind: "terminal";
   readonly service: "supply" | "extract";
@@ -102,7 +102,7 @@ const problems = function* (node: TerminalNode, surroundings: Surroundings): Gen
   if (node.room !== undefined) {
     const kind = kindOf(node.room);
     if (kind !== "room") {
-      const what = kind === undefined ? "which no node is called" : `a node of kind '${kind}'`;
+      const what = kind === undefined ? "which no node has" : `a node of kind '${kind}'`;
       const nearest = nearestOf(node.room, "room");
       const found = `${shown(node.room)}, ${what}`;
       const problem = { code: "reference.room", key: "room", expected: "the id of a room", found };
@@ -133,7 +133,7 @@ export const terminal: NodeKind<TerminalNode> = {
   kind: "terminal",
   field: exactly<TerminalNode, TerminalNode<"written">>()(
     about(
-      "A supply or extract valve, grille or diffuser. With two or more ducts it has a box that they meet as a plenum.",
+      "A supply or extract valve, grille or diffuser. With two or more ducts it has a box, which acts as a plenum.",
       object({
         id: id(),
         kind: word("terminal"),
@@ -254,7 +254,7 @@ class TerminalBlock implements Block {
     }
     const coefficient = suppliedCoefficient(node, ducts, law, m, density);
     if (coefficient !== undefined && coefficient < 1) {
-      const message = `supply terminal '${node.id}' has a loss coefficient of ${coefficient.toPrecision(3)} on its duct; below 1 the loss lacks the velocity pressure that the jet takes along`;
+      const message = `supply terminal '${node.id}' has a loss coefficient of ${coefficient.toPrecision(3)} on its duct; below 1 the loss leaves out velocity pressure that the jet carries away`;
       warnings.push({ code: "terminal.coefficient-below-one", path: `nodes.${node.id}.loss`, message });
     }
   }
@@ -280,6 +280,6 @@ const suppliedCoefficient = (
   return terminalLoss(law, massFlow) / velocityPressure;
 };
 
-/** Where a cold solve starts [m³/s]: the design flow, that of its regulator, the rated flow, or 2 m/s in the ducts. */
+/** Where a cold solve starts [m³/s]: the design flow, its regulator's, the rated flow, or 2 m/s in the ducts. */
 const startFlow = ({ designFlow, loss: part, regulator: held }: TerminalNode, ducts: readonly Duct[]): number =>
   designFlow ?? held?.flow ?? ("flow" in part ? part.flow : 2 * totalArea(ducts));

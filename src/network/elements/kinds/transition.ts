@@ -43,7 +43,7 @@ const problems = function* (node: TransitionNode, { portDuct }: Surroundings): G
   if (a === undefined || b === undefined) return;
   for (const duct of [a, b]) {
     if (duct.parallel === 1 || node.form.kind === "abrupt") continue;
-    const expected = "ducts of one run, since this form joins two sections; 'abrupt' goes by their areas alone";
+    const expected = "ducts of one run, since this form joins two sections; 'abrupt' uses their areas alone";
     yield { code: "transition.parallel", key: "form.kind", expected, found: `'${duct.id}' of ${duct.parallel} runs` };
   }
   yield* partProblems(node.form, "form", sectionOf(a), sectionOf(b));

@@ -338,7 +338,7 @@ test("a weak preheater lets an exchanger freeze up, and of a unit without one on
   const frost = { below: "-3 °C", preheater: 10 };
   const text = (more: object) => warningsOf(house({ frost, ...more })).get("unit.preheater-short");
   expect(text({ exchanger: { efficiency: 0.85 } })).toContain("its exchanger may freeze up");
-  expect(text({})).toContain("air that cold goes on into the unit");
+  expect(text({})).toContain("air at that temperature enters the unit");
 });
 
 describe("less supply air against frost is told by what it does", () => {
@@ -368,7 +368,7 @@ describe("less supply air against frost is told by what it does", () => {
 
   test("gains nothing where supply is no less than extract all the same: the smaller flow sets what is exchanged", () => {
     const text = told(held(0.06), held(0.03));
-    expect(text).toContain("supply is no less than extract");
+    expect(text).toContain("supply still is no less than extract");
     expect(text).not.toContain(belowOutdoors);
   });
 
@@ -397,7 +397,7 @@ describe("frost in an exchanger", () => {
     expect(humid(0.4).get("unit.frost-unprotected")).toMatch(/cooled to -\d\.\d °C, below its dew point/);
     // Saturation over ice at −7.2 °C, the coldest an exhaust gets here, is above 300 Pa; 2339 Pa·10 % is below.
     expect(humid(0.1).has("unit.frost-unprotected")).toBe(false);
-    expect(humid(0).get("unit.frost-unprotected")).toContain("how humid it is is not known");
+    expect(humid(0).get("unit.frost-unprotected")).toContain("its humidity is not known");
     expect(humid(0.4, { exchanger: { efficiency: 0.5 } }).has("unit.frost-unprotected")).toBe(false);
     expect(humid(0.4, { exchanger, frost: { below: -3, preheater: 5000 } }).has("unit.frost-unprotected")).toBe(false);
     expect(humid(0.4, { exchanger, state: "bypass" }).has("unit.frost-unprotected")).toBe(false);
@@ -425,7 +425,7 @@ describe("frost in an exchanger", () => {
 
   test("is no danger in bypass, but outdoor air goes to the rooms unwarmed, and that is told", () => {
     const bypass = (frost?: object) => humid(0.4, { exchanger, state: "bypass", frost }).get("unit.bypass-cold");
-    expect(bypass({ below: -3, preheater: 5000 })).toMatch(/its frost protection rests, and air of -12\.0 °C/);
+    expect(bypass({ below: -3, preheater: 5000 })).toMatch(/its frost protection is inactive, and air of -12\.0 °C/);
     expect(bypass()).toContain("is in bypass, and air of -12.0 °C");
     expect(bypass({ below: -15, preheater: 5000 })).toBeUndefined();
     expect(humid(0.4).has("unit.bypass-cold")).toBe(false);
