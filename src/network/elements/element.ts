@@ -67,7 +67,7 @@ export interface Assembly {
   /** Whether the regulators in a duct act; in design calculations those on the way take what they need. */
   acts(duct: string): boolean;
   /** What a sensor reads, as terms of the equations. */
-  sense(sensor: SensorPart, kind: "static" | "total"): Reading;
+  readingOf(sensor: SensorPart, kind: "static" | "total"): Reading;
 }
 
 /** Speed of the air in ducts from which a cold solve starts [m/s]. */

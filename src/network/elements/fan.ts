@@ -283,8 +283,9 @@ export class FanBlock {
       ];
       return term(0, [], flows);
     }
-    const pressures = [{ ...assembly.sense(held.sensor, held.pressureKind), weight: 1 }];
-    if (held.against !== undefined) pressures.push({ ...assembly.sense(held.against, held.pressureKind), weight: -1 });
+    const pressures = [{ ...assembly.readingOf(held.sensor, held.pressureKind), weight: 1 }];
+    if (held.against !== undefined)
+      pressures.push({ ...assembly.readingOf(held.against, held.pressureKind), weight: -1 });
     return term(held.pressure, pressures, []);
   }
 

@@ -160,7 +160,7 @@ export class Solver {
   }
 
   /** Adds a pressure in a branch [Pa] to the residuals that the next step answers. */
-  push(branch: number, pressure: number): void {
+  addPressure(branch: number, pressure: number): void {
     this.residual[branch] += pressure;
   }
 

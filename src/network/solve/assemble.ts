@@ -43,7 +43,7 @@ export const assemble = (layout: Layout, { held, cut, needing }: Known = {}): Sy
     },
     fans: new Map(),
     acts: (duct) => needing?.has(duct) !== true,
-    sense: (sensor, kind) => (elements as WorkingElements).sense(sensor, kind),
+    readingOf: (sensor, kind) => (elements as WorkingElements).sense(sensor, kind),
   };
   elements = new WorkingElements(layout, assembly, held, cut);
   equations = new Equations(builder, frictionLaws[friction], elements);
@@ -152,7 +152,7 @@ export class WorkingElements implements Names {
   sense(sensor: SensorPart, kind: "static" | "total"): Reading {
     if ("node" in sensor) return { point: this.layout.placeAt(sensor.node).point };
     this.ductPositions ??= new Map(this.layout.elements.ducts.map(({ id }, position) => [id, position]));
-    return this.ducts.sense(this.ductPositions.get(sensor.duct) as number, sensor.at, kind);
+    return this.ducts.readingOf(this.ductPositions.get(sensor.duct) as number, sensor.at, kind);
   }
 
   /** Tells the node at a position that its list now holds another of the same form in its place. */

@@ -171,7 +171,7 @@ export class Ducts {
    * What a sensor inside a duct reads at one of its ends: the pressure of the place less what is lost between it and the
    * sensor, and, of static pressure, less the velocity pressure.
    */
-  sense(position: number, at: "inlet" | "outlet", kind: "static" | "total"): Reading {
+  readingOf(position: number, at: "inlet" | "outlet", kind: "static" | "total"): Reading {
     const state = this.stateOf(position);
     const place = this.placeOf(position, at === "inlet" ? 0 : 1);
     const lost = this.lossesAt(place, state);
