@@ -332,7 +332,7 @@ export class ControlledSolver implements Answer {
     let iterations = before;
     let failure = this.failure("stalled", iterations, limits);
     for (let round = 0; round < roundsAllowed && iterations < allowed; round++) {
-      for (let c = 0; c < speed.length; c++) iterations += this.settleAlone(c, limits);
+      for (let c = 0; c < speed.length; c++) iterations += this.settleAlone(c, limits, allowed - iterations);
       const start = { speed: speed.slice(), massFlow: network.massFlow.slice(), pressure: network.pressure.slice() };
       try {
         return this.iterate({ ...limits, maxIterations: Math.min(iterations + patience, allowed) }, iterations);
@@ -345,17 +345,24 @@ export class ControlledSolver implements Answer {
     throw failure;
   }
 
-  /** Moves one fan to where its controller comes to rest while all others keep their speeds; returns the iterations. */
-  private settleAlone(c: number, limits: SolveLimits): number {
+  /**
+   * Moves one fan to where its controller comes to rest while all others keep their speeds; returns the iterations.
+   *
+   * @param allowed - Iterations that this may take; a solve that needs none counts as one, so that the search ends.
+   */
+  private settleAlone(c: number, limits: SolveLimits, allowed: number): number {
     const { network, speed } = this;
     const control = this.equations.controls[c];
     let iterations = 0;
+    let solves = 0;
     /** Positive where the controller turns down. */
     const excessAt = (at: number): number => {
+      const left = allowed - Math.max(iterations, solves++);
+      if (left <= 0) throw this.failure("max-iterations", iterations, limits);
       speed[c] = at;
       this.applySpeeds();
       network.startFrom(network);
-      iterations += network.solve(limits).iterations;
+      iterations += network.solve({ ...limits, maxIterations: Math.min(limits.maxIterations, left) }).iterations;
       network.evaluateHere();
       this.errors[c] = controlError(control, this);
       this.findSpeeds();
