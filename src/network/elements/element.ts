@@ -1,7 +1,9 @@
 import { standardGravity } from "../../air/atmosphere.js";
 import type { AirState } from "../../air/state.js";
-import type { Equations, EquationsBuilder, Reading } from "../equations/equations.js";
+import type { EquationsBuilder } from "../equations/builder.js";
+import type { Equations } from "../equations/equations.js";
 import type { Answer } from "../equations/state.js";
+import type { Reading } from "../equations/terms.js";
 import type { SensorPart } from "../format/control.js";
 import type { Duct } from "../format/elements.js";
 import type { Solution } from "../results/solution.js";

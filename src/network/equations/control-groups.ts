@@ -1,7 +1,8 @@
 import { DisjointSets } from "../../numerics/disjoint-sets.js";
 import { type FewEntries, Responses } from "../../numerics/responses.js";
-import type { ControlTerm, Equations } from "./equations.js";
+import type { Equations } from "./equations.js";
 import type { Solver } from "./gradient-solver.js";
+import type { ControlTerm } from "./terms.js";
 
 /** Share of the terms of a response below which it cannot be told from none [-] */
 const rounding = 1e-9;

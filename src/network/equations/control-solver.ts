@@ -1,7 +1,7 @@
 import { SolveError } from "../../core/errors.js";
 import { solveInBox } from "../../numerics/box-equations.js";
 import { type ControlGroup, controlGroups } from "./control-groups.js";
-import { controlError, type Equations } from "./equations.js";
+import type { Equations } from "./equations.js";
 import { pressureTolerance, type Solved, type SolveLimits, type Solver } from "./gradient-solver.js";
 import { HeldSearch } from "./held-search.js";
 import { cannotBeHeld, heldFlows } from "./known-flows.js";
@@ -15,6 +15,7 @@ import {
   within,
 } from "./speeds.js";
 import type { Answer } from "./state.js";
+import { controlError } from "./terms.js";
 
 /** Steps without a new best residual after which the search has stalled. */
 const patience = 20;

@@ -1,7 +1,7 @@
 import { SolveError } from "../../core/errors.js";
 import { solveDense } from "../../numerics/dense.js";
 import type { ControlGroup } from "./control-groups.js";
-import { controlError, type Equations } from "./equations.js";
+import type { Equations } from "./equations.js";
 import { pressureTolerance, type SolveLimits, type Solver } from "./gradient-solver.js";
 import { heldFlows } from "./known-flows.js";
 import {
@@ -14,6 +14,7 @@ import {
   within,
 } from "./speeds.js";
 import type { Answer } from "./state.js";
+import { controlError } from "./terms.js";
 
 /** Shares of the ranges of speeds at which the search begins, one after the other, of the members of a group in turn. */
 const starts: readonly (readonly [number, number])[] = [

@@ -1,5 +1,5 @@
-import type { ControlTerm } from "./equations.js";
 import { pressureTolerance, type SolveLimits } from "./gradient-solver.js";
+import type { ControlTerm } from "./terms.js";
 
 /** Largest change of a speed in one step, as a share of it. */
 export const largestChange = 0.4;

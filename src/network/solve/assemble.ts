@@ -1,8 +1,10 @@
 import { frictionLaws } from "../../ducts/friction-laws.js";
 import { type Assembly, type Block, resumePoint } from "../elements/element.js";
 import { assembleOpening } from "../elements/opening.js";
-import { Equations, EquationsBuilder, type Names, type Reading } from "../equations/equations.js";
+import { EquationsBuilder } from "../equations/builder.js";
+import { Equations, type Names } from "../equations/equations.js";
 import type { Answer } from "../equations/state.js";
+import type { Reading } from "../equations/terms.js";
 import type { SensorPart } from "../format/control.js";
 import { endsOf } from "../layout/connectivity.js";
 import type { Layout } from "../layout/layout.js";

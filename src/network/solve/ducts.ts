@@ -11,8 +11,8 @@ import { type DuctState, ductState } from "../elements/duct-state.js";
 import { rangeWarning, shutWarning } from "../elements/duct-warnings.js";
 import { type Assembly, resumeBranch, startVelocity } from "../elements/element.js";
 import { onVelocity, ratingCoefficient } from "../elements/ratings.js";
-import type { Reading } from "../equations/equations.js";
 import type { Answer } from "../equations/state.js";
+import type { Reading } from "../equations/terms.js";
 import type { Layout } from "../layout/layout.js";
 import type { DuctAir, DuctResult, Solution } from "../results/solution.js";
 
