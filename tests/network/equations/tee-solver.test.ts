@@ -4,7 +4,7 @@ import { hard } from "../../../bench/peers/gen-hard.mjs";
 import { type NetworkDocument, parseNetwork, SolveError, solveNetwork } from "../../../src/index.js";
 import { expectSolved } from "../../helpers/evaluator.js";
 
-const folder = new URL("../../networks/independent-tees", import.meta.url);
+const folder = new URL("../../networks/independent-tees/", import.meta.url);
 const documentOf = (name: string): NetworkDocument => JSON.parse(readFileSync(new URL(name, folder), "utf8"));
 const names = readdirSync(folder);
 
