@@ -153,8 +153,8 @@ class DrawnNetwork {
     if (control.kind === "flow") return response.flow(this.fans.get(fan.name) as number);
     if (control.kind === "balance") return this.difference(fan.name, control.to, control.ratio, response);
     const { sensor, against, pressureKind } = control;
-    const sensed = this.sense(sensor, pressureKind, response);
-    return against === undefined ? sensed : minus(sensed, this.sense(against, pressureKind, response));
+    const sensed = this.readingOf(sensor, pressureKind, response);
+    return against === undefined ? sensed : minus(sensed, this.readingOf(against, pressureKind, response));
   }
 
   private difference(fan: string, other: string, ratio: number, { flow }: Response): number {
@@ -162,7 +162,7 @@ class DrawnNetwork {
     return minus(flow(this.fans.get(fan) as number), share);
   }
 
-  private sense(sensor: SensorPart, kind: "static" | "total", { flow, pressure }: Response): number {
+  private readingOf(sensor: SensorPart, kind: "static" | "total", { flow, pressure }: Response): number {
     if ("node" in sensor) return this.pressureAt(sensor.node, pressure);
     const position = this.ducts.get(sensor.duct) as number;
     const duct = this.layout.elements.ducts[position];

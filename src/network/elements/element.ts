@@ -1,7 +1,9 @@
 import { standardGravity } from "../../air/atmosphere.js";
 import type { AirState } from "../../air/state.js";
-import type { Equations, EquationsBuilder, Reading } from "../equations/equations.js";
+import type { EquationsBuilder } from "../equations/builder.js";
+import type { Equations } from "../equations/equations.js";
 import type { Answer } from "../equations/state.js";
+import type { Reading } from "../equations/terms.js";
 import type { SensorPart } from "../format/control.js";
 import type { Duct } from "../format/elements.js";
 import type { Solution } from "../results/solution.js";
@@ -67,7 +69,7 @@ export interface Assembly {
   /** Whether the regulators in a duct act; in design calculations those on the way take what they need. */
   acts(duct: string): boolean;
   /** What a sensor reads, as terms of the equations. */
-  sense(sensor: SensorPart, kind: "static" | "total"): Reading;
+  readingOf(sensor: SensorPart, kind: "static" | "total"): Reading;
 }
 
 /** Speed of the air in ducts from which a cold solve starts [m/s]. */

@@ -21,9 +21,9 @@ import {
   type TextField,
   text,
 } from "../../input/fields.js";
-import { type ControlTerm, controlError, type FanTerm, fanPressure, noFan } from "../equations/equations.js";
 import { pressureTolerance } from "../equations/gradient-solver.js";
 import type { Answer } from "../equations/state.js";
+import { type ControlTerm, controlError, type FanTerm, fanPressure, noFan } from "../equations/terms.js";
 import { type ControlPart, control } from "../format/control.js";
 import { type ChainPart, chain } from "../format/drive-chain.js";
 import type { Form, Preset } from "../format/forms.js";
@@ -283,8 +283,9 @@ export class FanBlock {
       ];
       return term(0, [], flows);
     }
-    const pressures = [{ ...assembly.sense(held.sensor, held.pressureKind), weight: 1 }];
-    if (held.against !== undefined) pressures.push({ ...assembly.sense(held.against, held.pressureKind), weight: -1 });
+    const pressures = [{ ...assembly.readingOf(held.sensor, held.pressureKind), weight: 1 }];
+    if (held.against !== undefined)
+      pressures.push({ ...assembly.readingOf(held.against, held.pressureKind), weight: -1 });
     return term(held.pressure, pressures, []);
   }
 

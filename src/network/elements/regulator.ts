@@ -1,6 +1,6 @@
 import { isWithin } from "../../core/ranges.js";
 import { type Regulator, regulatorCurve, regulatorNeed } from "../../fittings/regulator.js";
-import type { FanTerm } from "../equations/equations.js";
+import type { FanTerm } from "../equations/terms.js";
 import type { ElementProblem } from "../results/element-problem.js";
 import type { FittingResult, OutsideResult, Warning } from "../results/solution.js";
 

@@ -1,13 +1,14 @@
 import { DisjointSets } from "../../numerics/disjoint-sets.js";
 import { type FewEntries, Responses } from "../../numerics/responses.js";
-import type { ControlTerm, Equations } from "./equations.js";
+import type { Equations } from "./equations.js";
 import type { Solver } from "./gradient-solver.js";
+import type { ControlTerm } from "./terms.js";
 
 /** Share of the terms of a response below which it cannot be told from none [-] */
 const rounding = 1e-9;
 
-/** How a controller's reading follows the flows and pressures of a network, near a state. */
-class Sense {
+/** The derivatives of a controller's reading by the flows and pressures of a network, near a state. */
+class ReadingDerivatives {
   /** Branches whose flows it reads, or in which it reads a velocity pressure. */
   readonly branches: Int32Array;
   /** By how much the reading changes with the flow in each. */
@@ -56,8 +57,8 @@ class Sense {
     for (const { weight } of pressures) entries.values[at++] = weight;
   }
 
-  /** How the reading changes along a step of the network. */
-  along({ step, change }: Solver): number {
+  /** The change of the reading along a step of the network, to first order. */
+  directionalDerivative({ step, change }: Solver): number {
     const { branches, byFlow, entries } = this;
     let sum = 0;
     for (let i = 0; i < branches.length; i++) sum += byFlow[i] * step[branches[i]];
@@ -70,9 +71,9 @@ class Sense {
 
 /** Controllers whose fans and sensors hang together, apart from all others. */
 export class ControlGroup {
-  /** At which limit of its step each member stood last: −1 the lower one, 1 the upper one, 0 none. */
-  readonly stand: Int8Array;
-  private readonly senses: readonly Sense[];
+  /** Limit state of each member in the last step: −1 at its lower limit, 1 at its upper one, 0 between. */
+  readonly limitState: Int8Array;
+  private readonly derivatives: readonly ReadingDerivatives[];
   private readonly fans: Int32Array;
   private readonly sources: readonly FewEntries[];
   private readonly responses: Responses;
@@ -84,8 +85,8 @@ export class ControlGroup {
     readonly members: readonly number[],
   ) {
     const { from, to, freeIndex } = equations;
-    this.stand = new Int8Array(members.length);
-    this.senses = members.map((control) => new Sense(equations, control));
+    this.limitState = new Int8Array(members.length);
+    this.derivatives = members.map((control) => new ReadingDerivatives(equations, control));
     this.fans = Int32Array.from(members, (control) => equations.controlBranch(control));
     this.sources = Array.from(this.fans, (fan) => ({
       nodes: Int32Array.of(freeIndex[from[fan]], freeIndex[to[fan]]),
@@ -94,23 +95,23 @@ export class ControlGroup {
     this.responses = new Responses(
       network.lastFactors,
       this.sources,
-      this.senses.map(({ entries }) => entries),
+      this.derivatives.map(({ entries }) => entries),
     );
   }
 
   /** What each member reads for a pressure of 1 Pa that each of their fans adds, by rows, where the network's factors hold. */
   readings(): Float64Array {
-    const { fans, network, responses, senses, sources } = this;
+    const { derivatives, fans, network, responses, sources } = this;
     const { conductance } = network;
     for (let k = 0; k < fans.length; k++) {
       sources[k].values[0] = -conductance[fans[k]];
       sources[k].values[1] = conductance[fans[k]];
     }
-    for (const sense of senses) sense.refresh(network);
+    for (const derivative of derivatives) derivative.refresh(network);
     responses.compute();
     const { matrix, terms } = responses;
-    for (let c = 0; c < senses.length; c++) {
-      const { branches, byFlow } = senses[c];
+    for (let c = 0; c < derivatives.length; c++) {
+      const { branches, byFlow } = derivatives[c];
       for (let i = 0; i < branches.length; i++) {
         const k = fans.indexOf(branches[i]);
         if (k < 0) continue;
@@ -122,15 +123,15 @@ export class ControlGroup {
     return matrix;
   }
 
-  /** Whether a member's reading follows its own fan by more than rounding, after `readings`. */
-  follows(member: number): boolean {
+  /** Whether a member's reading responds to its own fan by more than rounding, after `readings`. */
+  responds(member: number): boolean {
     const { matrix, terms } = this.responses;
     return Math.abs(matrix[member * this.fans.length + member]) > rounding * terms[member];
   }
 
-  /** How the reading of a member changes along the network's last step, after `readings`. */
-  along(member: number): number {
-    return this.senses[member].along(this.network);
+  /** The change of a member's reading along the network's last step, to first order, after `readings`. */
+  directionalDerivative(member: number): number {
+    return this.derivatives[member].directionalDerivative(this.network);
   }
 }
 

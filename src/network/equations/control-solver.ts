@@ -1,12 +1,21 @@
 import { SolveError } from "../../core/errors.js";
 import { solveInBox } from "../../numerics/box-equations.js";
 import { type ControlGroup, controlGroups } from "./control-groups.js";
-import { controlError, type Equations } from "./equations.js";
+import type { Equations } from "./equations.js";
 import { pressureTolerance, type Solved, type SolveLimits, type Solver } from "./gradient-solver.js";
 import { HeldSearch } from "./held-search.js";
 import { cannotBeHeld, heldFlows } from "./known-flows.js";
-import { firstTolerance, holdingLimit, largestChange, leastPush, speedAt, standOf, within } from "./speeds.js";
+import {
+  firstTolerance,
+  holdingLimit,
+  largestChange,
+  leastPressureBySpeed,
+  limitStateOf,
+  speedAt,
+  within,
+} from "./speeds.js";
 import type { Answer } from "./state.js";
+import { controlError } from "./terms.js";
 
 /** The search has stalled after this many steps without a new best residual. */
 const patience = 20;
@@ -40,14 +49,14 @@ export class ControlledSolver implements Answer {
   private readonly groups: readonly ControlGroup[];
   /** What controllers read, less their set values. */
   private readonly errors: Float64Array;
-  /** The sign by which each reading follows the pressure of its fan. */
-  private readonly sense: Float64Array;
-  /** Whether that changed while its speed was sought. */
-  private readonly turned: Uint8Array;
+  /** The sign of each reading's response to the pressure of its fan; 0 while unknown. */
+  private readonly responseSign: Float64Array;
+  /** Whether that sign changed while its speed was sought. */
+  private readonly signChanged: Uint8Array;
   /** What a change of each speed adds to the pressure of its fan [Pa per unit of speed] */
   private readonly bySpeed: Float64Array;
-  /** The changes of speeds that the controllers want, within their limits. */
-  private readonly wanted: Float64Array;
+  /** The changes of speeds that the controllers request, within their limits. */
+  private readonly requestedChange: Float64Array;
   private cold = true;
   private readonly search: HeldSearch;
   /** The limits of the last answer, by controller: beside these no state that holds more is known. */
@@ -63,10 +72,10 @@ export class ControlledSolver implements Answer {
     this.search = new HeldSearch(equations, network, this.speed);
     this.searched = new Int8Array(count);
     this.errors = new Float64Array(count);
-    this.sense = new Float64Array(count);
-    this.turned = new Uint8Array(count);
+    this.responseSign = new Float64Array(count);
+    this.signChanged = new Uint8Array(count);
     this.bySpeed = new Float64Array(count);
-    this.wanted = new Float64Array(count);
+    this.requestedChange = new Float64Array(count);
   }
 
   get massFlow(): Float64Array {
@@ -106,26 +115,26 @@ export class ControlledSolver implements Answer {
    */
   private preferHeld(found: Solved, limits: SolveLimits): Solved {
     const { groups, network, search, searched, speed } = this;
-    const stands = this.limited(limits);
-    const limited = groups.filter(({ members }) => members.some((c) => stands[c] !== 0));
-    const known = stands.every((stand, c) => stand === searched[c]);
-    searched.set(stands);
+    const limitStates = this.limitStates(limits);
+    const limited = groups.filter(({ members }) => members.some((c) => limitStates[c] !== 0));
+    const known = limitStates.every((state, c) => state === searched[c]);
+    searched.set(limitStates);
     if (limited.length === 0 || known) return found;
     const sought = this.notRuledOut(limited);
     if (sought.length === 0) return found;
     const rest = { speed: speed.slice(), massFlow: network.massFlow.slice(), pressure: network.pressure.slice() };
     if (search.find(sought, rest, limits)) {
       const solved = this.solveAtHeld(limits, found.iterations + search.iterations);
-      const left = this.limited(limits);
-      const fewer = stands.some((stand, c) => stand !== 0 && left[c] === 0);
-      if (solved !== undefined && fewer && left.every((stand, c) => stand === 0 || stands[c] !== 0)) {
+      const left = this.limitStates(limits);
+      const fewer = limitStates.some((state, c) => state !== 0 && left[c] === 0);
+      if (solved !== undefined && fewer && left.every((state, c) => state === 0 || limitStates[c] !== 0)) {
         searched.set(left);
         return { ...solved, otherStates: true };
       }
     }
     this.startFrom(rest);
     this.applySpeeds();
-    searched.set(stands);
+    searched.set(limitStates);
     return { ...found, iterations: found.iterations + search.iterations };
   }
 
@@ -152,24 +161,24 @@ export class ControlledSolver implements Answer {
     }
   }
 
-  /** At which limit each controller stands that does not hold its set value, in the state that is set; 0 for all others. */
-  private limited(limits: SolveLimits): Int8Array {
+  /** The limit state of each controller that does not hold its set value, in the state that is set; 0 for all others. */
+  private limitStates(limits: SolveLimits): Int8Array {
     const { equations, network, speed } = this;
-    const stands = new Int8Array(speed.length);
+    const limitStates = new Int8Array(speed.length);
     const massLimit = network.massLimit(limits.tolerance);
-    for (let c = 0; c < stands.length; c++) {
+    for (let c = 0; c < limitStates.length; c++) {
       const control = equations.controls[c];
       const holds = Math.abs(controlError(control, network)) <= holdingLimit(control, massLimit, limits);
-      stands[c] = holds ? 0 : standOf(speed[c], control);
+      limitStates[c] = holds ? 0 : limitStateOf(speed[c], control);
     }
-    return stands;
+    return limitStates;
   }
 
   /** Solves for a state in which every controller holds its set value or rests at the limit towards which it turns. */
   private solveToRest(limits: SolveLimits): Solved {
     const { controls } = this.equations;
-    this.sense.fill(0);
-    this.turned.fill(0);
+    this.responseSign.fill(0);
+    this.signChanged.fill(0);
     if (!this.cold) {
       for (let c = 0; c < controls.length; c++) this.speed[c] = within(this.speed[c], controls[c]);
       return this.iterate(limits, 0);
@@ -215,9 +224,9 @@ export class ControlledSolver implements Answer {
   private iterate(limits: SolveLimits, before: number): Solved {
     const { errors, network, speed } = this;
     const { controls } = this.equations;
-    for (const { members, stand } of this.groups) {
+    for (const { members, limitState } of this.groups) {
       members.forEach((c, i) => {
-        stand[i] = standOf(speed[c], controls[c]);
+        limitState[i] = limitStateOf(speed[c], controls[c]);
       });
     }
     let best = Number.POSITIVE_INFINITY;
@@ -231,7 +240,7 @@ export class ControlledSolver implements Answer {
       for (let c = 0; c < controls.length; c++) {
         errors[c] = controlError(controls[c], this);
         const size = Math.abs(errors[c]) / holdingLimit(controls[c], massLimit, limits);
-        if (size > 1 && standOf(speed[c], controls[c]) !== 0) limited = true;
+        if (size > 1 && limitStateOf(speed[c], controls[c]) !== 0) limited = true;
         else worst = Math.max(worst, size);
       }
       if (Number.isNaN(worst)) throw network.failure("not-finite", iterations);
@@ -253,13 +262,13 @@ export class ControlledSolver implements Answer {
     return this.equations.controls.every((control, c) => {
       const error = this.errors[c];
       if (Math.abs(error) <= holdingLimit(control, massLimit, limits)) return true;
-      return this.sense[c] * error > 0 ? this.speed[c] <= control.minSpeed : this.speed[c] >= control.maxSpeed;
+      return this.responseSign[c] * error > 0 ? this.speed[c] <= control.minSpeed : this.speed[c] >= control.maxSpeed;
     });
   }
 
-  /** Writes the changes of all speeds that the controllers want, within limits; false where the network has no factors. */
+  /** Writes the changes of all speeds that the controllers request, within limits; false where the network has no factors. */
   private findSpeeds(): boolean {
-    const { bySpeed, equations, errors, groups, massFlow, network, sense, speed, wanted } = this;
+    const { bySpeed, equations, errors, groups, massFlow, network, requestedChange, responseSign, speed } = this;
     const { controls } = equations;
     if (!network.factorHere()) return false;
     network.findStepHere();
@@ -275,43 +284,43 @@ export class ControlledSolver implements Answer {
         const { minSpeed, maxSpeed } = controls[c];
         const own = i * count + i;
         // More speed for more flow, regardless of the rest; of a pressure the place of its sensor decides. Where the reading
-        // does not follow the fan, the controller goes on as it went.
+        // does not respond to the fan, the controller goes on as it went.
         const isPressure = controls[c].pressures.length > 0;
-        if (isPressure && group.follows(i)) this.turn(c, readings[own] < 0 ? -1 : 1);
-        else if (sense[c] === 0) sense[c] = 1;
-        right[i] = -sense[c] * (errors[c] + group.along(i));
-        for (let k = 0; k < count; k++) readings[i * count + k] *= sense[c];
+        if (isPressure && group.responds(i)) this.setResponseSign(c, readings[own] < 0 ? -1 : 1);
+        else if (responseSign[c] === 0) responseSign[c] = 1;
+        right[i] = -responseSign[c] * (errors[c] + group.directionalDerivative(i));
+        for (let k = 0; k < count; k++) readings[i * count + k] *= responseSign[c];
         readings[own] = Math.abs(readings[own]);
         bySpeed[c] = controls[c].pressureBySpeed(speed[c], massFlow[equations.controlBranch(c)]);
         // A fan whose pressure does not follow its speed is free to move.
-        const push = Math.max(Math.abs(bySpeed[c]), leastPush);
+        const perSpeed = Math.max(Math.abs(bySpeed[c]), leastPressureBySpeed);
         const most = largestChange * speed[c];
-        low[i] = push * Math.max(minSpeed - speed[c], -most);
-        high[i] = push * Math.min(maxSpeed - speed[c], most);
+        low[i] = perSpeed * Math.max(minSpeed - speed[c], -most);
+        high[i] = perSpeed * Math.min(maxSpeed - speed[c], most);
       }
-      const pushes = solveInBox(readings, right, low, high, group.stand);
+      const addedPressures = solveInBox(readings, right, low, high, group.limitState);
       for (let i = 0; i < count; i++) {
         const c = members[i];
         const alone = right[i] / readings[i * count + i];
-        const push = pushes === undefined ? Math.min(Math.max(alone, low[i]), high[i]) : pushes[i];
-        wanted[c] = (push || 0) / Math.max(Math.abs(bySpeed[c]), leastPush);
+        const added = addedPressures === undefined ? Math.min(Math.max(alone, low[i]), high[i]) : addedPressures[i];
+        requestedChange[c] = (added || 0) / Math.max(Math.abs(bySpeed[c]), leastPressureBySpeed);
       }
     }
     return true;
   }
 
-  /** Takes on the sign by which a reading follows its fan. */
-  private turn(c: number, sense: 1 | -1): void {
-    if (this.sense[c] === -sense) this.turned[c] = 1;
-    this.sense[c] = sense;
+  /** Takes on the sign of a reading's response to its fan. */
+  private setResponseSign(c: number, sign: 1 | -1): void {
+    if (this.responseSign[c] === -sign) this.signChanged[c] = 1;
+    this.responseSign[c] = sign;
   }
 
-  /** Moves the speeds as wanted, and the network along with them. */
+  /** Moves the speeds by the requested changes, and the network along with them. */
   private move(): void {
-    const { bySpeed, equations, network, speed, wanted } = this;
+    const { bySpeed, equations, network, requestedChange, speed } = this;
     for (let c = 0; c < speed.length; c++) {
-      network.push(equations.controlBranch(c), bySpeed[c] * wanted[c]);
-      speed[c] = within(speed[c] + wanted[c], equations.controls[c]);
+      network.addPressure(equations.controlBranch(c), bySpeed[c] * requestedChange[c]);
+      speed[c] = within(speed[c] + requestedChange[c], equations.controls[c]);
     }
     network.findStepHere();
     network.advance();
@@ -324,7 +333,7 @@ export class ControlledSolver implements Answer {
     let iterations = before;
     let failure = this.failure("stalled", iterations, limits);
     for (let round = 0; round < roundsAllowed && iterations < allowed; round++) {
-      for (let c = 0; c < speed.length; c++) iterations += this.turnAlone(c, limits);
+      for (let c = 0; c < speed.length; c++) iterations += this.settleAlone(c, limits, allowed - iterations);
       const start = { speed: speed.slice(), massFlow: network.massFlow.slice(), pressure: network.pressure.slice() };
       try {
         return this.iterate({ ...limits, maxIterations: Math.min(iterations + patience, allowed) }, iterations);
@@ -337,21 +346,28 @@ export class ControlledSolver implements Answer {
     throw failure;
   }
 
-  /** Moves one fan to where its controller comes to rest while all others keep their speeds; returns the iterations. */
-  private turnAlone(c: number, limits: SolveLimits): number {
+  /**
+   * Moves one fan to where its controller comes to rest while all others keep their speeds; returns the iterations.
+   *
+   * @param allowed - Iterations that this may take; a solve that needs none counts as one, so that the search ends.
+   */
+  private settleAlone(c: number, limits: SolveLimits, allowed: number): number {
     const { network, speed } = this;
     const control = this.equations.controls[c];
     let iterations = 0;
+    let solves = 0;
     /** Positive where the controller turns down. */
     const excessAt = (at: number): number => {
+      const left = allowed - Math.max(iterations, solves++);
+      if (left <= 0) throw this.failure("max-iterations", iterations, limits);
       speed[c] = at;
       this.applySpeeds();
       network.startFrom(network);
-      iterations += network.solve(limits).iterations;
+      iterations += network.solve({ ...limits, maxIterations: Math.min(limits.maxIterations, left) }).iterations;
       network.evaluateHere();
       this.errors[c] = controlError(control, this);
       this.findSpeeds();
-      return this.sense[c] * this.errors[c];
+      return this.responseSign[c] * this.errors[c];
     };
     let here = speed[c];
     let excess = excessAt(here);
@@ -365,13 +381,13 @@ export class ControlledSolver implements Answer {
         excess = there;
         continue;
       }
-      this.closeIn([here, excess], [next, there], excessAt);
+      this.narrowBracket([here, excess], [next, there], excessAt);
       return iterations;
     }
   }
 
   /** Brings two speeds with excesses of opposite signs near to one another. */
-  private closeIn(one: [number, number], other: [number, number], excessAt: (speed: number) => number): void {
+  private narrowBracket(one: [number, number], other: [number, number], excessAt: (speed: number) => number): void {
     let [a, fa] = one;
     let [b, fb] = other;
     // Regula falsi; the value that stays is halved, so that it does not stay for ever (Illinois).
@@ -400,13 +416,14 @@ export class ControlledSolver implements Answer {
     const { fan, pressures } = controls[worst];
     const unit = pressures.length > 0 ? "Pa" : "kg/s";
     const off = `${Math.abs(errors[worst]).toPrecision(3)} ${unit} ${errors[worst] < 0 ? "below" : "above"} it`;
-    const turned = this.turned[worst] === 0 ? "" : "; its reading rises and falls with its speed, so it may not settle";
+    const unsettled =
+      this.signChanged[worst] === 0 ? "" : "; its reading rises and falls with its speed, so it may not settle";
     const missed = controls.filter((_, c) => !(size(c) <= 1)).map((control) => `'${control.fan}'`);
     const hint =
       missed.length === 0
         ? ""
         : `; fans that do not hold their set values: ${missed.join(", ")}; with another initial 'speed' for them an answer may be found`;
-    const message = `${failed.message}; of the controlled fans, '${fan}' is farthest from its set value: it reads ${off}${turned}${hint}`;
+    const message = `${failed.message}; of the controlled fans, '${fan}' is farthest from its set value: it reads ${off}${unsettled}${hint}`;
     return new SolveError(status, message, failed.diagnostics);
   }
 }

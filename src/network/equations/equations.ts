@@ -1,163 +1,24 @@
 import { bridge, type FrictionLaw, type FrictionPoints, factorBy, frictionPoints } from "../../ducts/friction-laws.js";
 import { IndexList } from "../../numerics/index-list.js";
 import { type CubicCurve, evaluateAt, slopeAt, slopeBounds, valueAt } from "../../numerics/interpolation.js";
+import type { EquationsBuilder } from "./builder.js";
+import {
+  addOpening,
+  anyOpening,
+  type ControlTerm,
+  type FanTerm,
+  fanPressure,
+  noFan,
+  noTee,
+  type OpeningTerm,
+  type TeeTerm,
+} from "./terms.js";
 
 /** Slope dp/dq below which a branch counts as this steep in the Newton step [Pa·s/m³]; the laws themselves are exact. */
-export const leastSlope = 1e-3;
+const leastSlope = 1e-3;
 
 /** Reynolds number below which 64/Re leaves the range of numbers [-] */
 const leastReynolds = 1e-300;
-
-/** Pressure difference below which an opening's power law gives way to a smooth one [Pa]. */
-export const smoothBelow = 1e-3;
-
-/** A fan: Δp = −scale·p₁(flow·m) with the curve p₁ of the fan at its speed 1. */
-export interface FanTerm {
-  readonly curve: CubicCurve;
-  readonly flow: number;
-  readonly scale: number;
-}
-
-/** The pressure rise of a fan at a mass flow [Pa]. */
-export const fanPressure = ({ curve, flow, scale }: FanTerm, massFlow: number): number =>
-  scale * valueAt(curve, flow * massFlow);
-
-/** An opening: q = C·Δpⁿ with the air of the side that it comes from. */
-export interface OpeningTerm {
-  /** C for flow along the branch [m³/(s·Paⁿ)] */
-  readonly forward: number;
-  /** C for flow against it */
-  readonly backward: number;
-  readonly exponent: number;
-  /** Density of flow along the branch [kg/m³] */
-  readonly density: number;
-  /** Density of flow against it */
-  readonly densityBack: number;
-}
-
-/** A tee: the pressures of its legs a and b relative to its branch leg's, as functions of the flows into both. */
-export interface TeeTerm {
-  /** Writes both [(kg/s)²] and their derivatives ∂a/∂a, ∂a/∂b, ∂b/∂a, ∂b/∂b [kg/s]. */
-  evaluate(a: number, b: number, out: Float64Array): void;
-}
-
-const noTee: TeeTerm = { evaluate: (_a, _b, out) => out.fill(0) };
-
-/** A pressure as terms of the equations: P(point) − k·m², with k by the direction of the flow. */
-export interface Reading {
-  readonly point: number;
-  /** Absent where air rests. */
-  readonly head?: {
-    readonly branch: number;
-    /** k of flow along the branch [Pa·s²/kg²] */
-    readonly forward: number;
-    /** k of flow against it */
-    readonly backward: number;
-  };
-}
-
-/** What a controller holds: Σ of pressures and mass flows with weights, at a set value. */
-export interface ControlTerm {
-  /** What its fan is called. */
-  readonly fan: string;
-  /** The fan at a speed. */
-  fanAt(speed: number): FanTerm;
-  /** How its pressure changes with its speed at a mass flow [Pa] */
-  pressureBySpeed(speed: number, massFlow: number): number;
-  readonly minSpeed: number;
-  readonly maxSpeed: number;
-  readonly startSpeed: number;
-  /** [Pa] or, without any pressures, [kg/s] */
-  readonly set: number;
-  readonly pressures: readonly (Reading & { readonly weight: number })[];
-  readonly flows: readonly { readonly branch: number; readonly weight: number }[];
-}
-
-/** What a controller reads in a state, less its set value [Pa or kg/s] */
-export const controlError = (
-  { set, pressures, flows }: ControlTerm,
-  { massFlow, pressure }: { readonly massFlow: Float64Array; readonly pressure: Float64Array },
-): number => {
-  let sum = -set;
-  for (const { point, head, weight } of pressures) {
-    sum += weight * pressure[point];
-    if (head === undefined) continue;
-    const m = massFlow[head.branch];
-    sum -= weight * (m >= 0 ? head.forward : head.backward) * m * m;
-  }
-  for (const { branch, weight } of flows) sum += weight * massFlow[branch];
-  return sum;
-};
-
-/** Where points and branches are gathered before the equations are made. */
-export class EquationsBuilder {
-  readonly from: IndexList;
-  readonly to: IndexList;
-  /** By point: 1 where its pressure is given. */
-  readonly pointFixed: IndexList;
-  readonly frictionBranch: IndexList;
-  readonly powerBranch: IndexList = new IndexList();
-  readonly reynoldsBranch: IndexList = new IndexList();
-  readonly fanBranch: IndexList = new IndexList();
-  readonly teeBranch: IndexList = new IndexList();
-  readonly openingBranch: IndexList = new IndexList();
-  readonly controlledFan: IndexList = new IndexList();
-
-  /** @param expected - How many points and branches there will probably be. */
-  constructor(expected: { readonly points: number; readonly branches: number }) {
-    this.pointFixed = new IndexList(expected.points);
-    this.from = new IndexList(expected.branches);
-    this.to = new IndexList(expected.branches);
-    this.frictionBranch = new IndexList(expected.branches);
-  }
-
-  /** Adds a point of the network; a fixed one has a given pressure. */
-  point(fixed: boolean): number {
-    return this.pointFixed.push(fixed ? 1 : 0);
-  }
-
-  /** Adds a branch between two points. */
-  branch(from: number, to: number): number {
-    this.from.push(from);
-    return this.to.push(to);
-  }
-
-  /** Adds a friction term to a branch. */
-  friction(branch: number): number {
-    return this.frictionBranch.push(branch);
-  }
-
-  /** Adds a power-law term to a branch. */
-  power(branch: number): number {
-    return this.powerBranch.push(branch);
-  }
-
-  /** Adds a term of a coefficient that varies with the Reynolds number to a branch. */
-  reynoldsDependent(branch: number): number {
-    return this.reynoldsBranch.push(branch);
-  }
-
-  /** Adds a fan term to a branch. */
-  fan(branch: number): number {
-    return this.fanBranch.push(branch);
-  }
-
-  /** Adds a controller of a fan term. */
-  control(fan: number): number {
-    return this.controlledFan.push(fan);
-  }
-
-  /** Adds a tee term to the branches from its legs a and b to its branch leg. */
-  tee(a: number, b: number): number {
-    this.teeBranch.push(a);
-    return (this.teeBranch.push(b) - 1) / 2;
-  }
-
-  /** Adds an opening term to a branch. */
-  opening(branch: number): number {
-    return this.openingBranch.push(branch);
-  }
-}
 
 /** What the points and branches of equations are called, for what is said of them. */
 export interface Names {
@@ -166,26 +27,14 @@ export interface Names {
   branch(branch: number): string;
 }
 
-/** A fan term that does nothing, for a stopped fan. */
-export const noFan: FanTerm = {
-  curve: {
-    knots: new Float64Array([0, 1]),
-    values: new Float64Array(2),
-    slopes: new Float64Array(2),
-    left: 0,
-    right: 0,
-  },
-  flow: 1,
-  scale: 0,
-};
-
 /**
  * The equations of a network in flat arrays. Every branch e from point i to point j obeys
  *
  *   P_i − P_j = offset_e + h_e(m_e),   and at every free point   Σ m = inflow.
  *
  * h is a sum of terms: a quadratic one for each direction, friction, power laws, fans, openings. Blocks write the
- * coefficients; `evaluate` reads them.
+ * coefficients; `evaluate` reads them. All kinds of terms stand in this one file, since its loops over them are most of the time of a
+ * solve and read private arrays.
  */
 export class Equations {
   readonly points: number;
@@ -294,13 +143,7 @@ export class Equations {
     this.controlledFan = builder.controlledFan.toArray();
     this.controls = [];
     this.openingBranch = builder.openingBranch.toArray();
-    this.openings = Array.from(this.openingBranch, () => ({
-      forward: 1,
-      backward: 1,
-      exponent: 1,
-      density: 1,
-      densityBack: 1,
-    }));
+    this.openings = Array.from(this.openingBranch, () => anyOpening);
   }
 
   /** Sets the pressure by which P_i − P_j exceeds the losses of a branch [Pa]. */
@@ -596,27 +439,3 @@ export class Equations {
     }
   }
 }
-
-/** Adds Δp(m) of an opening and its slope: the inverse of q = C·Δpⁿ, smooth near rest. */
-const addOpening = (term: OpeningTerm, m: number, branch: number, h: Float64Array, slope: Float64Array): void => {
-  const along = m >= 0;
-  const coefficient = along ? term.forward : term.backward;
-  const density = along ? term.density : term.densityBack;
-  const n = term.exponent;
-  const q = Math.abs(m) / density;
-  const limit = coefficient * smoothBelow ** n;
-  if (q >= limit) {
-    const difference = (q / coefficient) ** (1 / n);
-    h[branch] += along ? difference : -difference;
-    slope[branch] += difference / (n * q * density);
-    return;
-  }
-  // q/limit = a·x − b·x³ with x = Δp/δ; Newton from the tangent at rest climbs to the root without overshoot.
-  const a = (3 - n) / 2;
-  const b = (1 - n) / 2;
-  const y = q / limit;
-  let x = y / a;
-  for (let step = 0; step < 8; step++) x += (y - x * (a - b * x * x)) / (a - 3 * b * x * x);
-  h[branch] += (along ? x : -x) * smoothBelow;
-  slope[branch] += smoothBelow / (limit * density * (a - 3 * b * x * x));
-};

@@ -2,6 +2,7 @@ import { SolveError, type SolveStatus } from "../../core/errors.js";
 import { LaplacianFactors } from "../../numerics/ldl.js";
 import type { TriangularFactors } from "../../numerics/responses.js";
 import type { Equations } from "./equations.js";
+import { SearchProgress } from "./search-progress.js";
 import type { Answer } from "./state.js";
 
 /** The largest residuals of a state. */
@@ -44,13 +45,8 @@ const cutsAllowed = 12;
 export const trustedResidual = 1e-2;
 /** How far an unstable answer is left, as a share of the flow at which a fan starts. */
 const departure = 0.05;
-const escapesAllowed = 8;
 /** Whole steps from near a crest to it. */
 const stepsToSaddle = 4;
-/** Line search begins after this many steps without a new best residual, if all laws rise; full steps never failed there. */
-const patienceUnguarded = 4;
-/** The search has stalled after this many steps without a new best residual. */
-const patience = 30;
 
 /**
  * Newton's method on the mass flows of a network (the global gradient method), kept descending.
@@ -72,7 +68,7 @@ export class Solver {
   readonly pressure: Float64Array;
   readonly speed: Float64Array = noSpeeds;
   /** Whether the last step took falling laws as rising, since with their own slopes it would not have led downhill. */
-  protected convexified = false;
+  private convexified = false;
   /** How many laws fell with flow when conductances were last set. */
   private negativeSlopes = 0;
   /** Whether the equations were last evaluated at `massFlow`. */
@@ -160,7 +156,7 @@ export class Solver {
   }
 
   /** Adds a pressure in a branch [Pa] to the residuals that the next step answers. */
-  push(branch: number, pressure: number): void {
+  addPressure(branch: number, pressure: number): void {
     this.residual[branch] += pressure;
   }
 
@@ -183,12 +179,7 @@ export class Solver {
     equations.evaluate(massFlow, h, slope, this.evaluated);
     this.evaluated = true;
     this.convexified = false;
-    let best = Number.POSITIVE_INFINITY;
-    let sinceBest = 0;
-    let escapes = 0;
-    /** Whether an answer was met that is unstable, and left. */
-    let escaped = false;
-    let guarded = false;
+    const progress = new SearchProgress();
     for (let iterations = 0; ; iterations++) {
       const { mass, pressure } = this.measure();
       if (!Number.isFinite(mass + pressure)) throw this.failure("not-finite", iterations);
@@ -196,32 +187,27 @@ export class Solver {
       const settled = mass <= massLimit && pressure <= pressureTolerance * tolerance;
       if (settled) {
         const stable = this.isStable();
-        if (stable || escapes >= escapesAllowed) {
+        if (stable || !progress.mayEscape) {
           const solved = { iterations, massResidual: mass, pressureResidual: pressure, stable };
-          return stable && escaped ? { ...solved, otherStates: true } : solved;
+          return stable && progress.leftUnstable ? { ...solved, otherStates: true } : solved;
         }
-        escaped = true;
-        this.escapeSaddle(++escapes);
-        best = Number.POSITIVE_INFINITY;
+        progress.leftUnstable = true;
+        this.escapeSaddle(progress.escape());
         continue;
       }
       if (iterations >= maxIterations) throw this.failure("max-iterations", iterations);
-      if (this.convexified && pressure < trustedResidual && escapes < escapesAllowed) {
+      if (this.convexified && pressure < trustedResidual && progress.mayEscape) {
         // Close to a crest between valleys: steps would shrink towards it, then grow away from it ever so slowly.
         this.convexified = false;
-        escaped ||= this.isNearSaddle(tolerance);
-        this.escapeSaddle(++escapes);
-        best = Number.POSITIVE_INFINITY;
+        progress.leftUnstable ||= this.isNearSaddle(tolerance);
+        this.escapeSaddle(progress.escape());
         continue;
       }
-      const worst = Math.max(mass / massLimit, pressure / (pressureTolerance * tolerance));
-      // On the way down from a crest residuals rise before they fall.
-      sinceBest = worst < best || this.convexified ? 0 : sinceBest + 1;
-      best = Math.min(best, worst);
-      if (sinceBest > patience) throw this.failure("stalled", iterations);
+      progress.record(Math.max(mass / massLimit, pressure / (pressureTolerance * tolerance)), this.convexified);
+      if (progress.stalled) throw this.failure("stalled", iterations);
       if (!this.findStep()) throw this.failure("singular", iterations);
-      guarded ||= this.negativeSlopes > 0 || sinceBest >= patienceUnguarded;
-      this.takeStep(guarded && iterations > 0 && mass <= massLimit && pressure >= trustedResidual);
+      progress.guard(this.negativeSlopes > 0);
+      this.takeStep(progress.guarded && iterations > 0 && mass <= massLimit && pressure >= trustedResidual);
     }
   }
 
@@ -403,6 +389,7 @@ export class Solver {
         chosen = e;
       }
     }
+    if (chosen < 0) return; // the last step may have left the falling part of every law, and with it the crest
     this.unitCirculation(chosen);
     const length = (departure * times * equations.startFlow[chosen]) / step[chosen];
     for (let e = 0; e < trial.length; e++) trial[e] = massFlow[e] + (times % 2 === 0 ? -length : length) * step[e];

@@ -1,11 +1,20 @@
 import { SolveError } from "../../core/errors.js";
 import { solveDense } from "../../numerics/dense.js";
 import type { ControlGroup } from "./control-groups.js";
-import { controlError, type Equations } from "./equations.js";
+import type { Equations } from "./equations.js";
 import { pressureTolerance, type SolveLimits, type Solver } from "./gradient-solver.js";
 import { heldFlows } from "./known-flows.js";
-import { firstTolerance, holdingLimit, largestChange, leastPush, speedAt, standOf, within } from "./speeds.js";
+import {
+  firstTolerance,
+  holdingLimit,
+  largestChange,
+  leastPressureBySpeed,
+  limitStateOf,
+  speedAt,
+  within,
+} from "./speeds.js";
 import type { Answer } from "./state.js";
+import { controlError } from "./terms.js";
 
 /** Shares of the ranges of speeds at which the search begins, one after the other, of the members of a group in turn. */
 const starts: readonly (readonly [number, number])[] = [
@@ -37,7 +46,7 @@ const rest = 1e-6;
 export class HeldSearch {
   private readonly errors: Float64Array;
   private readonly bySpeed: Float64Array;
-  private readonly wanted: Float64Array;
+  private readonly requestedChange: Float64Array;
   /** By controller: steps in a row against the limit at which its speed stands. */
   private readonly against: Uint8Array;
   /** Newton steps that the last search took. */
@@ -51,7 +60,7 @@ export class HeldSearch {
   ) {
     this.errors = new Float64Array(speed.length);
     this.bySpeed = new Float64Array(speed.length);
-    this.wanted = new Float64Array(speed.length);
+    this.requestedChange = new Float64Array(speed.length);
     this.against = new Uint8Array(speed.length);
   }
 
@@ -111,12 +120,12 @@ export class HeldSearch {
 
   /** Moves groups from the speeds as they are; returns those that come to hold all their set values. */
   private findFrom(groups: Iterable<ControlGroup>, beside: Answer, limits: SolveLimits): ControlGroup[] {
-    const { network, wanted } = this;
+    const { network, requestedChange } = this;
     const held: ControlGroup[] = [];
     if (!this.begin(beside, limits)) return held;
     let moving = [...groups];
     this.against.fill(0);
-    wanted.fill(Number.POSITIVE_INFINITY);
+    requestedChange.fill(Number.POSITIVE_INFINITY);
     for (let step = 0; ; step++) {
       const solved = this.evaluate(limits);
       moving = moving.filter((group) => {
@@ -127,7 +136,7 @@ export class HeldSearch {
       });
       if (moving.length === 0 || step >= stepsFromEach || !network.factorHere()) return held;
       network.findStepHere();
-      wanted.fill(0);
+      requestedChange.fill(0);
       moving = moving.filter((group) => this.findSpeeds(group));
       this.move();
       this.iterations++;
@@ -136,7 +145,7 @@ export class HeldSearch {
 
   /** Whether the last step hardly changed a group's speeds. */
   private rests({ members }: ControlGroup): boolean {
-    return members.every((c) => Math.abs(this.wanted[c]) <= rest * this.speed[c]);
+    return members.every((c) => Math.abs(this.requestedChange[c]) <= rest * this.speed[c]);
   }
 
   /** Evaluates the network and all readings; whether it is solved. */
@@ -160,33 +169,34 @@ export class HeldSearch {
 
   /** Writes the changes of a group's speeds that would take all its errors to 0; false where this start leads nowhere. */
   private findSpeeds(group: ControlGroup): boolean {
-    const { against, bySpeed, equations, errors, network, speed, wanted } = this;
+    const { against, bySpeed, equations, errors, network, speed, requestedChange } = this;
     const { members } = group;
     const { controls } = equations;
     const readings = group.readings();
-    const pushes = Float64Array.from(members, (c, i) => -(errors[c] + group.along(i)));
-    if (!solveDense(readings, pushes) || !pushes.every(Number.isFinite)) return false;
+    const added = Float64Array.from(members, (c, i) => -(errors[c] + group.directionalDerivative(i)));
+    if (!solveDense(readings, added) || !added.every(Number.isFinite)) return false;
     let share = 1;
     for (let i = 0; i < members.length; i++) {
       const c = members[i];
       bySpeed[c] = controls[c].pressureBySpeed(speed[c], network.massFlow[equations.controlBranch(c)]);
       // Up means more pressure, though a fan that others blow through may first give less the faster it turns.
-      wanted[c] = Math.abs(bySpeed[c]) < leastPush ? 0 : pushes[i] / Math.abs(bySpeed[c]);
-      if (wanted[c] !== 0) share = Math.min(share, (largestChange * speed[c]) / Math.abs(wanted[c]));
-      against[c] = wanted[c] * standOf(speed[c], controls[c]) > 0 ? against[c] + 1 : 0;
+      requestedChange[c] = Math.abs(bySpeed[c]) < leastPressureBySpeed ? 0 : added[i] / Math.abs(bySpeed[c]);
+      if (requestedChange[c] !== 0) share = Math.min(share, (largestChange * speed[c]) / Math.abs(requestedChange[c]));
+      against[c] = requestedChange[c] * limitStateOf(speed[c], controls[c]) > 0 ? against[c] + 1 : 0;
     }
     const given = members.some((c) => against[c] >= stepsAgainstLimit);
-    for (const c of members) wanted[c] = given ? 0 : within(speed[c] + share * wanted[c], controls[c]) - speed[c];
+    for (const c of members)
+      requestedChange[c] = given ? 0 : within(speed[c] + share * requestedChange[c], controls[c]) - speed[c];
     return !given;
   }
 
-  /** Moves the speeds as wanted, and the network along with them. */
+  /** Moves the speeds by the requested changes, and the network along with them. */
   private move(): void {
-    const { bySpeed, equations, network, speed, wanted } = this;
+    const { bySpeed, equations, network, speed, requestedChange } = this;
     for (let c = 0; c < speed.length; c++) {
-      if (wanted[c] === 0) continue;
-      network.push(equations.controlBranch(c), bySpeed[c] * wanted[c]);
-      speed[c] = within(speed[c] + wanted[c], equations.controls[c]);
+      if (requestedChange[c] === 0) continue;
+      network.addPressure(equations.controlBranch(c), bySpeed[c] * requestedChange[c]);
+      speed[c] = within(speed[c] + requestedChange[c], equations.controls[c]);
     }
     network.findStepHere();
     network.advance();

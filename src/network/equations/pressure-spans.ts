@@ -1,6 +1,6 @@
 import { type CubicCurve, pieceOf, valueAt } from "../../numerics/interpolation.js";
 import { rootsBetween } from "../../numerics/roots.js";
-import type { ControlTerm, FanTerm } from "./equations.js";
+import { type ControlTerm, type FanTerm, fanPressure } from "./terms.js";
 
 /** Stretches of speed in which a fan between curves at several speeds is looked at. */
 const stretches = 32;
@@ -10,12 +10,9 @@ type Span = readonly [least: number, largest: number];
 
 const spanOf = (pressures: readonly number[]): Span => [Math.min(...pressures), Math.max(...pressures)];
 
-const pressureOf = ({ curve, flow, scale }: FanTerm, massFlow: number): number =>
-  scale * valueAt(curve, flow * massFlow);
-
 /** The pressure of a controlled fan at a speed and a mass flow [Pa] */
 export const pressureAtSpeed = (control: ControlTerm, speed: number, massFlow: number): number =>
-  pressureOf(control.fanAt(speed), massFlow);
+  fanPressure(control.fanAt(speed), massFlow);
 
 /** The straight or cubic part of a curve at a position, as value and derivatives at a place on it. */
 const partAt = (curve: CubicCurve, x: number) => {
@@ -55,7 +52,7 @@ const turnsOf = (curve: CubicCurve, from: number, to: number): number[] => {
 const spanOfOne = (one: FanTerm, other: FanTerm, massFlow: number): Span => {
   const { curve, flow, scale } = one;
   const [a, b] = [one, other].map((term) => term.flow * massFlow);
-  const ends = [one, other].map((term) => pressureOf(term, massFlow));
+  const ends = [one, other].map((term) => fanPressure(term, massFlow));
   // At another position x of the curve the speed is that of `one` times a/x; no flow is at 0 at any speed.
   const between = massFlow === 0 ? [] : turnsOf(curve, Math.min(a, b), Math.max(a, b));
   return spanOf([...ends, ...between.map((x) => scale * ((flow * massFlow) / x) ** 2 * valueAt(curve, x))]);
@@ -83,7 +80,7 @@ export const pressureSpan = (control: ControlTerm, massFlow: number): Span => {
   const slopes = speeds.map((speed) => Math.abs(control.pressureBySpeed(speed, massFlow)));
   const spans = terms.slice(1).flatMap((term, i): number[] => {
     if (term.curve === terms[i].curve) return [...spanOfOne(terms[i], term, massFlow)];
-    const [least, largest] = spanOf([pressureOf(terms[i], massFlow), pressureOf(term, massFlow)]);
+    const [least, largest] = spanOf([fanPressure(terms[i], massFlow), fanPressure(term, massFlow)]);
     const further = step * Math.max(slopes[i], slopes[i + 1]);
     return [least - further, largest + further];
   });

@@ -1,8 +1,10 @@
 import { frictionLaws } from "../../ducts/friction-laws.js";
 import { type Assembly, type Block, resumePoint } from "../elements/element.js";
 import { assembleOpening } from "../elements/opening.js";
-import { Equations, EquationsBuilder, type Names, type Reading } from "../equations/equations.js";
+import { EquationsBuilder } from "../equations/builder.js";
+import { Equations, type Names } from "../equations/equations.js";
 import type { Answer } from "../equations/state.js";
+import type { Reading } from "../equations/terms.js";
 import type { SensorPart } from "../format/control.js";
 import { endsOf } from "../layout/connectivity.js";
 import type { Layout } from "../layout/layout.js";
@@ -43,7 +45,7 @@ export const assemble = (layout: Layout, { held, cut, needing }: Known = {}): Sy
     },
     fans: new Map(),
     acts: (duct) => needing?.has(duct) !== true,
-    sense: (sensor, kind) => (elements as WorkingElements).sense(sensor, kind),
+    readingOf: (sensor, kind) => (elements as WorkingElements).sense(sensor, kind),
   };
   elements = new WorkingElements(layout, assembly, held, cut);
   equations = new Equations(builder, frictionLaws[friction], elements);
@@ -152,7 +154,7 @@ export class WorkingElements implements Names {
   sense(sensor: SensorPart, kind: "static" | "total"): Reading {
     if ("node" in sensor) return { point: this.layout.placeAt(sensor.node).point };
     this.ductPositions ??= new Map(this.layout.elements.ducts.map(({ id }, position) => [id, position]));
-    return this.ducts.sense(this.ductPositions.get(sensor.duct) as number, sensor.at, kind);
+    return this.ducts.readingOf(this.ductPositions.get(sensor.duct) as number, sensor.at, kind);
   }
 
   /** Tells the node at a position that its list now holds another of the same form in its place. */

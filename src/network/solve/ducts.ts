@@ -11,8 +11,8 @@ import { type DuctState, ductState } from "../elements/duct-state.js";
 import { rangeWarning, shutWarning } from "../elements/duct-warnings.js";
 import { type Assembly, resumeBranch, startVelocity } from "../elements/element.js";
 import { onVelocity, ratingCoefficient } from "../elements/ratings.js";
-import type { Reading } from "../equations/equations.js";
 import type { Answer } from "../equations/state.js";
+import type { Reading } from "../equations/terms.js";
 import type { Layout } from "../layout/layout.js";
 import type { DuctAir, DuctResult, Solution } from "../results/solution.js";
 
@@ -171,7 +171,7 @@ export class Ducts {
    * What a sensor inside a duct reads at one of its ends: the pressure of the place less what is lost between it and the
    * sensor, and, of static pressure, less the velocity pressure.
    */
-  sense(position: number, at: "inlet" | "outlet", kind: "static" | "total"): Reading {
+  readingOf(position: number, at: "inlet" | "outlet", kind: "static" | "total"): Reading {
     const state = this.stateOf(position);
     const place = this.placeOf(position, at === "inlet" ? 0 : 1);
     const lost = this.lossesAt(place, state);

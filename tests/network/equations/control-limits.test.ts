@@ -1,5 +1,6 @@
-import { describe, expect, test } from "vitest";
+import { describe, expect, test, vi } from "vitest";
 import { type NetworkDocument, parseNetwork, type Solution, solveNetwork, summarise } from "../../../src/index.js";
+import { Solver } from "../../../src/network/equations/gradient-solver.js";
 import { expectSolved } from "../../helpers/evaluator.js";
 
 const points = [0, 0.05, 0.1, 0.15, 0.2, 0.25].map((flow) => ({ flow, pressure: 400 - 6000 * flow ** 2 }));
@@ -126,6 +127,32 @@ test("a search that ends without an answer tells every way it went", () => {
       }),
     }),
   );
+});
+
+test("where one speed moves at a time, its solves too count among the Newton steps, five times as many as allowed", () => {
+  const steps: number[] = [];
+  const { startCold, solve } = Solver.prototype;
+  const starts = vi.spyOn(Solver.prototype, "startCold").mockImplementation(function (this: Solver) {
+    steps.push(0);
+    startCold.call(this);
+  });
+  const solves = vi.spyOn(Solver.prototype, "solve").mockImplementation(function (this: Solver, limits) {
+    const solved = solve.call(this, limits);
+    steps[steps.length - 1] += solved.iterations;
+    return solved;
+  });
+  try {
+    // Without a bound on them it would answer after 38 steps.
+    const network = house({}, { control: { kind: "balance", to: "s", ratio: 0.8 } });
+    expect(() => solveNetwork(network, { maxIterations: 3 })).toThrow(
+      expect.objectContaining({ status: "max-iterations" }),
+    );
+  } finally {
+    starts.mockRestore();
+    solves.mockRestore();
+  }
+  expect(Math.max(...steps)).toBeGreaterThan(3);
+  expect(Math.max(...steps)).toBeLessThanOrEqual(15);
 });
 
 test.each([

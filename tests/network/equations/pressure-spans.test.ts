@@ -1,7 +1,7 @@
 import { expect, test } from "vitest";
 import { layoutOf, parseNetwork } from "../../../src/network/document/document.js";
-import type { ControlTerm } from "../../../src/network/equations/equations.js";
 import { pressureAtSpeed, pressureSpan } from "../../../src/network/equations/pressure-spans.js";
+import type { ControlTerm } from "../../../src/network/equations/terms.js";
 import { assemble } from "../../../src/network/solve/assemble.js";
 import { controlledBuilding } from "../../helpers/control-buildings.js";
 import { between, controlledDocument, randomOf } from "../../helpers/control-networks.js";
