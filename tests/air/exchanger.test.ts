@@ -8,9 +8,8 @@ import {
   heatCapacity,
   preheaterPower,
 } from "../../src/air/exchanger.js";
+import { numberWithin as amount } from "../helpers/numbers.js";
 import counterflow from "../references/counterflow.json" with { type: "json" };
-
-const amount = (min: number, max: number): fc.Arbitrary<number> => fc.double({ min, max, noNaN: true });
 
 const states: fc.Arbitrary<ExchangerState> = fc.record({
   efficiency: amount(0, 1),

@@ -3,10 +3,10 @@ import psychrolib from "psychrolib";
 import { describe, expect, test } from "vitest";
 import { type KnownAir, mixtureOf, towards } from "../../src/air/mixing.js";
 import { airOfHumidityRatio, airState, saturationPressure } from "../../src/air/state.js";
+import { numberWithin as between } from "../helpers/numbers.js";
 
 psychrolib.SetUnitSystem(psychrolib.SI);
 
-const between = (min: number, max: number): fc.Arbitrary<number> => fc.double({ min, max, noNaN: true });
 const known = (temperature: number, relativeHumidity: number, pressure = 101_325): KnownAir =>
   airState({ temperature, relativeHumidity, pressure }) as KnownAir;
 const airs = fc.tuple(between(-40, 60), between(0, 1), between(70_000, 110_000)).map((parts) => known(...parts));

@@ -1,5 +1,6 @@
 import fc from "fast-check";
 import { curveProblems, type FanCurve } from "../../src/fans/curve.js";
+import { numberWithin } from "../helpers/numbers.js";
 
 /** A curve of total pressures from [flow, pressure] pairs. */
 export const total = (points: readonly (readonly [number, number])[]): FanCurve => ({
@@ -7,7 +8,7 @@ export const total = (points: readonly (readonly [number, number])[]): FanCurve 
   points: points.map(([flow, pressure]) => ({ flow, pressure })),
 });
 
-export const amount = (min: number, max: number): fc.Arbitrary<number> => fc.double({ min, max, noNaN: true });
+export const amount = numberWithin;
 
 /** Fan curves of any shape that ends falling, with two to seven points, the first at 0 or above. */
 export const curves: fc.Arbitrary<FanCurve> = fc

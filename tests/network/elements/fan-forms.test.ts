@@ -241,3 +241,9 @@ test("a polynomial has two to nine coefficients, that of power one to nine", () 
     "list.long",
   ]);
 });
+
+test("a polynomial holds from no flow below 0", () => {
+  const from = (flow: number): string[] => codesOf(document({ coefficients: [300, 0, -6000], from: flow, to: 0.2 }));
+  expect(from(0)).toEqual([]);
+  expect(from(-0.01)).toEqual(["value.range"]);
+});

@@ -109,6 +109,15 @@ describe("a fan that holds its flow", () => {
     expect(held.warnings.map(({ code }) => code)).toContain("fan.control-limited");
   });
 
+  test("says so also where a hundred-thousandth is missing", () => {
+    const full = solved(house({ speed: 1 }), 1e-4).fans["unit.supply"].flow;
+    const held = solved(house({ control: { kind: "flow", flow: (1 + 1e-5) * full } }));
+    const { control, speed } = held.fans["unit.supply"];
+    expect(speed).toBe(1);
+    expect(control?.limit).toBe("maxSpeed");
+    expect((control?.missing ?? 0) / full).toBeCloseTo(1e-5, 7);
+  });
+
   test("runs at its slowest where even that is too much", () => {
     const held = solved(house({ control: { kind: "flow", flow: 0.01, minSpeed: 0.4 } }));
     expect(held.fans["unit.supply"].speed).toBeCloseTo(0.4, 12);

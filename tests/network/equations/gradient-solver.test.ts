@@ -64,6 +64,27 @@ describe("the solver", () => {
     ducts: [duct("a", "in", "j"), duct("b", "j", "out")],
   };
 
+  // Whole steps balance all mass to rounding: only a start can be off by as little as the tolerance.
+  test.each([
+    [0.5, 0],
+    [2, 1],
+  ])(
+    "counts a start as an answer up to 1e-9 of the largest flow and 1e-6 Pa: off by %f of either it takes %i step",
+    (off, steps) => {
+      const sharp = solveNetwork(pair, { tolerance: 1e-4 });
+      const flowOff = structuredClone(sharp);
+      flowOff.ducts.b.massFlow *= 1 + off * 1e-9;
+      const pressureOff = structuredClone(sharp);
+      pressureOff.nodes.j.totalPressure = (sharp.nodes.j.totalPressure as number) + off * 1e-6;
+      for (const start of [flowOff, pressureOff]) {
+        const { convergence, ducts } = solveNetwork(pair, { start });
+        expect(convergence.iterations).toBe(steps);
+        expect(convergence.massResidual).toBeLessThanOrEqual(1e-9 * Math.max(ducts.a.massFlow, ducts.b.massFlow));
+        expect(convergence.pressureResidual).toBeLessThanOrEqual(1e-6);
+      }
+    },
+  );
+
   test("refuses an answer that it has not reached, and says where it is worst and what was tried", () => {
     const { status, diagnostics } = failureOf(() => solveNetwork(pair, { maxIterations: 1 }));
     expect(status).toBe("max-iterations");

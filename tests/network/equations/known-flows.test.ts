@@ -229,6 +229,25 @@ test("flows that some speeds do give are never ruled out from an answer at other
   expect(judged).toBeGreaterThan(1000);
 });
 
+test("air that a junction brings in is reckoned with behind a fan: what its speeds give is not ruled out, what they do not is", () => {
+  const bringing = leakyRoom([{ id: "a", control: { ...flow(0.05), minSpeed: 0.3, maxSpeed: 0.9 } }], {
+    nodes: [{ id: "join", kind: "junction", inflow: 0.04 }],
+    ducts: [{ id: "on", from: "join", to: "room", length: 8, section: { diameter: 0.16 } }],
+  });
+  const ducts = bringing.ducts?.map((one) => (one.id === "a-out" ? { ...one, to: "join" } : one));
+  const system = controlled({ ...bringing, ducts } as NetworkDocument);
+  const { equations, groups } = system;
+  expect(equations.lossesRise()).toBe(true);
+  const answers = [0.3, 0.5, 0.7, 0.9].map((speed) => answerAt(system, Float64Array.of(speed)) as Answer);
+  const flows = answers.map((answer) => flowsIn(answer, groups[0], equations));
+  for (const answer of answers) {
+    equations.setSpeed(0, answer.speed[0]);
+    const ruledOut = (held: Float64Array): boolean => cannotBeHeld(groups[0], held, equations, answer);
+    expect(flows.map(ruledOut)).toEqual([false, false, false, false]);
+    expect(ruledOut(flows[3].map((most) => 1.01 * most))).toBe(true);
+  }
+});
+
 test("where a group is ruled out, the search from all its starts finds nothing", { timeout: 60_000 }, () => {
   const everyStart = vi.spyOn(HeldSearch.prototype as unknown as { mayBlowThrough(): boolean }, "mayBlowThrough");
   everyStart.mockReturnValue(true);

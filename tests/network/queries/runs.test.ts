@@ -144,6 +144,42 @@ describe("the index run through a constant-flow regulator", () => {
   });
 });
 
+test("a path begins where an inflow or an opening brings the air, and ends where an opening takes it", () => {
+  const outside = (id: string, pressure: number) => ({
+    id,
+    kind: "outdoors" as const,
+    pressure,
+    entry: 0.5,
+    exit: 1,
+  });
+  const document: NetworkDocument = {
+    format: "ductgraph/1",
+    nodes: [
+      outside("windward", 30),
+      outside("low", -30),
+      { id: "source", kind: "junction", inflow: 0.02 },
+      { id: "box", kind: "plenum" },
+      { id: "shaft", kind: "plenum" },
+      valve("a", 8),
+      valve("b", 8),
+      { ...valve("c", 8), service: "extract" },
+    ],
+    ducts: [bare("to-a", "source", "a"), bare("to-b", "box", "b"), bare("from-c", "c", "shaft")],
+    openings: [
+      { id: "grille", from: "windward", to: "box", area: 0.01 },
+      { id: "cowl", from: "shaft", to: "low", area: 0.01 },
+    ],
+  };
+  const solution = solveNetwork(document);
+  expect(solution.openings.cowl.flow).toBeGreaterThan(0.001);
+  const stepsTo = (terminal: string) => pressurePath(document, solution, terminal).map(({ path }) => path);
+  expect(stepsTo("a")).toEqual(["nodes.source", "ducts.to-a", "terminals.a"]);
+  expect(stepsTo("b")).toEqual(["nodes.box", "ducts.to-b", "terminals.b"]);
+  expect(stepsTo("c")).toEqual(["terminals.c", "terminals.c", "ducts.from-c"]);
+  const [start] = pressurePath(document, solution, "b");
+  expect(start.totalPressure).toBe(solution.nodes.box.totalPressure);
+});
+
 describe("a solved tree", () => {
   const solution = solveNetwork(tree);
 
