@@ -92,8 +92,8 @@ const openFindings = function* (
     terminalLoss(terminalLaw(part, node.service, ducts, air), air.density * flow);
   const [set, opened] = [lossOf(node.loss), lossOf(open)];
   if (!(opened > set * (1 + touching))) return;
-  const key = "coefficient" in open ? "open.coefficient" : "open.pressure";
-  const expected = `a loss of at most ${rounded(set)} Pa at ${rounded(flow)} m³/s, as 'loss' has, since it is the same valve fully open`;
+  const key = `open.${"coefficient" in open ? "coefficient" : "pressure"}`;
+  const expected = `a loss of at most ${rounded(set)} Pa at ${rounded(flow)} m³/s, as 'loss' gives there, since it is the same valve fully open`;
   yield { code: "terminal.open-above-loss", key, expected, found: `${rounded(opened)} Pa there` };
 };
 
