@@ -74,8 +74,8 @@ const exchangedFlow = (efficiency: number, one: number, other: number): number =
 };
 
 /**
- * The efficiency at equal flows of an exchanger whose conductance stays while both flows change [-]: N = ε/(1 − ε) goes with
- * one over the flow.
+ * The efficiency at equal flows of an exchanger whose conductance stays while both flows change [-]: N = ε/(1 − ε) is
+ * inversely proportional to flow.
  *
  * @param efficiency - Where both flows are `from` [-].
  * @param from - [kg/s], above 0.

@@ -3,8 +3,8 @@ import { unknownName } from "./nearest.js";
 import { shown } from "./show.js";
 
 /**
- * What an object is built in as, "Map" or "Date"; "Object" for plain ones and those of a class, of any realm. One that
- * throws when it is asked counts as plain: who reads it says so.
+ * What an object is built in as, "Map" or "Date"; "Object" for plain objects and objects of a class, of any realm. One
+ * that throws when asked counts as plain: the reader then reports it.
  */
 const builtInKind = (value: object): string => {
   try {
@@ -41,7 +41,7 @@ const otherKind = (value: object): string | undefined => {
  * as empty.
  *
  * @param name - The argument's name, for the message.
- * @throws InputError `not-an-object` for what is no plain object, or throws when it is read.
+ * @throws InputError `not-an-object` for anything but a plain object, or one that throws when it is read.
  */
 export const readObject = <T extends object>(name: string, value: T): T => {
   requireObject(name, value);

@@ -98,7 +98,7 @@ const parametersOf = (
   return values;
 };
 
-/** The problems of a section by itself, and of its form beside a fitting. */
+/** The problems of a section alone, and of its form with a fitting. */
 const sectionProblems = (
   { shapes }: { readonly shapes: readonly Shape[] },
   name: string,

@@ -36,7 +36,7 @@ const pivotRounding = 16 * Number.EPSILON;
  */
 export class SymmetricPatternLU implements TriangularFactors {
   readonly size: number;
-  /** The matrix, in slots. Whoever assembles it clears it first. */
+  /** The matrix, in slots. The code that assembles it clears it first. */
   readonly values: Float64Array;
   /** Slot of the entry (i, i) of each coupling of i = first and j = second. */
   readonly firstFirst: Int32Array;

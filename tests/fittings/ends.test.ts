@@ -145,6 +145,6 @@ describe("a cowl", () => {
     expect(cowl.place).toBe("end");
     const { exponent, density, viscosity, pressure } = cowl.parameters;
     expect([exponent.preset, density.preset, viscosity.preset]).toEqual([2, 1.2, 1.81e-5]);
-    expect(pressure.meaning).toMatch(/jet included/);
+    expect(pressure.meaning).toMatch(/it includes the jet's velocity pressure/);
   });
 });

@@ -9,7 +9,7 @@ import type { ElementProblem } from "../results/element-problem.js";
 /** The still outdoor air, as a point of the network: no id is empty. */
 export const still = "";
 
-/** Places of a network as sets of numbers, those of given pressure joined to a ground, which is the still air, too. */
+/** Places of a network as sets of numbers; places of given pressure are joined to a ground, which is also the still air. */
 export const groundedPlaces = ({
   connectivity: { firstPlace, kinds, names, nodeOf },
   elements: { nodes },

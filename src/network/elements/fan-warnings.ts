@@ -5,14 +5,14 @@ import { stallRange } from "../../fans/stall.js";
 import { formatQuantity } from "../../input/quantities.js";
 import type { ControlResult, FanResult, Warning } from "../results/solution.js";
 
-/** Share of the largest pressure by which curves of a family may lie apart by the fan laws before a speed warns [-] */
+/** Share of the largest pressure by which curves of a family may differ from the fan laws before a speed warns [-] */
 const farFromLaws = 0.15;
 
 /**
  * What is doubtful about a running fan.
  *
  * @param model - The fan at the speed of the result.
- * @param apart - How far the curves on which that speed rests lie from the fan laws.
+ * @param apart - How far the curves that this speed is found from differ from the fan laws.
  */
 export function* fanWarnings(
   name: string,

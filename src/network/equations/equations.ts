@@ -23,7 +23,7 @@ const leastReynolds = 1e-300;
 /** What the points and branches of equations are called, for what is said of them. */
 export interface Names {
   point(point: number): string;
-  /** That of the element to which it belongs. */
+  /** The name of the element that it belongs to. */
   branch(branch: number): string;
 }
 

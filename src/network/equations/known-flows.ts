@@ -9,7 +9,7 @@ const rounding = 1e-6;
 
 /**
  * The mass flows of a group's fans in any state that holds all its set values [kg/s], by member; undefined where these do not
- * follow from the set values: where a pressure is held, or a balance to a fan whose flow nobody holds.
+ * follow from the set values: where a pressure is held, or a balance to a fan whose flow is not held.
  */
 export const heldFlows = ({ members }: ControlGroup, equations: Equations): Float64Array | undefined => {
   const known = new Map<number, number>();
@@ -72,8 +72,9 @@ const followed = (
  *
  * Between two states of one network, differences of pressures and of flows, multiplied and summed over all branches, give
  * zero: Σ Δp·Δm, what controlled fans add, is Σ Δh·Δm, which all others lose. No term of the latter is negative where losses
- * rise; those of branches whose flows follow from the set values are reckoned. Where even the most favourable speeds leave
- * the former smaller, by more than two answers may miss the laws of branches, there is no such state. How strict that is for a fan between curves at several speeds, `pressureSpan` says.
+ * rise; the terms of branches whose flows follow from the set values are computed. Where even the most favourable speeds leave
+ * the former smaller, by more than two answers may miss the laws of branches, there is no such state. `pressureSpan` says
+ * how strict that is for a fan between curves at several speeds.
  *
  * Source: Tellegen's theorem, as used for the uniqueness of answers of networks of rising laws (memory).
  */

@@ -27,9 +27,9 @@ const holdsShut = 1e-3;
 /** Air to which a friction rating refers. */
 const ratingAir = { density: 1.2, viscosity: 1.81e-5 };
 
-/** Keys of a duct on which airs hang that other ducts inherit. */
+/** Keys of a duct that the air which other ducts inherit depends on. */
 export const ductAirKeys: readonly string[] = ["air"];
-/** Keys of the nodes at its ends on which a duct's coefficients hang, beside those of their losses. */
+/** Keys of the nodes at its ends that a duct's coefficients depend on, besides the keys of their losses. */
 export const ductEndKeys: readonly string[] = ["elevation"];
 
 /** What a duct has in the equations beside friction and fixed coefficients: most have nothing. */
@@ -104,7 +104,7 @@ export class Ducts {
     const node = layout.nodeAt(place);
     const runs = layout.connectivity.runsAt(place);
     const ends = layout.endsAt(place);
-    // The face of a place is that of the whole flow.
+    // The face of a place is the face of the whole flow.
     const face = ends.face?.(node, duct);
     const onPlace = face === undefined ? onDuct : onVelocity(air.density, face);
     return { entering: ends.entry(node, runs, duct) * onPlace, leaving: ends.exit(node, runs, duct) * onPlace };

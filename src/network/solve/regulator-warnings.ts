@@ -31,7 +31,7 @@ function* passedBy({ id, regulator, service }: TerminalNode, layout: Layout): Ge
   }
 }
 
-/** Regulators that hold less than the design flow of their terminal, whatever the fans give. */
+/** Regulators that hold less than the design flow of their terminal, at any fan pressure. */
 export function* designFlowWarnings({ nodes }: Network, layout: Layout): Generator<Warning> {
   for (const node of nodes) {
     if (!isTerminal(node) || node.designFlow === undefined) continue;
@@ -40,7 +40,7 @@ export function* designFlowWarnings({ nodes }: Network, layout: Layout): Generat
       const most = set * (1 + regulator.accuracy);
       if (!(most < (1 - rounding) * node.designFlow)) continue;
       const [holds, atMost, design] = [set, most, node.designFlow].map((flow) => formatQuantity(flow, "l/s", 4));
-      const message = `the regulator ${where} is set to ${holds} and lets at most ${atMost} pass in its band, less than the design flow of ${design}`;
+      const message = `the regulator ${where} is set to ${holds} and passes at most ${atMost} within its pressure band, less than the design flow of ${design}`;
       yield { code: "terminal.regulator-below-design", path, message };
     }
   }

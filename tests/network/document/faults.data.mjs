@@ -783,7 +783,7 @@ export const inputErrors = [
   },
   {
     code: "table.unit",
-    meaning: "A flow, pressure or power without a unit in a table that names that of another of them.",
+    meaning: "A flow, pressure or power without a unit, in a table that gives the unit of another one.",
     call: 'readFanTable("flow;pressure [Pa]\\n0;9\\n180;1")',
   },
   {
@@ -860,7 +860,8 @@ export const inputErrors = [
   },
   {
     code: "fan.not-needed",
-    meaning: "A fan whose terminals have their design flow from others before its air or pressure helps them.",
+    meaning:
+      "A fan whose terminals get their design flow from other fans or inflows before its air or pressure helps them.",
     call: 'indexRun({ ...network, nodes: [...network.nodes.filter(({ id }) => id !== "valve" && id !== "out"), { ...network.nodes[2], designFlow: 0.02 }, { id: "out", kind: "junction" }], ducts: [...network.ducts.slice(0, 1), { ...network.ducts[1], to: "out" }, ...network.ducts.slice(2), { ...network.ducts[1], id: "e", from: "out", to: "valve" }] }, "f")',
   },
   {
@@ -1197,13 +1198,13 @@ export const warnings = [
   {
     code: "unit.frost-unprotected",
     meaning:
-      "An exchanger that cools the exhaust below its dew point and 0 °C, beside frost protection that does not keep it from that below −1 °C.",
+      "An exchanger that cools the exhaust below its dew point and 0 °C, although it has frost protection, if that does not prevent it below −1 °C.",
     document: coldHouse({ exchanger: { efficiency: 0.85 } }),
     path: "airHandlers.unit.exhaustTemperature",
   },
   {
     code: "unit.preheater-above-extract",
-    meaning: "A preheater that warms the intake air beyond the extract air, so that the exchanger takes heat from it.",
+    meaning: "A preheater that warms the intake air above the extract air, so that the exchanger takes heat from it.",
     document: coldHouse({ exchanger: { efficiency: 0.85 }, frost: { below: 30, preheater: 20000 } }),
     path: "airHandlers.unit.preheaterHeat",
   },

@@ -122,7 +122,7 @@ describe("at a terminal", () => {
       const [[own], [before]] = found(service, 0.012);
       expect(own.path).toBe("nodes.t.regulator");
       expect(own.message).toBe(
-        "the regulator at terminal 't' is set to 12 l/s and lets at most 12.6 l/s pass in its band, less than the design flow of 20 l/s",
+        "the regulator at terminal 't' is set to 12 l/s and passes at most 12.6 l/s within its pressure band, less than the design flow of 20 l/s",
       );
       expect(before.path).toBe("ducts.d.fittings.0");
       expect(before.message).toContain("in duct 'd' of terminal 't' is set to 12 l/s");

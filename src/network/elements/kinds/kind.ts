@@ -80,11 +80,11 @@ export interface NodeKind<N extends NodeBase & { readonly kind: string }> {
   readonly takesOpenings: boolean;
   /** The air inside. */
   air(node: N, climate: Climate): AirState;
-  /** Keys of the ducts that meet it on which its coefficients and its faults hang. */
+  /** Keys of the ducts that meet it that its coefficients and its faults depend on. */
   readonly ductKeys: readonly string[];
-  /** What else its coefficients hang on, in elements that it names; a kind without names none. */
+  /** What else its coefficients depend on, in elements that it names; absent if it names none. */
   reads?(node: N): Iterable<NumbersRead>;
-  /** Its own keys on which airs hang that ducts inherit; a kind without has none. */
+  /** Its own keys that the air which ducts inherit depends on; absent if there are none. */
   readonly airKeys?: readonly string[];
   /** Whether the ducts at its ports must carry one air. */
   readonly oneAir?: true;

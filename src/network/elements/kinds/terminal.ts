@@ -80,7 +80,7 @@ const touching = 1e-9;
  * A terminal that would lose more fully open than as set, at the flow that the document speaks of: the design flow, at
  * which the index run takes it fully open, or else a rated one. Elsewhere two exponents may cross by extrapolation alone.
  */
-const openFindings = function* (
+const openProblems = function* (
   node: TerminalNode,
   open: LossPart,
   ducts: readonly Duct[],
@@ -93,7 +93,7 @@ const openFindings = function* (
   const [set, opened] = [lossOf(node.loss), lossOf(open)];
   if (!(opened > set * (1 + touching))) return;
   const key = `open.${"coefficient" in open ? "coefficient" : "pressure"}`;
-  const expected = `a loss of at most ${rounded(set)} Pa at ${rounded(flow)} m³/s, as 'loss' has, since it is the same valve fully open`;
+  const expected = `a loss of at most ${rounded(set)} Pa at ${rounded(flow)} m³/s, as 'loss' gives there, since it is the same valve fully open`;
   yield { code: "terminal.open-above-loss", key, expected, found: `${rounded(opened)} Pa there` };
 };
 
@@ -113,7 +113,7 @@ const problems = function* (node: TerminalNode, surroundings: Surroundings): Gen
   if (runs === 0) return;
   const ducts = surroundings.ducts();
   const air = surroundings.airIn(ducts[0]);
-  if (node.open !== undefined && air !== undefined) yield* openFindings(node, node.open, ducts, air);
+  if (node.open !== undefined && air !== undefined) yield* openProblems(node, node.open, ducts, air);
   for (const key of ["loss", "open"] as const) {
     const part = node[key];
     if (part === undefined || "coefficient" in part || part.pressureKind === "total" || node.service === "supply")

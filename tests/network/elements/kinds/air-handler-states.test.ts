@@ -405,7 +405,7 @@ describe("frost in an exchanger", () => {
 
   test("is warned of by the exhaust that results, also beside a protection that does nothing", () => {
     const text = (frost: object) => humid(0.4, { exchanger, frost }).get("unit.frost-unprotected");
-    expect(text({ below: -3, reduceSupplyTo: 1 })).toMatch(/cooled to -\d\.\d °C.*does not keep it from that/);
+    expect(text({ below: -3, reduceSupplyTo: 1 })).toMatch(/cooled to -\d\.\d °C.*does not prevent that/);
     expect(text({ below: -20, preheater: 5000 })).toContain("below -20 °C of intake air");
     expect(text({ below: -3, reduceSupplyTo: 0.4 })).toBeUndefined();
   });
