@@ -1,8 +1,8 @@
 import { airState } from "../air/state.js";
+import { ratingCoefficient } from "../ducts/ratings.js";
 import { standardDensity } from "../fans/curve.js";
 import { type FanData, fanData } from "../fans/data.js";
 import type { FanModel } from "../fans/model.js";
-import { ratingCoefficient } from "../network/elements/ratings.js";
 import { bracketedRoot } from "../numerics/roots.js";
 import { type SoundFlows, soundFlows, soundFrom, soundSpeeds, speedMarks } from "./sound-speeds.js";
 import type { Duty, StreamDuty, UnitComponent, UnitRequirements, UnitStream, VentilationUnit } from "./unit-data.js";

@@ -5,7 +5,7 @@ import { kindOf, type NetworkNode } from "../elements/kinds/list.js";
 import { openingReads } from "../elements/opening.js";
 import { type NetworkSolver, solverOf } from "../equations/solver.js";
 import type { Duct } from "../format/elements.js";
-import type { CurvePart } from "../format/parts.js";
+import type { CurvePart } from "../format/fan-curve.js";
 import { assemble, type System } from "../solve/assemble.js";
 import { ductAirKeys, ductEndKeys } from "../solve/ducts.js";
 import { copyOf, holderOf, NetworkIndex, type Owner } from "./paths.js";

@@ -1,7 +1,7 @@
 import { InputError, joined, type Problem } from "../../core/errors.js";
 import { thrownBy } from "../../core/gather.js";
 import { invalidateFanReading } from "../elements/curve-cache.js";
-import type { CurvePart } from "../format/parts.js";
+import type { CurvePart } from "../format/fan-curve.js";
 import { ChangeChecks, type ChangeProblem } from "./change-checks.js";
 import { curveAt, type Model, type Reach } from "./model.js";
 import {

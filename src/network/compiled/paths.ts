@@ -9,8 +9,8 @@ import { type Numeric, numericAt } from "../../input/notes.js";
 import type { Network } from "../document/document.js";
 import { placeOf } from "../document/reading.js";
 import { kindOf } from "../elements/kinds/list.js";
+import { air } from "../format/air.js";
 import { duct, opening } from "../format/elements.js";
-import { air } from "../format/parts.js";
 
 /** Which part of a network a parameter belongs to. */
 export interface Owner {

@@ -16,9 +16,10 @@ import {
 } from "../../input/fields.js";
 import { jsonSchemaOf } from "../../input/notes.js";
 import { type NetworkNode, node } from "../elements/kinds/list.js";
+import { type AirPart, air } from "../format/air.js";
 import { type Duct, duct, type Opening, opening } from "../format/elements.js";
 import type { Form, Labelled, Preset } from "../format/forms.js";
-import { type AirPart, air, endPattern, idPattern, labels } from "../format/parts.js";
+import { endPattern, idPattern, labels } from "../format/identifiers.js";
 import type { Elements, Layout } from "../layout/layout.js";
 import { checkElements } from "./element-checks.js";
 import { type Ends, placeOf, Read, withItsPlace } from "./reading.js";

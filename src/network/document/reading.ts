@@ -1,8 +1,8 @@
 import type { Place, Problem } from "../../core/errors.js";
 import type { FrictionLawName } from "../../ducts/friction.js";
 import type { NetworkNode } from "../elements/kinds/list.js";
+import type { AirPart } from "../format/air.js";
 import type { Duct, Opening } from "../format/elements.js";
-import type { AirPart } from "../format/parts.js";
 
 /** The names that an element may lead to. */
 export interface Ends {

@@ -1,6 +1,6 @@
 import { airState } from "../../air/state.js";
 import { InputError } from "../../core/errors.js";
-import type { AirPart } from "../format/parts.js";
+import type { AirPart } from "../format/air.js";
 import type { ElementProblem } from "../results/element-problem.js";
 import { completeAir } from "./climate.js";
 

@@ -1,6 +1,6 @@
 import { atmosphereSource } from "../../air/atmosphere.js";
 import { type Air, type AirState, airState, moistAirSource, viscositySource } from "../../air/state.js";
-import type { AirPart } from "../format/parts.js";
+import type { AirPart } from "../format/air.js";
 import { givenProvenance, type Provenance } from "../results/provenance.js";
 
 /**

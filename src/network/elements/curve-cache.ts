@@ -1,5 +1,5 @@
 import { type FanReading, readFan } from "../../fans/data.js";
-import type { CurvePart } from "../format/parts.js";
+import type { CurvePart } from "../format/fan-curve.js";
 
 /** Curves of documents as they were read: reading a family costs more than all the rest of its fan. */
 const readings = new WeakMap<CurvePart, FanReading>();

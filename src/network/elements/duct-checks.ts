@@ -1,7 +1,7 @@
 import { circularDiameterOf, hydraulicDiameterOf } from "../../ducts/geometry.js";
+import type { AirPart } from "../format/air.js";
 import { partProblems } from "../format/catalogue.js";
 import type { Duct } from "../format/elements.js";
-import type { AirPart } from "../format/parts.js";
 import type { ElementProblem } from "../results/element-problem.js";
 import { airProblems } from "./air-checks.js";
 import { regulatorProblems } from "./regulator.js";

@@ -1,16 +1,16 @@
 import { isWithin } from "../../core/ranges.js";
 import type { Section } from "../../ducts/geometry.js";
+import { ratingCoefficient } from "../../ducts/ratings.js";
 import type { EquipmentRating, Laws } from "../../fittings/fitting.js";
 import { factorAt } from "../../fittings/reynolds.js";
 import type { EquationsBuilder } from "../equations/builder.js";
 import type { Equations } from "../equations/equations.js";
 import { catalogueFitting, equipmentRating, lawsOf } from "../format/catalogue.js";
 import type { Duct } from "../format/elements.js";
-import type { FittingPart } from "../format/parts.js";
+import type { FittingPart } from "../format/losses.js";
 import type { FittingResult, OutsideResult } from "../results/solution.js";
 import { type DuctState, reynoldsOf } from "./duct-state.js";
 import type { Assembly } from "./element.js";
-import { ratingCoefficient } from "./ratings.js";
 import { regulatorResult, regulatorTerm } from "./regulator.js";
 
 /** The term of a fitting in the equations: of a rated loss, a coefficient of the catalogue, or a regulator. */

@@ -1,8 +1,8 @@
 import type { AirState } from "../../air/state.js";
 import { compressionFactor } from "../../ducts/flexible.js";
 import { circularDiameterOf, hydraulicDiameterOf } from "../../ducts/geometry.js";
+import { onVelocity } from "../../ducts/ratings.js";
 import { type Duct, ductArea } from "../format/elements.js";
-import { onVelocity } from "./ratings.js";
 
 /** A duct as the document has it now: what its equations and its results have in common. */
 export interface DuctState {

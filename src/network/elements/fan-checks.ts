@@ -4,7 +4,7 @@ import { rounded, shown } from "../../core/show.js";
 import { chainProblems } from "../../fans/chain.js";
 import type { FanData } from "../../fans/data.js";
 import type { ChainPart } from "../format/drive-chain.js";
-import type { CurvePart } from "../format/parts.js";
+import type { CurvePart } from "../format/fan-curve.js";
 import type { ElementProblem } from "../results/element-problem.js";
 import { fanReadingOf } from "./curve-cache.js";
 import type { FanPart } from "./fan.js";

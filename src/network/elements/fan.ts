@@ -1,6 +1,7 @@
 import type { AirState } from "../../air/state.js";
 import { isWithin } from "../../core/ranges.js";
 import { areaOf } from "../../ducts/geometry.js";
+import { ratingCoefficient } from "../../ducts/ratings.js";
 import type { FanData } from "../../fans/data.js";
 import { fanLawsSource } from "../../fans/laws.js";
 import type { PressureCurve } from "../../fans/model.js";
@@ -26,15 +27,15 @@ import type { Answer } from "../equations/state.js";
 import { type ControlTerm, controlError, type FanTerm, fanPressure, noFan } from "../equations/terms.js";
 import { type ControlPart, control } from "../format/control.js";
 import { type ChainPart, chain } from "../format/drive-chain.js";
+import { type CurvePart, curve } from "../format/fan-curve.js";
 import type { Form, Preset } from "../format/forms.js";
-import { type CurvePart, curve, type RatingPart, rating } from "../format/parts.js";
+import { type RatingPart, rating } from "../format/losses.js";
 import { givenProvenance, type Provenance } from "../results/provenance.js";
 import type { ControlResult, FanResult, Solution, Warning } from "../results/solution.js";
 import { fanReadingOf } from "./curve-cache.js";
 import type { Assembly, NumbersRead } from "./element.js";
 import { fanPower } from "./fan-power.js";
 import { fanWarnings } from "./fan-warnings.js";
-import { ratingCoefficient } from "./ratings.js";
 
 /** A fan, alone or in an air handler. */
 export type FanPart<F extends Form = "parsed"> = {

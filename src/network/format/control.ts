@@ -15,7 +15,7 @@ import {
   word,
 } from "../../input/fields.js";
 import type { Form, Preset, Quantified } from "./forms.js";
-import { end, id } from "./parts.js";
+import { end, id } from "./identifiers.js";
 
 /** Where a pressure is sensed: inside a duct at one of its ends, or at a node where air is at rest. */
 export type SensorPart = { readonly duct: string; readonly at: "inlet" | "outlet" } | { readonly node: string };

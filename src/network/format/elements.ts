@@ -19,20 +19,11 @@ import {
   quantityOrName,
   text,
 } from "../../input/fields.js";
+import { type AirPart, air } from "./air.js";
 import type { Form, Labelled, Preset, Quantified } from "./forms.js";
-import {
-  type AirPart,
-  air,
-  end,
-  type FittingPart,
-  type FrictionRatingPart,
-  fitting,
-  frictionRating,
-  id,
-  labels,
-  type SectionPart,
-  section,
-} from "./parts.js";
+import { end, id, labels } from "./identifiers.js";
+import { type FittingPart, type FrictionRatingPart, fitting, frictionRating } from "./losses.js";
+import { type SectionPart, section } from "./section.js";
 
 /** A duct, or several equal runs of duct side by side. */
 export type Duct<F extends Form = "parsed"> = Labelled & {

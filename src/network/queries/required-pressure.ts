@@ -7,7 +7,7 @@ import type { FanOutline } from "../elements/kinds/kind.js";
 import { type TerminalNode, terminalLaw, terminalLoss } from "../elements/kinds/terminal.js";
 import { solverOf } from "../equations/solver.js";
 import type { Answer } from "../equations/state.js";
-import type { RatingPart } from "../format/parts.js";
+import type { RatingPart } from "../format/losses.js";
 import type { Elements, Layout } from "../layout/layout.js";
 import type { Solution } from "../results/solution.js";
 import { assemble, type System } from "../solve/assemble.js";

@@ -1,5 +1,6 @@
 import { standardGravity } from "../../air/atmosphere.js";
 import type { AirState } from "../../air/state.js";
+import { onVelocity, ratingCoefficient } from "../../ducts/ratings.js";
 import {
   type FittingTerms,
   fittingResults,
@@ -10,7 +11,6 @@ import {
 import { type DuctState, ductState } from "../elements/duct-state.js";
 import { rangeWarning, shutWarning } from "../elements/duct-warnings.js";
 import { type Assembly, resumeBranch, startVelocity } from "../elements/element.js";
-import { onVelocity, ratingCoefficient } from "../elements/ratings.js";
 import type { Answer } from "../equations/state.js";
 import type { Reading } from "../equations/terms.js";
 import type { Layout } from "../layout/layout.js";

@@ -1,7 +1,7 @@
 import { formatQuantity } from "../../input/quantities.js";
 import type { Network } from "../document/document.js";
 import { isTerminal, type TerminalNode } from "../elements/kinds/terminal.js";
-import type { RegulatorPart } from "../format/parts.js";
+import type { RegulatorPart } from "../format/losses.js";
 import type { Layout } from "../layout/layout.js";
 import type { Warning } from "../results/solution.js";
 

@@ -2,6 +2,7 @@ import { isKnown } from "../../../air/mixing.js";
 import type { AirState } from "../../../air/state.js";
 import { nearestName } from "../../../core/nearest.js";
 import { shown } from "../../../core/show.js";
+import { ratingCoefficient } from "../../../ducts/ratings.js";
 import {
   about,
   choice,
@@ -19,7 +20,8 @@ import {
 import type { Answer } from "../../equations/state.js";
 import { type Duct, ductArea } from "../../format/elements.js";
 import type { Form, Preset } from "../../format/forms.js";
-import { type ComponentPart, component, elevation, id, labels } from "../../format/parts.js";
+import { elevation, id, labels } from "../../format/identifiers.js";
+import { type ComponentPart, component } from "../../format/losses.js";
 import type { ElementProblem } from "../../results/element-problem.js";
 import { givenProvenance, type Provenance } from "../../results/provenance.js";
 import type { AirHandlerResult, Solution, StreamResult } from "../../results/solution.js";
@@ -38,7 +40,6 @@ import {
   unitTreatment,
 } from "../heat-recovery.js";
 import { reportHeat } from "../heat-recovery-report.js";
-import { ratingCoefficient } from "../ratings.js";
 import {
   type FanOutline,
   freePressure,

@@ -1,6 +1,6 @@
 import { about, exactly, word } from "../../../input/fields.js";
 import type { Form } from "../../format/forms.js";
-import { elevation, id, labels } from "../../format/parts.js";
+import { elevation, id, labels } from "../../format/identifiers.js";
 import { resumeBranch, resumePoint } from "../element.js";
 import { FanBlock, type FanPart, fanProvenance, fanResists, fanWith, sensorReads } from "../fan.js";
 import { fanProblems } from "../fan-checks.js";

@@ -1,6 +1,6 @@
 import { about, exactly, object, preset, quantity, word } from "../../../input/fields.js";
 import type { Form, Preset, Quantified } from "../../format/forms.js";
-import { elevation, id, labels } from "../../format/parts.js";
+import { elevation, id, labels } from "../../format/identifiers.js";
 import { freePressure, lossless, type NodeBase, type NodeKind, noFans, noLinks, noPorts, noProblems } from "./kind.js";
 
 /** A meeting point without loss. */

@@ -1,9 +1,9 @@
 import type { AirState } from "../../../air/state.js";
 import type { EquipmentRating } from "../../../fittings/fitting.js";
 import type { Field } from "../../../input/fields.js";
+import type { AirPart } from "../../format/air.js";
 import type { Duct } from "../../format/elements.js";
 import type { Form, Labelled, Preset, Quantified } from "../../format/forms.js";
-import type { AirPart } from "../../format/parts.js";
 import type { ElementProblem } from "../../results/element-problem.js";
 import type { Provenance } from "../../results/provenance.js";
 import type { Solution, Warning } from "../../results/solution.js";

@@ -23,7 +23,8 @@ import {
 } from "../../format/catalogue.js";
 import type { Duct } from "../../format/elements.js";
 import type { Form, Preset, Quantified } from "../../format/forms.js";
-import { elevation, id, labels, type SectionPart, section } from "../../format/parts.js";
+import { elevation, id, labels } from "../../format/identifiers.js";
+import { type SectionPart, section } from "../../format/section.js";
 import type { ElementProblem } from "../../results/element-problem.js";
 import { givenProvenance, type Provenance } from "../../results/provenance.js";
 import { type NodeBase, type NodeKind, noFans, noLinks, noPorts, type Surroundings } from "./kind.js";

@@ -4,7 +4,7 @@ import { boxInletLoss, boxOutletLoss } from "../../../fittings/boxes.js";
 import { abruptTransition } from "../../../fittings/transitions.js";
 import { about, exactly, number, object, optional, preset, quantity, word } from "../../../input/fields.js";
 import type { Form, Preset, Quantified } from "../../format/forms.js";
-import { elevation, id, labels } from "../../format/parts.js";
+import { elevation, id, labels } from "../../format/identifiers.js";
 import type { ElementProblem } from "../../results/element-problem.js";
 import { givenProvenance, type Provenance } from "../../results/provenance.js";
 import type { Solution } from "../../results/solution.js";

@@ -1,6 +1,7 @@
 import { about, exactly, number, object, optional, preset, quantity, word } from "../../../input/fields.js";
+import { type AirPart, air } from "../../format/air.js";
 import type { Form, Preset, Quantified } from "../../format/forms.js";
-import { type AirPart, air, elevation, id, labels } from "../../format/parts.js";
+import { elevation, id, labels } from "../../format/identifiers.js";
 import { airProblems } from "../air-checks.js";
 import { stillAirProvenance } from "../still-air-provenance.js";
 import { type NodeBase, type NodeKind, noFans, noLinks, noPorts, stillAir } from "./kind.js";

@@ -1,4 +1,5 @@
 import { areaOf } from "../../../ducts/geometry.js";
+import { onVelocity } from "../../../ducts/ratings.js";
 import { describeTee } from "../../../fittings/tees/describe.js";
 import { type TeeGeometry, teeProblems } from "../../../fittings/tees/geometry.js";
 import { type TeeLaw, teeConeSource, teeLaw } from "../../../fittings/tees/law.js";
@@ -7,13 +8,13 @@ import { teeModels } from "../../../fittings/tees/models.js";
 import { about, choice, exactly, number, object, optional, preset, quantity, word } from "../../../input/fields.js";
 import { type Duct, ductArea } from "../../format/elements.js";
 import type { Form, Preset, Quantified } from "../../format/forms.js";
-import { elevation, id, labels, type SectionPart, section } from "../../format/parts.js";
+import { elevation, id, labels } from "../../format/identifiers.js";
+import { type SectionPart, section } from "../../format/section.js";
 import type { ElementProblem } from "../../results/element-problem.js";
 import type { Provenance } from "../../results/provenance.js";
 import type { Solution } from "../../results/solution.js";
 import { flowInto, resumeBranch, resumePoint, type Site } from "../element.js";
 import { airText, outsideText } from "../messages.js";
-import { onVelocity } from "../ratings.js";
 import { freePressure, lossless, type NodeBase, type NodeKind, noFans, type Surroundings } from "./kind.js";
 
 /** A tee or wye: a straight main from its port `a` to its port `b`, and a branch that leaves it. */

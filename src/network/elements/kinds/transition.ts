@@ -1,3 +1,4 @@
+import { onVelocity } from "../../../ducts/ratings.js";
 import {
   about,
   byKind,
@@ -12,12 +13,12 @@ import {
 import { catalogueFields, lawsOf, partProblems, partProvenance, type TransitionPart } from "../../format/catalogue.js";
 import { type Duct, ductArea } from "../../format/elements.js";
 import type { Form, Preset } from "../../format/forms.js";
-import { elevation, id, labels, type SectionPart } from "../../format/parts.js";
+import { elevation, id, labels } from "../../format/identifiers.js";
+import type { SectionPart } from "../../format/section.js";
 import type { ElementProblem } from "../../results/element-problem.js";
 import type { NodeLosses, Warning } from "../../results/solution.js";
 import { flowInto, resumeBranch, resumePoint, startVelocity } from "../element.js";
 import { outsideText } from "../messages.js";
-import { onVelocity } from "../ratings.js";
 import { freePressure, lossless, type NodeBase, type NodeKind, noFans, type Surroundings } from "./kind.js";
 
 /** A change of section between the duct at its port `a` and the duct at its port `b`. */

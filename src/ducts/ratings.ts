@@ -1,5 +1,13 @@
-import type { AirState } from "../../air/state.js";
-import type { RatingPart } from "../format/parts.js";
+import type { AirState } from "../air/state.js";
+
+/** How a rated loss follows the flow, and the air to which its rating refers. */
+export interface RatingLaw {
+  readonly exponent: number;
+  /** [kg/m³] */
+  readonly density: number;
+  /** [Pa·s] */
+  readonly viscosity: number;
+}
 
 /**
  * Coefficient c of a rating in terms of mass flow: Δp = c·mⁿ, from
@@ -14,7 +22,7 @@ import type { RatingPart } from "../format/parts.js";
  * @returns c [Pa/(kg/s)ⁿ].
  */
 export const ratingCoefficient = (
-  { exponent, density, viscosity }: Pick<RatingPart, "exponent" | "density" | "viscosity">,
+  { exponent, density, viscosity }: RatingLaw,
   pressure: number,
   flow: number,
   air: AirState,

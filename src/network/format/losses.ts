@@ -1,141 +1,26 @@
 import {
-  type AnyField,
   about,
-  anything,
   byKind,
   choice,
   count,
-  type Defaulted,
   exactly,
   type Field,
   forms,
-  list,
   named,
   number,
-  type Optional,
   object,
   optional,
   preset,
-  type QuantityField,
   quantity,
-  type TextField,
   text,
-  textLike,
   word,
 } from "../../input/fields.js";
 import { type CataloguedFitting, catalogueFields } from "./catalogue.js";
 import type { Form, Preset, Quantified } from "./forms.js";
-
-/** The words that ids are made of; ids hold no dots, so that paths can. */
-export const idPattern: RegExp = /^[A-Za-z0-9][A-Za-z0-9_-]*$/;
-
-/** The id of a node, a duct or an opening. */
-export const id = (): Field<string> =>
-  textLike(idPattern, "id.form", "an id of letters, digits, '-' and '_', beginning with a letter or digit");
-
-/** An id, or an id with a port or a stream. */
-export const endPattern: RegExp = /^[A-Za-z0-9][A-Za-z0-9_-]*(\.[A-Za-z]+)?$/;
-
-/** Where a duct may end. */
-export const end = (): TextField => textLike(endPattern, "end.form", "a node's id, or its port such as 'unit.supply'");
-
-/** `label` and `meta`. */
-export const labels = (): { label: Optional<TextField>; meta: Optional<AnyField> } => ({
-  label: about("A name for people; ignored.", optional(text())),
-  meta: about("Any JSON; kept, but ignored.", optional(anything())),
-});
-
-/** `elevation`, 0 where it is not given. */
-export const elevation = (): Defaulted<QuantityField> =>
-  about("Height above the reference level of the building.", preset(quantity("length"), 0));
+import { type SectionPart, section } from "./section.js";
 
 const positive = { above: 0 };
 const notNegative = { min: 0 };
-
-// ---- Sections
-
-/** A round section. */
-export interface RoundSection<F extends Form = "parsed"> {
-  /** [m] */
-  readonly diameter: Quantified<F>;
-}
-/** A rectangular section. */
-export interface RectangularSection<F extends Form = "parsed"> {
-  /** [m] */
-  readonly width: Quantified<F>;
-  /** [m] */
-  readonly height: Quantified<F>;
-}
-/** A flat-oval section: two half circles joined by straight sides. */
-export interface FlatOvalSection<F extends Form = "parsed"> extends RectangularSection<F> {
-  readonly shape: "flatOval";
-}
-/** The clear section of a duct or spigot. */
-export type SectionPart<F extends Form = "parsed"> = RoundSection<F> | RectangularSection<F> | FlatOvalSection<F>;
-
-const side = () => quantity("length", positive);
-
-/** A section. */
-export const section: Field<SectionPart, SectionPart<"written">> = exactly<SectionPart, SectionPart<"written">>()(
-  named(
-    "section",
-    "The clear section of a duct or spigot: round, rectangular or flat-oval.",
-    forms(
-      object({ diameter: side() }),
-      object({ width: side(), height: side() }),
-      object({ shape: word("flatOval"), width: side(), height: side() }),
-    ),
-  ),
-);
-
-// ---- Air
-
-/** Air by its density. */
-export type AirByDensity<F extends Form = "parsed"> = {
-  /** [kg/m³] */
-  readonly density: Quantified<F>;
-} & Preset<F, { /** [Pa·s] */ readonly viscosity: Quantified<F> }>;
-
-/** Air by its temperature. If neither pressure nor altitude is given, the network's air gives them. */
-export type AirByTemperature<F extends Form = "parsed"> = {
-  /** Dry-bulb [°C] */
-  readonly temperature: Quantified<F>;
-  /** Absolute [Pa] */
-  readonly pressure?: Quantified<F>;
-  /** Above sea level [m] */
-  readonly altitude?: Quantified<F>;
-} & Preset<F, { /** [-] */ readonly relativeHumidity: Quantified<F> }>;
-
-/** Air, in one of two forms. */
-export type AirPart<F extends Form = "parsed"> = AirByDensity<F> | AirByTemperature<F>;
-
-/** Air. */
-export const air: Field<AirPart, AirPart<"written">> = exactly<AirPart, AirPart<"written">>()(
-  named(
-    "air",
-    "Air, given by its density or by its temperature. Pressure and altitude default to those in the network's `air`.",
-    forms(
-      object({
-        density: quantity("density", positive),
-        viscosity: about("Dynamic.", preset(quantity("viscosity", positive), 1.81e-5)),
-      }),
-      object({
-        temperature: about("Dry-bulb.", quantity("temperature", { min: -60, max: 100 })),
-        pressure: about(
-          "Absolute; not together with `altitude`.",
-          optional(quantity("pressure", { min: 30_000, max: 120_000 })),
-        ),
-        altitude: about(
-          "Above sea level, for the pressure of the standard atmosphere; 0 if no pressure or altitude is given anywhere.",
-          optional(quantity("length", { min: -1000, max: 9000 })),
-        ),
-        relativeHumidity: preset(quantity("fraction", { min: 0, max: 1 }), 0),
-      }),
-    ),
-  ),
-);
-
-// ---- Ratings
 
 type Rated<F extends Form, Kinds extends "total" | "static"> = {
   /** Loss at `flow` [Pa] */
@@ -277,8 +162,6 @@ export const frictionRating: Field<FrictionRatingPart, FrictionRatingPart<"writt
   ),
 );
 
-// ---- Fittings in a duct
-
 /** A fitting with a known coefficient. */
 export type FixedFitting<F extends Form = "parsed"> = {
   readonly kind: "fixed";
@@ -365,127 +248,3 @@ export const fitting: Field<FittingPart, FittingPart<"written">> = named(
     ...catalogueFields("duct", counted),
   ),
 ) as unknown as Field<FittingPart, FittingPart<"written">>;
-
-// ---- Fan curves
-
-/** One point of a fan curve. */
-export interface CurvePoint<F extends Form = "parsed"> {
-  /** [m³/s] */
-  readonly flow: Quantified<F>;
-  /** [Pa] */
-  readonly pressure: Quantified<F>;
-  /** Electrical input [W] */
-  readonly power?: Quantified<F>;
-  /** Air power over electrical input, of the total pressure [-] */
-  readonly efficiency?: Quantified<F>;
-}
-type CurveBasis<F extends Form> = {
-  readonly pressureKind: "total" | "static" | "staticDifference";
-  /** Needed for `staticDifference`. */
-  readonly inlet?: SectionPart<F>;
-  /** Needed for `static` and `staticDifference`. */
-  readonly outlet?: SectionPart<F>;
-} & Preset<
-  F,
-  {
-    /** [kg/m³] */
-    readonly density: Quantified<F>;
-    /** Whether the curve is the fan's own or what a whole unit offers to its ducts. */
-    readonly of: "fan" | "unit";
-    /** Of the controls, at any speed [W] */
-    readonly standbyPower: Quantified<F>;
-  }
->;
-
-/** The points of a fan curve at one of several speeds or settings. */
-export interface CurveSpeed<F extends Form = "parsed"> {
-  /** In the unit of the fan's `speed`; in all of them or, where each has a `setting`, in none. */
-  readonly speed?: number;
-  /** What the setting is called. */
-  readonly setting?: string;
-  readonly points: readonly CurvePoint<F>[];
-}
-
-/** A fan curve: points at its speed 1, points at several speeds, or a polynomial at its speed 1. */
-export type CurvePart<F extends Form = "parsed"> = CurveBasis<F> &
-  (
-    | { readonly points: readonly CurvePoint<F>[] }
-    | { readonly speeds: readonly CurveSpeed<F>[] }
-    | {
-        /** Of pressure, by rising powers of flow [Pa, Pa per m³/s, …] */
-        readonly coefficients: readonly number[];
-        /** Of electrical input [W, W per m³/s, …] */
-        readonly powerCoefficients?: readonly number[];
-        /** Lowest flow at which it holds [m³/s] */
-        readonly from: Quantified<F>;
-        /** Highest flow at which it holds [m³/s] */
-        readonly to: Quantified<F>;
-      }
-  );
-
-const curveProvenance = () => ({
-  pressureKind: about(
-    "Total: p_t,out − p_t,in; static: p_s,out − p_t,in; staticDifference: p_s,out − p_s,in.",
-    choice(["total", "static", "staticDifference"]),
-  ),
-  density: about("Density of the air at the points.", preset(quantity("density", positive), 1.2)),
-  inlet: about("Section in which p_s,in is measured; needed for staticDifference.", optional(section)),
-  outlet: about("Section in which p_s,out is measured; needed for static and staticDifference.", optional(section)),
-  of: about(
-    "Whether the points are the fan's own or what a whole unit offers to its ducts.",
-    preset(choice(["fan", "unit"]), "fan" as const),
-  ),
-  standbyPower: about("Electrical input at any speed.", preset(quantity("power", notNegative), 0)),
-});
-
-const curvePoints = () =>
-  about(
-    "Flows rise strictly; power or efficiency in all points or in none; the pressure falls at the last point.",
-    list(
-      object({
-        flow: quantity("flow", notNegative),
-        pressure: about("Of the kind given by `pressureKind`.", quantity("pressure")),
-        power: about("Electrical input, without `standbyPower`.", optional(quantity("power", notNegative))),
-        efficiency: about(
-          "Flow times total pressure, divided by that electrical input.",
-          optional(quantity("fraction", { min: 0, max: 1 })),
-        ),
-      }),
-      2,
-    ),
-  );
-
-/** A fan curve. */
-export const curve: Field<CurvePart, CurvePart<"written">> = exactly<CurvePart, CurvePart<"written">>()(
-  named(
-    "curve",
-    "A fan curve as its maker publishes it: points at one speed or at several, or a polynomial.",
-    forms(
-      object({ ...curveProvenance(), points: curvePoints() }),
-      object({
-        ...curveProvenance(),
-        speeds: about(
-          "Curves at several speeds, which rise strictly; the fan's `speed` is in their unit.",
-          list(
-            object({
-              speed: about(
-                "In any unit, the same for all. Leave it out of all curves if only settings are known: the speeds are then found from the curves, 1 for the last.",
-                optional(number(positive)),
-              ),
-              setting: about("What the setting is called, for the fan's `setting`.", optional(text())),
-              points: curvePoints(),
-            }),
-            2,
-          ),
-        ),
-      }),
-      object({
-        ...curveProvenance(),
-        coefficients: about("Of pressure [Pa], by rising powers of flow in m³/s.", list(number({}), 2, 9)),
-        powerCoefficients: about("Of electrical input [W], likewise.", optional(list(number({}), 1, 9))),
-        from: about("Lowest flow at which it holds.", quantity("flow", notNegative)),
-        to: about("Highest flow at which it holds.", quantity("flow", positive)),
-      }),
-    ),
-  ),
-);
