@@ -1,4 +1,5 @@
 import {
+  checkNetwork,
   type IndexRun,
   InputError,
   indexRun,
@@ -338,6 +339,9 @@ const beside = (network: NetworkDocument, { fan, requiredPressure, terminals }: 
     return gain > 1e-5 * designFlow && passedPoints(network, now, fan, service).has(id);
   });
   const open = drawing.filter((terminal) => {
+    // Held as well it may leave a controller of another fan no flow to change: then it cannot be listed.
+    if (checkNetwork(withHeld(withPressure(network, fan, requiredPressure), [...held, terminal])).problems.length > 0)
+      return false;
     const leastAt = (pressure: number): number => {
       const [state, document] = [
         heldAt(network, fan, pressure, [...held, terminal]),
