@@ -206,7 +206,7 @@ export const balancedBy = (
 };
 
 /** What came of asking for an index run. */
-export type ElementProblem =
+export type Asked =
   | { readonly kind: "held"; readonly run: IndexRun; readonly beside: Beside; readonly faults: readonly string[] }
   | { readonly kind: "needless"; readonly faults: readonly string[] }
   | { readonly kind: "refused"; readonly why: string };
@@ -261,7 +261,9 @@ const withHeld = (network: NetworkDocument, terminals: readonly Loose[]): Networ
   );
   relieve(document, terminals);
   document.nodes = document.nodes.map((node: Loose) =>
-    held.has(node.id) ? { id: node.id, kind: "junction", inflow: held.get(node.id) } : node,
+    held.has(node.id)
+      ? { id: node.id, kind: "junction", inflow: held.get(node.id), elevation: node.elevation ?? 0 }
+      : node,
   );
   return document;
 };
@@ -271,20 +273,38 @@ const heldAt = (network: NetworkDocument, fan: string, pressure: number, termina
   solvedSharply(withHeld(withPressure(network, fan, pressure), terminals));
 
 /**
- * Faults of the statement that a fan is not needed: just below the pressure that it names its terminals have enough, and
+ * The pressure of a fan up to which none of its air reaches some terminals, near one that is given to four digits; a little
+ * less than that one if its air does not begin to reach them there.
+ */
+const reachedFrom = (network: NetworkDocument, fan: string, pressure: number, terminals: readonly Loose[]): number => {
+  const reaches = (given: number): boolean => {
+    const solution = heldAt(network, fan, given, terminals);
+    return terminals.some(({ id, service }) => passedPoints(network, solution, fan, service).has(id));
+  };
+  const size = Math.max(1, Math.abs(pressure));
+  let [low, high] = [pressure - 2e-3 * size, pressure + 2e-3 * size];
+  if (reaches(low) || !reaches(high)) return low;
+  while (high - low > 1e-9 * size) {
+    const middle = (low + high) / 2;
+    if (reaches(middle)) high = middle;
+    else low = middle;
+  }
+  return low;
+};
+
+/**
+ * Faults of the statement that a fan is not needed: at the pressure that it names its terminals have enough, and up to there
  * none of the fan's air passes them, or more of its pressure does not help them.
  */
 const needlessFaults = (network: NetworkDocument, fan: string, why: string): string[] => {
-  const named = [
-    ...(why.match(/without it, other fans or inflows give (.*) their design flow/)?.[1] ?? "").matchAll(/'([^']+)'/g),
-  ];
+  const named = [...(why.match(/other fans or inflows give (.*) their design flow/)?.[1] ?? "").matchAll(/'([^']+)'/g)];
   const ids = named.map(([, id]) => id);
-  const pressure = Number(why.match(/up to (\S+) Pa/)?.[1]);
+  const pressure = Number(why.match(/their design flow at (\S+) Pa/)?.[1]);
   if (ids.length === 0 || !Number.isFinite(pressure)) return [`says neither terminals nor pressure: ${why}`];
   const document = withPressure(network, fan, pressure) as Loose;
   const terminals = document.nodes.filter(({ id }: Loose) => ids.includes(id));
-  const below = pressure - 2e-3 * Math.max(1, Math.abs(pressure));
-  const [less, more] = [below - 0.1, below].map((given) => heldAt(network, fan, given, terminals));
+  const at = reachedFrom(network, fan, pressure, terminals);
+  const [less, more] = [at - 0.1, at].map((given) => heldAt(network, fan, given, terminals));
   return terminals.flatMap((terminal: Loose) => {
     const { id, service } = terminal;
     const [least, left] = [leftIn(document, less, terminal), leftIn(document, more, terminal)];
@@ -390,7 +410,7 @@ const faultsOf = (network: NetworkDocument, run: IndexRun): string[] => {
 };
 
 /** Asks for the index run of a fan and holds it against the network. */
-export const judged = (document: NetworkDocument, fan: string): ElementProblem => {
+export const judged = (document: NetworkDocument, fan: string): Asked => {
   let run: IndexRun;
   try {
     run = indexRun(document, fan);

@@ -2,7 +2,7 @@ import { expect, test } from "vitest";
 import { fittedNetwork } from "../helpers/fitted-networks.js";
 import { indexCampaign, indexSummary, openNetwork } from "../helpers/open-networks.js";
 
-// Seeds 1–1000 were used in development, and those of 1001–2000 that once failed; of fitted networks 1–500 too.
+// Seeds 1–1000 were used in development, and those of 1001–2000 that once failed; fitted networks 1–1000 too.
 test.each([
   ["open", 1, 1000, openNetwork],
   ["open", 1001, 2000, openNetwork],

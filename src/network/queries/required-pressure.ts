@@ -272,8 +272,9 @@ const refuseNeedless = (fan: FanOutline, { state, served: counted, below = state
     const why = `whose terminals change from too little to too much at once at ${pascals(pressure)}`;
     return refuse(fan, `${why}: what other fans or inflows give them changes there`);
   }
-  const helps = `up to ${pressure.toPrecision(4)} Pa this fan brings them no air, or no more pressure`;
-  const found = `'${fan.name}': without it, other fans or inflows give '${[...ids].join("', '")}' their design flow; ${helps}`;
+  const helps = `up to there this fan brings them no air of its own, or no more pressure`;
+  const at = `at ${pressure.toPrecision(4)} Pa`;
+  const found = `'${fan.name}': other fans or inflows give '${[...ids].join("', '")}' their design flow ${at}; ${helps}`;
   throw new InputError([problemOf("fan.not-needed", "fanName", "a fan whose air its terminals need", found)]);
 };
 
@@ -385,13 +386,13 @@ export const requiredState = (layout: Layout, fan: FanOutline, joined: readonly 
     const isTurned = needing.follow(new Set(regulated.map(({ id }) => id).filter((duct) => onWay.has(duct))));
     if (isMoved || isTurned) continue;
     requireChoice(fan, system);
-    if (end !== "enough") refuseNeedless(fan, sought);
+    // A search follows one state from pressure to pressure; what it says is to hold in the state of a cold start too.
+    const { below = state } = sought;
+    const isOnly = isOne(below, design.at(below.pressure));
+    if (isOnly && end !== "enough") refuseNeedless(fan, sought);
     const isControlled = system.equations.controls.length > 0;
-    if (
-      !isOne(state, design.at(state.pressure)) ||
-      (isControlled && !isHeldByValves(layout, fan, state, needing.members))
-    ) {
-      refuse(fan, `with which the network has more than one state at ${pascals(state.pressure)}`);
+    if (!isOnly || (isControlled && !isHeldByValves(layout, fan, state, needing.members))) {
+      refuse(fan, `with which the network has more than one state at ${pascals(below.pressure)}`);
     }
     return state;
   }
