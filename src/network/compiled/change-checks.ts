@@ -6,7 +6,7 @@ import { airProblems } from "../elements/air-checks.js";
 import { ductProblems } from "../elements/duct-checks.js";
 import type { Surroundings } from "../elements/kinds/kind.js";
 import { kindOf, type NetworkNode } from "../elements/kinds/list.js";
-import type { ControlPart, SensorPart } from "../format/control.js";
+import { type ControlPart, type DuctSensor, ductSensorsOf } from "../format/control.js";
 import type { Duct } from "../format/elements.js";
 import type { ElementProblem } from "../results/element-problem.js";
 import type { Model } from "./model.js";
@@ -25,12 +25,8 @@ function* at(element: string, problems: Iterable<ElementProblem>): Generator<Cha
   for (const problem of problems) yield { element, problem };
 }
 
-type SensorInDuct = Extract<SensorPart, { readonly duct: string }>;
-
-const totalSensorsOf = (control: ControlPart): SensorInDuct[] => {
-  if (control.kind !== "pressure" || control.pressureKind !== "total") return [];
-  return [control.sensor, control.against].flatMap((one) => (one !== undefined && "duct" in one ? [one] : []));
-};
+const totalSensorsOf = (control: ControlPart): DuctSensor[] =>
+  control.kind === "pressure" && control.pressureKind === "total" ? ductSensorsOf(control).map(([, one]) => one) : [];
 
 const pathsOf = function* <T extends { readonly id: string }>(
   list: string,
@@ -43,7 +39,7 @@ const pathsOf = function* <T extends { readonly id: string }>(
 export class ChangeChecks {
   private readonly controlled: readonly Controlled[];
   /** Sensors of total pressure in ducts. */
-  private readonly sensors: readonly SensorInDuct[];
+  private readonly sensors: readonly DuctSensor[];
   /** Which of them stand behind a loss, in the document: on it depends what a controller can hold. */
   private readonly behindLoss: string;
   /** Whether any ratio of a balance will do: as connections say, which stay. */

@@ -25,7 +25,7 @@ import {
 import { pressureTolerance } from "../equations/gradient-solver.js";
 import type { Answer } from "../equations/state.js";
 import { type ControlTerm, controlError, type FanTerm, fanPressure, noFan } from "../equations/terms.js";
-import { type ControlPart, control } from "../format/control.js";
+import { type ControlPart, control, ductSensorsOf } from "../format/control.js";
 import { type ChainPart, chain } from "../format/drive-chain.js";
 import { type CurvePart, curve } from "../format/fan-curve.js";
 import type { Form, Preset } from "../format/forms.js";
@@ -133,12 +133,8 @@ export const fanResists = ({ speed, stopped }: FanPart): boolean => speed > 0 ||
 const sensedKeys = ["section", "air", "parallel", "entry"];
 
 /** What the sensors of a fan's controller read. */
-export const sensorReads = ({ control: part }: FanPart): NumbersRead[] => {
-  if (part?.kind !== "pressure") return [];
-  return [part.sensor, part.against].flatMap((sensor): NumbersRead[] =>
-    sensor !== undefined && "duct" in sensor ? [{ list: "ducts", id: sensor.duct, keys: sensedKeys, ends: true }] : [],
-  );
-};
+export const sensorReads = ({ control: part }: FanPart): NumbersRead[] =>
+  ductSensorsOf(part).map(([, { duct }]) => ({ list: "ducts", id: duct, keys: sensedKeys, ends: true }));
 
 /** What a fan of a name rests on. */
 export function* fanProvenance(name: string, part: FanPart, { fans }: Solution): Generator<Provenance> {

@@ -20,6 +20,9 @@ import { end, id } from "./identifiers.js";
 /** Where a pressure is sensed: inside a duct at one of its ends, or at a node where air is at rest. */
 export type SensorPart = { readonly duct: string; readonly at: "inlet" | "outlet" } | { readonly node: string };
 
+/** A sensor inside a duct. */
+export type DuctSensor = Extract<SensorPart, { readonly duct: string }>;
+
 type Limits<F extends Form> = Preset<
   F,
   {
@@ -58,6 +61,16 @@ export type BalanceControl<F extends Form = "parsed"> = {
 
 /** What a controller holds by changing the speed of its fan. */
 export type ControlPart<F extends Form = "parsed"> = FlowControl<F> | PressureControl<F> | BalanceControl<F>;
+
+/** The sensors of a controller that stand in ducts, by their keys. */
+export const ductSensorsOf = (control: ControlPart | undefined): [key: string, sensor: DuctSensor][] => {
+  if (control?.kind !== "pressure") return [];
+  const given: [string, SensorPart | undefined][] = [
+    ["sensor", control.sensor],
+    ["against", control.against],
+  ];
+  return given.flatMap(([key, sensor]) => (sensor !== undefined && "duct" in sensor ? [[key, sensor]] : []));
+};
 
 /** A balance of fans beyond this is a percentage written as a number [-] */
 const largestRatio = 10;

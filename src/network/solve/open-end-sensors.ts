@@ -1,7 +1,7 @@
 import type { Network } from "../document/document.js";
 import { fanAt } from "../elements/fan.js";
 import { kindOf } from "../elements/kinds/list.js";
-import type { ControlPart, SensorPart } from "../format/control.js";
+import { type ControlPart, type DuctSensor, ductSensorsOf, type SensorPart } from "../format/control.js";
 import type { Solution, Warning } from "../results/solution.js";
 
 /** Velocity pressure below which no sensor tells static from total pressure [Pa] */
@@ -14,7 +14,7 @@ export const sensorWarnings = (network: Network, solution: Solution): Warning[] 
   const warnings: Warning[] = [];
   for (const { control, name } of controlsOf(network)) {
     const helpless = solution.fans[name]?.control?.noEffect === true;
-    for (const [key, sensor] of sensorsOf(control)) {
+    for (const [key, sensor] of staticSensorsOf(control)) {
       const place = openedInto(sensor, network.ducts, solution);
       if (place === undefined) continue;
       const outcome = helpless ? "; so the controller holds nothing, and any speed would do" : "";
@@ -28,7 +28,7 @@ export const sensorWarnings = (network: Network, solution: Solution): Warning[] 
 /** Says so in the results of controllers that read, by an open end, a pressure that their fan does not change. */
 export const markNoEffect = (network: Network, { fans, ...solution }: Solution): void => {
   for (const { control, name } of controlsOf(network)) {
-    if (control?.kind !== "pressure" || sensorsOf(control).length === 0) continue;
+    if (control?.kind !== "pressure" || staticSensorsOf(control).length === 0) continue;
     const result = fans[name]?.control;
     if (result === undefined) continue;
     const readPoint = (sensor: SensorPart): string | undefined =>
@@ -50,16 +50,9 @@ function* controlsOf({ nodes }: Network): Generator<{ name: string; control: Con
   }
 }
 
-type DuctSensor = Extract<SensorPart, { duct: string }>;
-
-const sensorsOf = (control: ControlPart | undefined): [key: string, sensor: DuctSensor][] => {
-  if (control?.kind !== "pressure" || control.pressureKind === "total") return [];
-  const given: [string, SensorPart | undefined][] = [
-    ["sensor", control.sensor],
-    ["against", control.against],
-  ];
-  return given.flatMap(([key, sensor]) => (sensor !== undefined && "duct" in sensor ? [[key, sensor]] : []));
-};
+/** Those in ducts that read static pressure: at an open end it equals the pressure of the place. */
+const staticSensorsOf = (control: ControlPart | undefined): [key: string, sensor: DuctSensor][] =>
+  control?.kind === "pressure" && control.pressureKind === "static" ? ductSensorsOf(control) : [];
 
 /** The place whose pressure a sensor in a duct reads; undefined where it reads the duct's own. */
 const openedInto = (

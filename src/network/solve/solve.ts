@@ -9,7 +9,7 @@ import { solverOf } from "../equations/solver.js";
 import type { Answer } from "../equations/state.js";
 import type { Convergence, Solution } from "../results/solution.js";
 import { assemble, type System } from "./assemble.js";
-import { markNoEffect } from "./sensor-warnings.js";
+import { markNoEffect } from "./open-end-sensors.js";
 import { requireSolution } from "./solution-check.js";
 import { networkWarnings } from "./warnings.js";
 

@@ -10,8 +10,8 @@ import type { Layout } from "../layout/layout.js";
 import type { Solution, Warning } from "../results/solution.js";
 import { combustionWarnings } from "./combustion-warnings.js";
 import { endWarnings } from "./end-warnings.js";
+import { sensorWarnings } from "./open-end-sensors.js";
 import { designFlowWarnings } from "./regulator-warnings.js";
-import { sensorWarnings } from "./sensor-warnings.js";
 
 /** Ratio of areas from which two sections count as the same [-] */
 const sameSection = 0.999;
