@@ -14,6 +14,8 @@ const builtInKind = (value: object): string => {
   }
 };
 
+const plainObject = "a plain object of keys and values";
+
 /**
  * Throws InputError `not-an-object` unless the value of an argument is an object with its own keys: what a list, a Map or
  * a Date holds has no key, and would be ignored without an error.
@@ -25,14 +27,13 @@ export const requireObject = (name: string, value: unknown): void => {
   const kind = builtInKind(value);
   if (kind === "Object") return;
   const found = kind === "Array" ? shown(value) : `a ${kind}`;
-  throw new InputError([problemOf("not-an-object", name, "a plain object of keys and values", found)]);
+  throw new InputError([problemOf("not-an-object", name, plainObject, found)]);
 };
 
-/** What an object is, if it is not a plain one; of another realm too, whose own plain prototype has none above it. */
-const otherKind = (value: object): string | undefined => {
-  if (Array.isArray(value)) return shown(value);
+/** Whether an object is of no class; of another realm too, whose plain prototype has none above it. */
+const isPlain = (value: object): boolean => {
   const prototype: unknown = Object.getPrototypeOf(value);
-  return prototype === null || Object.getPrototypeOf(prototype) === null ? undefined : "an object of a class";
+  return prototype === null || Object.getPrototypeOf(prototype) === null;
 };
 
 /**
@@ -45,20 +46,18 @@ const otherKind = (value: object): string | undefined => {
  */
 export const readObject = <T extends object>(name: string, value: T): T => {
   requireObject(name, value);
-  let other: string | undefined;
   try {
-    other = otherKind(value);
-    if (other === undefined) return { ...value };
+    if (isPlain(value)) return { ...value };
   } catch {
     throw new InputError([problemOf("not-an-object", name, "an object that can be read", "one that throws")]);
   }
-  throw new InputError([problemOf("not-an-object", name, "a plain object of keys and values", other)]);
+  throw new InputError([problemOf("not-an-object", name, plainObject, "an object of a class")]);
 };
 
 const copied = (value: unknown, depth: number): unknown => {
   if (typeof value !== "object" || value === null || depth === 0) return value;
   if (Array.isArray(value)) return value.map((one) => copied(one, depth - 1));
-  if (otherKind(value) !== undefined) return value;
+  if (!isPlain(value)) return value;
   return Object.fromEntries(Object.entries(value).map(([key, held]) => [key, copied(held, depth - 1)]));
 };
 

@@ -11,6 +11,12 @@ export interface Range {
   readonly above?: number;
 }
 
+/** Above 0. */
+export const positive: Range = { above: 0 };
+
+/** 0 or more. */
+export const notNegative: Range = { min: 0 };
+
 /**
  * Whether a number is of a size that sums of physics can hold: 0, or 1e-30 to 1e30 either way. Beyond, products of a few
  * such numbers leave the range of double precision.

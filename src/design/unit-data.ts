@@ -1,7 +1,7 @@
 import { InputError, type Problem, problemOf } from "../core/errors.js";
 import { placedBelow, thrownBelow, thrownBy } from "../core/gather.js";
 import { requireKeys } from "../core/keys.js";
-import { type Range, requireRange } from "../core/ranges.js";
+import { notNegative, positive, type Range, requireRange } from "../core/ranges.js";
 import { shown } from "../core/show.js";
 import { type FanDescription, readFan } from "../fans/data.js";
 
@@ -114,9 +114,6 @@ export const defaultMargin = 0.1;
 
 export const streamNames = ["supply", "extract"] as const;
 export type StreamName = (typeof streamNames)[number];
-
-const positive = { above: 0 };
-const notNegative = { min: 0 };
 
 /** Gathers what is wrong with an object: its keys first, then, if it is one, its numbers and all else. */
 const objectProblems = <T extends object>(

@@ -2,7 +2,7 @@ import { InputError, problemOf } from "../core/errors.js";
 import { requireAll, thrownBy } from "../core/gather.js";
 import { readObject, requireKeys } from "../core/keys.js";
 import { unknownName } from "../core/nearest.js";
-import { requireRange } from "../core/ranges.js";
+import { positive, requireRange } from "../core/ranges.js";
 import {
   areaOf,
   aspectOf,
@@ -16,8 +16,6 @@ import {
 } from "./geometry.js";
 
 export type { FlatOvalSection, RectangularSection, RoundSection, Section } from "./geometry.js";
-
-const positive = { above: 0 };
 
 /** The section itself, once it is known to be one. */
 const checked = (written: Section): Section => {

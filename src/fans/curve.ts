@@ -121,7 +121,10 @@ export const pressureSlopes = (flows: readonly number[], pressures: readonly num
   return slopes;
 };
 
-/** Efficiency that printed points may show at most [-]: textbook points come to 1.04 where all figures are rounded. */
+/**
+ * Efficiency that printed points may show at most [-], chosen: in Abulencia and Theodore, example 17.2 (read), rounded
+ * figures come to 1.04.
+ */
 const roundedEfficiency = 1.1;
 /** W in a kW, and how much more than what is given to the air a power in kW may be by a slip of units. */
 const [kilowatt, likely] = [1000, 100];

@@ -127,7 +127,7 @@ export const nothingYet = (): AllWays => ({ checked: 0, answered: 0, otherStates
 /** Differences of answers that stand for the tolerance of a solve [-]. */
 const near = 1e-5;
 
-class FlowDirections {
+class Ways {
   private readonly compiled: CompiledNetwork;
   /** Output paths that are known to be offered. */
   private readonly offered = new Set<string>();
@@ -282,7 +282,7 @@ export const tryAllWays = (
   pairs: number,
 ): void => {
   const network = parseNetwork(document);
-  const ways = new FlowDirections(name, network, found);
+  const ways = new Ways(name, network, found);
   const places = parametersOf(network);
   const share = most / places.length;
   for (const place of places) {

@@ -7,7 +7,7 @@ import { completeAir } from "./climate.js";
 /** What checks of arguments find, by the codes of a document. */
 const documentCodes: Readonly<Record<string, string>> = { "out-of-range": "value.range", conflict: "key.conflict" };
 
-/** Runs a check of arguments, and gives what it threw as findings below a key. */
+/** Runs a check of arguments, and gives what it threw as problems below a key. */
 export const argumentProblems = (key: string, check: () => void): ElementProblem[] => {
   try {
     check();

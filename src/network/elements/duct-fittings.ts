@@ -84,7 +84,7 @@ export const setFittings = (state: DuctState, terms: FittingTerms, { acts, equat
       one.laws = lawsOf(fitting, section) as Laws;
       const { coefficient, factor } = one.laws.forward;
       if (factor === undefined) constant += count * coefficient;
-      else equations.setScaled(one.term, reynoldsOf(state), count * coefficient * onDuct, factor);
+      else equations.setReynoldsDependent(one.term, reynoldsOf(state), count * coefficient * onDuct, factor);
     }
   }
   return constant;

@@ -7,7 +7,7 @@ import type { PreheaterPart, UnitHeat } from "./heat-recovery.js";
 const noticed = 1e-3;
 /** [°C] */
 const freezing = 0;
-/** What a dry sum may be too cold by: condensing water warms the exhaust of an exchanger whose maker set `below` [K] */
+/** What a dry sum may be too cold by, chosen: condensing water warms the exhaust of an exchanger whose maker set `below` [K] */
 const leftOut = 1;
 
 /** No temperatures are known behind an exchanger. */

@@ -211,7 +211,7 @@ export class Equations {
    *
    * @param coefficient - In terms of mass flow [Pa·s²/kg²]; 0 for a term that another stands in for.
    */
-  setScaled(index: number, reynolds: number, coefficient: number, factor: CubicCurve): void {
+  setReynoldsDependent(index: number, reynolds: number, coefficient: number, factor: CubicCurve): void {
     this.reynoldsChanged = true;
     this.reynoldsOfFlow[index] = reynolds;
     this.reynoldsCoefficient[index] = coefficient;
@@ -277,10 +277,10 @@ export class Equations {
    * @param withTees - Whether tees lose anything.
    */
   evaluate(massFlow: Float64Array, h: Float64Array, slope: Float64Array, sameFlows = false, withTees = true): void {
-    const { quadratic: both, forward, backward } = this;
+    const { quadratic, forward, backward } = this;
     for (let e = 0; e < massFlow.length; e++) {
       const m = massFlow[e];
-      const k = both[e] + (m >= 0 ? forward[e] : backward[e]);
+      const k = quadratic[e] + (m >= 0 ? forward[e] : backward[e]);
       const size = Math.abs(m);
       h[e] = k * m * size;
       slope[e] = 2 * k * size;
@@ -288,8 +288,8 @@ export class Equations {
     if (!sameFlows || this.frictionChanged) this.evaluateFriction(massFlow);
     this.addFriction(h, slope);
     this.addPowers(massFlow, h, slope);
-    if (!sameFlows || this.reynoldsChanged) this.evaluateScaled(massFlow);
-    this.addScaled(h, slope);
+    if (!sameFlows || this.reynoldsChanged) this.evaluateReynoldsDependent(massFlow);
+    this.addReynoldsDependent(h, slope);
     for (let t = 0; t < this.fanBranch.length; t++) {
       const e = this.fanBranch[t];
       const { curve, flow, scale } = this.fans[t];
@@ -308,19 +308,11 @@ export class Equations {
    * cannot tell, as with tees.
    */
   lossesRise(): boolean {
-    const {
-      backward,
-      quadratic: both,
-      controlledFan,
-      fanBranch,
-      fans,
-      forward,
-      powerCoefficient,
-      reynoldsCoefficient: scaledCoefficient,
-    } = this;
+    const { backward, quadratic, controlledFan, fanBranch, fans, forward, powerCoefficient, reynoldsCoefficient } =
+      this;
     if (this.teeBranch.length > 0 || powerCoefficient.some((coefficient) => coefficient < 0)) return false;
     for (let e = 0; e < this.branches; e++) {
-      if (both[e] + Math.min(forward[e], backward[e]) < 0) return false;
+      if (quadratic[e] + Math.min(forward[e], backward[e]) < 0) return false;
     }
     for (let t = 0; t < fanBranch.length; t++) {
       if (controlledFan.includes(t)) continue;
@@ -329,9 +321,9 @@ export class Equations {
       if (Math.max(scale * flow * least, scale * flow * most) > 0) return false;
     }
     const seen = new Set<CubicCurve>();
-    for (let t = 0; t < scaledCoefficient.length; t++) {
-      if (scaledCoefficient[t] < 0) return false;
-      if (scaledCoefficient[t] > 0) seen.add(this.reynoldsFactor[t]);
+    for (let t = 0; t < reynoldsCoefficient.length; t++) {
+      if (reynoldsCoefficient[t] < 0) return false;
+      if (reynoldsCoefficient[t] > 0) seen.add(this.reynoldsFactor[t]);
     }
     // factor·m|m| rises where 2·factor + d factor/d ln Re does.
     return [...seen].every((factor) => 2 * Math.min(...factor.values) + slopeBounds(factor)[0] >= 0);
@@ -372,29 +364,23 @@ export class Equations {
     }
   }
 
-  private evaluateScaled(massFlow: Float64Array): void {
-    const {
-      reynoldsBranch: scaledBranch,
-      reynoldsOfFlow: scaledReynolds,
-      reynoldsCoefficient: scaledCoefficient,
-      reynoldsFactor: scaledFactor,
-      reynoldsPiece: piece,
-    } = this;
+  private evaluateReynoldsDependent(massFlow: Float64Array): void {
+    const { reynoldsBranch, reynoldsOfFlow, reynoldsCoefficient, reynoldsFactor, reynoldsPiece: piece } = this;
     let e = -1;
     let logReynolds = 0;
-    for (let t = 0; t < scaledBranch.length; t++) {
-      const k = scaledCoefficient[t];
+    for (let t = 0; t < reynoldsBranch.length; t++) {
+      const k = reynoldsCoefficient[t];
       if (k === 0) {
         this.reynoldsLosses[t] = 0;
         this.reynoldsSlopes[t] = 0;
         continue;
       }
       // Fittings of a duct stand together and share its Reynolds number.
-      if (scaledBranch[t] !== e) {
-        e = scaledBranch[t];
-        logReynolds = Math.log(Math.max(scaledReynolds[t] * Math.abs(massFlow[e]), 1));
+      if (reynoldsBranch[t] !== e) {
+        e = reynoldsBranch[t];
+        logReynolds = Math.log(Math.max(reynoldsOfFlow[t] * Math.abs(massFlow[e]), 1));
       }
-      evaluateAt(scaledFactor[t], logReynolds, piece);
+      evaluateAt(reynoldsFactor[t], logReynolds, piece);
       const steep = k * Math.abs(massFlow[e]);
       this.reynoldsLosses[t] = steep * piece[0] * massFlow[e];
       this.reynoldsSlopes[t] = steep * (2 * piece[0] + piece[1]);
@@ -402,11 +388,11 @@ export class Equations {
     this.reynoldsChanged = false;
   }
 
-  private addScaled(h: Float64Array, slope: Float64Array): void {
-    const { reynoldsBranch: scaledBranch, reynoldsLosses: scaledLosses, reynoldsSlopes: scaledSlopes } = this;
-    for (let t = 0; t < scaledBranch.length; t++) {
-      h[scaledBranch[t]] += scaledLosses[t];
-      slope[scaledBranch[t]] += scaledSlopes[t];
+  private addReynoldsDependent(h: Float64Array, slope: Float64Array): void {
+    const { reynoldsBranch, reynoldsLosses, reynoldsSlopes } = this;
+    for (let t = 0; t < reynoldsBranch.length; t++) {
+      h[reynoldsBranch[t]] += reynoldsLosses[t];
+      slope[reynoldsBranch[t]] += reynoldsSlopes[t];
     }
   }
 

@@ -53,7 +53,7 @@ const spanOfOne = (one: FanTerm, other: FanTerm, massFlow: number): Span => {
   const { curve, flow, scale } = one;
   const [a, b] = [one, other].map((term) => term.flow * massFlow);
   const ends = [one, other].map((term) => fanPressure(term, massFlow));
-  // At another position x of the curve the speed is that of `one` times a/x; no flow is at 0 at any speed.
+  // At another position x of the curve the speed of `one` is multiplied by a/x; no flow is at 0 at any speed.
   const between = massFlow === 0 ? [] : turnsOf(curve, Math.min(a, b), Math.max(a, b));
   return spanOf([...ends, ...between.map((x) => scale * ((flow * massFlow) / x) ** 2 * valueAt(curve, x))]);
 };

@@ -19,7 +19,7 @@ export class SearchProgress {
     return this.escapes < escapesAllowed;
   }
 
-  /** Counts an escape; residuals are compared anew after it. */
+  /** Counts an escape; residuals are compared afresh after it. */
   escape(): number {
     this.best = Number.POSITIVE_INFINITY;
     return ++this.escapes;

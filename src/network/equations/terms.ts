@@ -14,7 +14,7 @@ export interface FanTerm {
 export const fanPressure = ({ curve, flow, scale }: FanTerm, massFlow: number): number =>
   scale * valueAt(curve, flow * massFlow);
 
-/** A fan term that does nothing: that of a fan that stands still. */
+/** A fan term that does nothing, for a fan that stands still. */
 export const noFan: FanTerm = {
   curve: {
     knots: new Float64Array([0, 1]),
@@ -73,7 +73,7 @@ export const addOpening = (
   slope[branch] += smoothBelow / (limit * density * (a - 3 * b * x * x));
 };
 
-/** A tee: the pressures of its legs a and b over that of its branch leg, as functions of the flows into both. */
+/** A tee: how far the pressures of its legs a and b exceed the pressure of its branch leg, as functions of the flows into both. */
 export interface TeeTerm {
   /** Writes both [(kg/s)²] and their derivatives ∂a/∂a, ∂a/∂b, ∂b/∂a, ∂b/∂b [kg/s]. */
   evaluate(a: number, b: number, out: Float64Array): void;

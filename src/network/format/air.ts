@@ -1,7 +1,6 @@
+import { positive } from "../../core/ranges.js";
 import { about, exactly, type Field, forms, named, object, optional, preset, quantity } from "../../input/fields.js";
 import type { Form, Preset, Quantified } from "./forms.js";
-
-const positive = { above: 0 };
 
 /** Air by its density. */
 export type AirByDensity<F extends Form = "parsed"> = {

@@ -1,3 +1,4 @@
+import { notNegative, positive } from "../../core/ranges.js";
 import {
   about,
   choice,
@@ -15,9 +16,6 @@ import {
 } from "../../input/fields.js";
 import type { Form, Preset, Quantified } from "./forms.js";
 import { type SectionPart, section } from "./section.js";
-
-const positive = { above: 0 };
-const notNegative = { min: 0 };
 
 /** One point of a fan curve. */
 export interface CurvePoint<F extends Form = "parsed"> {

@@ -1,3 +1,4 @@
+import { notNegative, positive } from "../../core/ranges.js";
 import {
   about,
   byKind,
@@ -18,9 +19,6 @@ import {
 import { type CataloguedFitting, catalogueFields } from "./catalogue.js";
 import type { Form, Preset, Quantified } from "./forms.js";
 import { type SectionPart, section } from "./section.js";
-
-const positive = { above: 0 };
-const notNegative = { min: 0 };
 
 type Rated<F extends Form, Kinds extends "total" | "static"> = {
   /** Loss at `flow` [Pa] */

@@ -1,7 +1,6 @@
+import { positive } from "../../core/ranges.js";
 import { exactly, type Field, forms, named, object, quantity, word } from "../../input/fields.js";
 import type { Form, Quantified } from "./forms.js";
-
-const positive = { above: 0 };
 
 /** A round section. */
 export interface RoundSection<F extends Form = "parsed"> {

@@ -11,13 +11,13 @@ export interface StillSource {
   readonly terminal?: number;
 }
 
-/** Air of another pool, or where it passes a duct that names its own, at a position, that; pool −1 is the network's. */
+/** Another stream, or where it passes a duct that names its own air, that duct; stream −1 is the network's. */
 export interface StreamSource {
   readonly stream: number;
   readonly duct?: number;
 }
 
-/** Air behind a unit at a position, from the pools before both its streams. */
+/** Air behind a unit at a position, from the streams before both its streams. */
 export interface UnitSource {
   readonly unit: number;
   readonly service: "supply" | "extract";
@@ -25,18 +25,18 @@ export interface UnitSource {
   readonly extract: number;
 }
 
-/** Where air comes into a pool. */
+/** Where air comes into a stream. */
 export type AirSource = StillSource | StreamSource | UnitSource;
 
 /** Which streams meet on their way through a network, by the document alone. */
 export interface AirStreams {
-  /** The air that ducts carry, each by its sources; a pool comes after the pools that flow into it. */
+  /** The air that ducts carry, each by its sources; a stream comes after the streams that flow into it. */
   readonly streams: readonly (readonly AirSource[])[];
-  /** The pool of each duct that inherits its air. */
+  /** The stream of each duct that inherits its air. */
   readonly streamOf: ReadonlyMap<string, number>;
 }
 
-/** An inlet before pools are made: a unit's are the places upstream of it, a pool's is the place it comes from. */
+/** A source before streams are made: a unit's are the places upstream of it, a stream's is the place it comes from. */
 type Entry = StillSource | UnitSource | { readonly from: number; readonly duct?: number };
 
 const placesBefore = (entry: Entry): readonly number[] => {
@@ -50,10 +50,10 @@ class AirStreamFinder {
   private readonly zones: DisjointSets;
   /** The place whose air each duct carries; −1 where the document does not tell. */
   private readonly carried: Int32Array;
-  /** What comes to each mixture. */
+  /** What comes to each zone. */
   private readonly entries: (Entry[] | undefined)[];
   private readonly streams: (readonly AirSource[])[] = [];
-  /** The pool of each mixture, and of outdoors and rooms; −1 where there is none. */
+  /** The stream of each zone, and of outdoors and rooms; −1 where there is none. */
   private readonly streamBehind: Int32Array;
 
   constructor(
@@ -73,7 +73,7 @@ class AirStreamFinder {
     this.enterUnits();
   }
 
-  /** Follows the ducts: those without a direction join mixtures, the others bring air to them. */
+  /** Follows the ducts: those without a direction join zones, the others bring air to them. */
   private follow(direction: Int8Array): void {
     const { carried, ducts, zones, pointOf } = this;
     const { ends } = this.connectivity;
@@ -130,7 +130,7 @@ class AirStreamFinder {
     });
   }
 
-  /** The pool of a place: of its mixture, once that is filled, or of outdoors or a room. */
+  /** The stream of a place: of its zone, once that is filled, or of outdoors or a room. */
   private streamAt(place: number): number {
     const { connectivity, zones, pointOf, streamBehind, streams } = this;
     if (place < 0) return -1;
@@ -149,7 +149,7 @@ class AirStreamFinder {
     return { ...entry, supply: this.streamAt(entry.supply), extract: this.streamAt(entry.extract) };
   }
 
-  /** Makes the pool of a mixture; where one air comes in and no more, it is that air's pool. */
+  /** Makes the stream of a zone; where one air comes in and no more, it is that air's stream. */
   private fill(zone: number): void {
     const sources: AirSource[] = [];
     const plain = new Set<number>();
@@ -168,7 +168,7 @@ class AirStreamFinder {
     this.streamBehind[zone] = passed ? only.stream : this.streams.push(sources) - 1;
   }
 
-  /** Fills mixtures in an order in which the pools before each are known; those in a ring through a fan stay without. */
+  /** Fills zones in an order in which the streams before each are known; those in a ring through a fan stay without. */
   find(): AirStreams {
     const { entries, zones, pointOf } = this;
     const waiting = new Int32Array(pointOf.length);

@@ -117,7 +117,7 @@ class FlowDirectionFinder {
     return this.pointOf[from] === point ? this.pointOf[to] : this.pointOf[from];
   }
 
-  /** Where the ducts of a point begin and end in the list of meetings: its places follow one another. */
+  /** Where the ducts of a point begin and end in the list of the connectivity: its places follow one another. */
   private ductsOf(point: number): [start: number, stop: number] {
     let next = point + 1;
     while (next < this.pointOf.length && this.pointOf[next] === point) next++;

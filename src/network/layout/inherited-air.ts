@@ -74,7 +74,7 @@ const together = (parts: readonly Stream[]): Stream => {
   return { air: mixtureOf(parts.map((part) => ({ air: part.air, massFlow: share(part) }))), massFlow, origins };
 };
 
-/** The air of each pool, from what the document says now. */
+/** The air of each stream, from what the document says now. */
 export const inheritedAirs = (
   { streams }: AirStreams,
   { nodes, ducts }: { readonly nodes: readonly NetworkNode[]; readonly ducts: readonly Duct[] },

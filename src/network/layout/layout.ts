@@ -58,7 +58,7 @@ export class Layout implements Site {
   readonly connectivity: Connectivity;
   private known: Climate | undefined;
   private streams: AirStreams | "none" | undefined;
-  /** The air that ducts inherit, by pool. */
+  /** The air that ducts inherit, by stream. */
   private streamStates: readonly AirState[] | undefined;
   private byId: ReadonlyMap<string, NetworkNode> | undefined;
   private severalAirs: boolean | undefined;

@@ -37,7 +37,7 @@ interface Way {
 /** The ports from which fans and units blow. */
 const givingPorts = ["outlet", "supply", "exhaust"];
 
-class AirStreams {
+class Streams {
   private readonly found = new Map<string, Stream | "none" | "ring">();
   private readonly ways = new Map<PlainDuct, Way | undefined>();
 
@@ -244,7 +244,7 @@ const mix = (streams: readonly Stream[]): Stream => {
 export const inheritedAirs = (given: Surroundings): ReadonlyMap<string, AirProperties> => {
   const airs = new Map<string, AirProperties>();
   if (!given.nodes.some(({ exchanger, frost }) => exchanger !== undefined || frost !== undefined)) return airs;
-  const streams = new AirStreams(given);
+  const streams = new Streams(given);
   for (const duct of given.ducts) {
     if (duct.air !== undefined) continue;
     try {

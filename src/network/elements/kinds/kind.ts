@@ -158,5 +158,5 @@ export const freePressure = (): undefined => undefined;
 /** The fans of a kind that has none. */
 export const noFans = (): readonly FanOutline[] => none;
 
-/** Findings of a kind that has none. */
+/** Problems of a kind that has none. */
 export const noProblems = (): readonly ElementProblem[] => none;
