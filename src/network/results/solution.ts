@@ -108,6 +108,7 @@ export interface NodeLosses {
   outside?: OutsideResult[];
   /** To which the coefficients refer [Pa] */
   velocityPressure: number;
+  /** Each way of the air through the node; none where a tee has no flow. */
   paths: PathLoss[];
 }
 

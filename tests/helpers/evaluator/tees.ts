@@ -221,6 +221,8 @@ const evaluateLosses = (
   }
   const { pattern, model: named, bridged, withinRange, paths } = losses;
   if (typeof pattern !== "string") findings.missing(place, "pattern");
+  else if ((pattern === "no flow") !== (flows.a === 0 && flows.b === 0))
+    findings.problem(`${place}.pattern: '${pattern}' at ${flows.a} and ${flows.b} m³/s in the run`);
   if (named !== model) findings.problem(`${place}.model: expected ${model}, got ${named}`);
 
   const [a, b, branch] = [flows.a, flows.b, flows.branch].map(Math.abs);
@@ -243,14 +245,17 @@ const evaluateLosses = (
       findings.problem(`${place}.added: expected ${added.least} to ${added.most}, got ${losses.added}`);
   }
   if (typeof withinRange !== "boolean") findings.missing(place, "withinRange");
-  else if (model === "gardel") {
+  else if (pattern === "no flow") {
+    if (!withinRange) findings.problem(`${place}.withinRange: nothing is used without flow`);
+  } else if (model === "gardel") {
     const degrees = (angle * 180) / Math.PI;
     const room = Math.min(degrees / 45 - 1, 1 - degrees / 135, ratio / 0.4 - 1, 1 - ratio);
     if (Math.abs(room) > 1e-9 && withinRange !== room > 0)
       findings.problem(`${place}.withinRange: expected ${room > 0}, got ${withinRange}`);
   }
 
-  if (paths?.length !== 2) findings.problem(`${place}.paths: expected two, got ${paths?.length}`);
+  const count = pattern === "no flow" ? 0 : 2;
+  if (paths?.length !== count) findings.problem(`${place}.paths: expected ${count}, got ${paths?.length}`);
   const slack = 1e-9 * total + noise;
   (paths ?? []).forEach((path, k) => {
     const { from, to } = path;
