@@ -22,6 +22,16 @@ const within = (tolerance: number, value: number | undefined, expected: number):
 const ratio = fc.double({ min: 0.2, max: 3, noNaN: true });
 const flowOf = numberWithin(-0.1, 0.4);
 
+test("a speed or density beyond what double precision can hold is refused, not answered with Infinity", () => {
+  for (const size of [1e300, 1e31, 1e-31, 0, -1, Number.NaN, Infinity]) {
+    expect(() => atSpeed(fan, size)).toThrow(expect.objectContaining({ name: "InputError" }));
+    expect(() => atDensity(fan, size)).toThrow(expect.objectContaining({ name: "InputError" }));
+  }
+  expect(() => atSpeed(atSpeed(fan, 1e20), 1e20)).toThrow(expect.objectContaining({ name: "InputError" }));
+  const fastest = atSpeed(fan, 1e30);
+  expect(Number.isFinite(fastest.pressure(0.1)) && Number.isFinite(fastest.power?.(0.1))).toBe(true);
+});
+
 describe("published examples", () => {
   /** A horsepower in the tables' units of flow times pressure. */
   const ownPower = horsepower / (cubicFootPerMinute * inchOfWater);
