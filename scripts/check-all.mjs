@@ -18,6 +18,7 @@ const STEPS = [
   ["format and lint", "lint"],
   ["types", "types"],
   ["layers", "check:layers"],
+  ["functions", "check:functions"],
   ["English", "check:english"],
   // The README's own command, with a report beside.
   ["tests", "test", "--reporter=default", "--reporter=json", `--outputFile.json=${report}`],

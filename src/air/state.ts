@@ -169,12 +169,12 @@ const stateOfDensity = (air: AirOfDensity): AirState => {
  * altitude by ISO 2533:1975.
  * @example airState({ temperature: 20, relativeHumidity: 0.5 }).density; // 1.1989
  */
-export const airState = (air: Air): AirState => {
+export function airState(air: Air): AirState {
   const given = readObject("air", air);
   return "density" in given && given.density !== undefined
     ? stateOfDensity(given)
     : stateOfTemperature(given as AirOfTemperature);
-};
+}
 
 /**
  * Air whose water content is known, not the relative humidity. More water than the air can hold as vapour is left out, as

@@ -47,8 +47,8 @@ export const compressionSources: readonly Source[] = [
  * of Weaver and Culp (read).
  * @example compressionFactor(0.15, 0.2); // 4.226
  */
-export const compressionFactor = (compression: number, diameter: number): number => {
+export function compressionFactor(compression: number, diameter: number): number {
   requireRange("compression", compression, compressionCovered.compression);
   requireRange("diameter", diameter, { above: 0 });
   return 1 + 58 * compression * Math.exp(-4.96 * diameter);
-};
+}

@@ -91,8 +91,8 @@ const roughnessByName: ReadonlyMap<string, number> = new Map(
  * Source: ASHRAE Fundamentals, duct roughness factors; the rest as each material says.
  * @example roughnessOf("galvanised steel, spiral"); // 0.00009
  */
-export const roughnessOf = (material: string): number => {
+export function roughnessOf(material: string): number {
   const roughness = roughnessByName.get(material);
   if (roughness === undefined) throw unknownName("material", "material", material, [...roughnessByName.keys()]);
   return roughness;
-};
+}

@@ -117,7 +117,7 @@ export type EquivalentBy = "circular" | "constantFriction" | "hydraulic";
  * oval); `"constantFriction"` as in the CIBSE tables of equivalent diameters.
  * @example equivalentDiameter({ width: 0.4, height: 0.2 }); // 0.30467
  */
-export const equivalentDiameter = (section: Section, by: EquivalentBy = "circular"): number => {
+export function equivalentDiameter(section: Section, by: EquivalentBy = "circular"): number {
   if (by !== "circular" && by !== "constantFriction" && by !== "hydraulic")
     throw unknownName("equivalent", "by", by, ["circular", "constantFriction", "hydraulic"]);
   const known = checked(section);
@@ -126,4 +126,4 @@ export const equivalentDiameter = (section: Section, by: EquivalentBy = "circula
   if (!("shape" in known)) return constantFrictionDiameterOf(known);
   const expected = "a round or rectangular section for 'constantFriction'";
   throw new InputError([problemOf("not-applicable", "section", expected, "a flat oval")]);
-};
+}

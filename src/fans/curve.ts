@@ -178,7 +178,7 @@ const shapeProblems = (curve: FanCurve): Problem[] => {
 };
 
 /** What is wrong with all but the curve itself, which stands under `keys`; only that when the curve is no object. */
-export function basisProblems(curve: FanCurveBasis, keys: readonly string[]): Problem[] {
+export const basisProblems = (curve: FanCurveBasis, keys: readonly string[]): Problem[] => {
   const problems: Problem[] = [];
   problems.push(...thrownBy(() => requireKeys("curve", curve, [...basisKeys, ...keys])));
   if (isNoObject(problems)) return problems;
@@ -198,7 +198,7 @@ export function basisProblems(curve: FanCurveBasis, keys: readonly string[]): Pr
   problems.push(...thrownBy(() => requireRange("standbyPower", standbyPower, { min: 0 })));
   problems.push(...sectionProblems(curve));
   return problems;
-}
+};
 
 /** Whether a check ended at once, because there is nothing to look into. */
 export const isNoObject = (problems: readonly Problem[]): boolean =>
@@ -211,7 +211,7 @@ export const isNoObject = (problems: readonly Problem[]): boolean =>
  * `curve.power-or-efficiency`, `curve.power-below-air-power`, `curve.rising-end`, `curve.too-steep`, `out-of-range`, `unknown-key`,
  * `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and the codes of `sectionArea`.
  */
-export function curveProblems(curve: FanCurve): Problem[] {
+export const curveProblems = (curve: FanCurve): Problem[] => {
   const problems = basisProblems(curve, ["points"]);
   if (isNoObject(problems)) return problems;
   const { points } = curve;
@@ -219,7 +219,7 @@ export function curveProblems(curve: FanCurve): Problem[] {
     problems.push(problemOf("curve.points-few", "points", "two or more points", shown(points)));
   } else problems.push(...pointsProblems(points), ...powerProblems(points));
   return problems.length > 0 ? problems : shapeProblems(curve);
-}
+};
 
 /**
  * Total pressure rise p_t,out − p_t,in [Pa] at each point of a curve without problems, at the curve's density.
@@ -229,10 +229,16 @@ export function curveProblems(curve: FanCurve): Problem[] {
  *
  * Source: definitions of fan total and static pressure, as in ISO 5801 (memory).
  */
-export function totalPressures({ pressureKind, density = standardDensity, inlet, outlet, points }: FanCurve): number[] {
+export const totalPressures = ({
+  pressureKind,
+  density = standardDensity,
+  inlet,
+  outlet,
+  points,
+}: FanCurve): number[] => {
   const velocityPressure = (flow: number, section: Section | undefined): number =>
     section === undefined ? 0 : (density / 2) * (flow / sectionArea(section)) ** 2;
   const before = pressureKind === "staticDifference" ? inlet : undefined;
   const after = pressureKind === "total" ? undefined : outlet;
   return points.map(({ flow, pressure }) => pressure + velocityPressure(flow, after) - velocityPressure(flow, before));
-}
+};

@@ -163,14 +163,14 @@ export interface FamilyReading {
  * Codes: the codes of `curveProblems` below `speeds.0` and so on, and `curve.speeds-few`, `curve.speed-not-rising`,
  * `curve.setting-again`, `key.missing`, `curve.family-crosses`, `curve.family-apart`, `curve.rising-end`.
  */
-export function readFamily(family: FanFamily): FamilyReading {
+export const readFamily = (family: FanFamily): FamilyReading => {
   const problems = ownProblems(family);
   if (problems.length > 0) return { problems, members: [] };
   const members = membersOf(family);
   const untold = settingProblems(members);
   const between = untold.length > 0 ? untold : neighbours(members).flatMap(pairProblems);
   return between.length > 0 ? { problems: between, members: [] } : { problems: [], members };
-}
+};
 
 /** What is wrong before the curves are compared. */
 const ownProblems = (family: FanFamily): Problem[] => {

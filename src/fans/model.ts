@@ -91,7 +91,7 @@ export const baseOf = (curve: FanCurve): BaseCurve => {
 };
 
 /** A base curve at a speed and a density, by the fan laws. */
-export function modelAt(base: BaseCurve, speed: number, density: number): FanModel {
+export const modelAt = (base: BaseCurve, speed: number, density: number): FanModel => {
   const heavier = density / base.density;
   const { knots } = base.pressure;
   const baseFlow = (flow: number): number => {
@@ -117,7 +117,7 @@ export function modelAt(base: BaseCurve, speed: number, density: number): FanMod
     },
     efficiency: (flow) => totalEfficiency(base, baseFlow(flow)),
   };
-}
+};
 
 /**
  * A fan curve made ready to evaluate at the density and speed of its points.

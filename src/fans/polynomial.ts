@@ -101,7 +101,7 @@ const shapeProblems = (curve: PolynomialCurve): Problem[] => {
  * Codes: `curve.coefficients`, `curve.power-below-air-power`, `curve.rising-end`, `curve.inlet-missing`, `curve.outlet-missing`, `out-of-range`,
  * `unknown-key`, `unknown-pressure-kind`, `unknown-of`, `not-an-object`, and the codes of `sectionArea`.
  */
-export function polynomialProblems(curve: PolynomialCurve): Problem[] {
+export const polynomialProblems = (curve: PolynomialCurve): Problem[] => {
   const problems = basisProblems(curve, ["coefficients", "from", "to", "powerCoefficients"]);
   if (isNoObject(problems)) return problems;
   const { coefficients, from, to, powerCoefficients } = curve;
@@ -112,7 +112,7 @@ export function polynomialProblems(curve: PolynomialCurve): Problem[] {
     ...thrownBy(() => requireRange("to", to, { above: Number.isFinite(from) ? from : 0, max: size.max })),
   );
   return problems.length > 0 ? problems : shapeProblems(curve);
-}
+};
 
 /** Pieces of equal width on which cubics come near enough to a polynomial: their error is at most h⁴/384·|p⁗|. */
 const piecesFor = (coefficients: readonly number[], from: number, to: number): number => {

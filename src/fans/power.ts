@@ -16,23 +16,23 @@ export const ifFinite = (value: number): number | undefined => (Number.isFinite(
  * @returns Undefined where nothing is known: without power or efficiency points, and, from efficiency, where the flow or
  * the efficiency is not above 0.
  */
-export function electricalInput({ pressure, power, efficiency }: PowerData, flow: number): number | undefined {
+export const electricalInput = ({ pressure, power, efficiency }: PowerData, flow: number): number | undefined => {
   if (power !== undefined) return Math.max(0, valueAt(power, flow));
   if (efficiency === undefined || !(flow > 0)) return undefined;
   const held = valueAt(efficiency, flow);
   return held > 0 ? Math.max(0, (flow * valueAt(pressure, flow)) / held) : undefined;
-}
+};
 
 /**
  * Flow times total pressure over the electrical input without standby power [-].
  *
  * @returns Undefined where nothing is known, and, from power, where air power or input is not above 0.
  */
-export function totalEfficiency({ pressure, power, efficiency }: PowerData, flow: number): number | undefined {
+export const totalEfficiency = ({ pressure, power, efficiency }: PowerData, flow: number): number | undefined => {
   // Just before a point of efficiency 0 rounding can fall below it.
   if (efficiency !== undefined) return Math.max(0, valueAt(efficiency, flow));
   if (power === undefined) return undefined;
   const airPower = flow * valueAt(pressure, flow);
   const input = valueAt(power, flow);
   return flow > 0 && airPower > 0 && input > 0 ? ifFinite(airPower / input) : undefined;
-}
+};

@@ -20,8 +20,9 @@ const ratioOf = (ductArea: number, boxArea: number): number => {
  * Source: Borda and Carnot; Idelchik, diagram 4-1 (read).
  * @example boxInletLoss(0.0079, 0.06); // 0.754
  */
-export const boxInletLoss = (ductArea: number, boxArea: number): number =>
-  wideningCoefficient(ratioOf(ductArea, boxArea));
+export function boxInletLoss(ductArea: number, boxArea: number): number {
+  return wideningCoefficient(ratioOf(ductArea, boxArea));
+}
 
 /**
  * Loss coefficient where a duct takes its air from a distribution box: an abrupt narrowing, 0.5·(1 − A/A_box)^0.75. It is
@@ -35,5 +36,6 @@ export const boxInletLoss = (ductArea: number, boxArea: number): number =>
  * Source: Idelchik, diagram 4-9 (read).
  * @example boxOutletLoss(0.0044, 0.06); // 0.472
  */
-export const boxOutletLoss = (ductArea: number, boxArea: number): number =>
-  narrowingCoefficient(ratioOf(ductArea, boxArea));
+export function boxOutletLoss(ductArea: number, boxArea: number): number {
+  return narrowingCoefficient(ratioOf(ductArea, boxArea));
+}

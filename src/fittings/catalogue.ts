@@ -145,9 +145,10 @@ export interface CatalogueEntry {
  * Source: each entry's own `sources`.
  * @example catalogue().map(({ kind }) => kind);
  */
-export const catalogue = (): readonly CatalogueEntry[] =>
+export function catalogue(): readonly CatalogueEntry[] {
   // JSON leaves out what is no data: the laws.
-  JSON.parse(JSON.stringify(fittings)) as CatalogueEntry[];
+  return JSON.parse(JSON.stringify(fittings)) as CatalogueEntry[];
+}
 
 /**
  * The fitting or piece of equipment of a kind, as a document names it. It brings the whole catalogue along; if you know
@@ -160,7 +161,7 @@ export const catalogue = (): readonly CatalogueEntry[] =>
  * Source: the fitting's own `sources`.
  * @example fittingOf("bend").family; // "bends"
  */
-export const fittingOf = (kind: string): Fitting<object> | Equipment<object> => {
+export function fittingOf(kind: string): Fitting<object> | Equipment<object> {
   const found = fittings.find((fitting) => fitting.kind === kind);
   if (found !== undefined) return found;
   throw unknownName(
@@ -169,4 +170,4 @@ export const fittingOf = (kind: string): Fitting<object> | Equipment<object> => 
     kind,
     fittings.map((fitting) => fitting.kind),
   );
-};
+}

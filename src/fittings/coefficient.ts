@@ -148,11 +148,11 @@ const checkedParameters = <P extends object>(
  * @example
  * coefficientOf(bend, { angle: Math.PI / 2, radiusRatio: 1.5 }, { section: { diameter: 0.16 }, reynolds: 3e4 });
  */
-export const coefficientOf = <P extends object>(
+export function coefficientOf<P extends object>(
   fitting: Fitting<P>,
   parameters: GivenParameters<P>,
   state: FittingState,
-): FittingCoefficient => {
+): FittingCoefficient {
   const given = readObject("state", state);
   const { section, other, reynolds, backward = false } = given;
   const values = checkedParameters(fitting, readData("parameters", parameters), given);
@@ -173,4 +173,4 @@ export const coefficientOf = <P extends object>(
     spread: laws.spread ?? fitting.spread,
     ...(laws.note === undefined ? {} : { note: laws.note }),
   };
-};
+}

@@ -202,7 +202,7 @@ const belowAbsoluteZero = (text: string): InputError => {
  * the inch of water 0.0254 m · 1000 kg/m³ · 9.80665 m/s², both exact.
  * @example parseQuantity("45 l/s", "flow"); // 0.045
  */
-export const parseQuantity = (text: string, quantity: Quantity): number => {
+export function parseQuantity(text: string, quantity: Quantity): number {
   if (typeof quantity !== "string" || !Object.hasOwn(quantities, quantity)) {
     throw unknownName("quantity", "quantity", quantity, Object.keys(quantities));
   }
@@ -218,7 +218,7 @@ export const parseQuantity = (text: string, quantity: Quantity): number => {
     throw belowAbsoluteZero(text);
   }
   throw new InputError([{ ...reading, path: "text", message: `${quantity}: ${reading.message}` }]);
-};
+}
 
 const knownUnit = (text: string, path = "unit"): Unit => {
   const unit = typeof text === "string" ? unitOf(text) : undefined;
@@ -293,8 +293,8 @@ export const formatNumber = (value: number, digits = 3): string => {
  * Source: as parseQuantity, which reads the text back to the digits printed.
  * @example formatQuantity(0.0105, "l/s"); // "10.5 l/s"
  */
-export const formatQuantity = (value: number, unit: string, digits = 3): string => {
+export function formatQuantity(value: number, unit: string, digits = 3): string {
   if (!Number.isInteger(digits) || digits < 1 || digits > 17)
     throw new InputError([problemOf("out-of-range", "digits", "a whole number from 1 to 17", shown(digits))]);
   return `${formatNumber(inUnit(value, unit), digits)} ${unit}`;
-};
+}

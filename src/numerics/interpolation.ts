@@ -50,7 +50,7 @@ const endSlope = (step: number, nextStep: number, secant: number, nextSecant: nu
  * Source: F. N. Fritsch and J. Butland, "A method for constructing local monotone piecewise cubic interpolants",
  * SIAM J. Sci. Stat. Comput. 5 (1984) (memory); agrees with SciPy's `PchipInterpolator` (library).
  */
-export function pchipSlopes(knots: ArrayLike<number>, values: ArrayLike<number>): Float64Array {
+export const pchipSlopes = (knots: ArrayLike<number>, values: ArrayLike<number>): Float64Array => {
   const last = knots.length - 1;
   const slopes = new Float64Array(last + 1);
   const step = (i: number): number => knots[i + 1] - knots[i];
@@ -67,7 +67,7 @@ export function pchipSlopes(knots: ArrayLike<number>, values: ArrayLike<number>)
   slopes[0] = endSlope(step(0), step(1), secant(0), secant(1));
   slopes[last] = endSlope(step(last - 1), step(last - 2), secant(last - 1), secant(last - 2));
   return slopes;
-}
+};
 
 /**
  * A curve through points with the slopes of {@link pchipSlopes}.
@@ -77,7 +77,12 @@ export function pchipSlopes(knots: ArrayLike<number>, values: ArrayLike<number>)
  * @param left - Slope of the line left of the first point; default: the slope at that point.
  * @param right - Slope of the line right of the last point; default: the slope at that point.
  */
-export function pchip(knots: ArrayLike<number>, values: ArrayLike<number>, left?: number, right?: number): CubicCurve {
+export const pchip = (
+  knots: ArrayLike<number>,
+  values: ArrayLike<number>,
+  left?: number,
+  right?: number,
+): CubicCurve => {
   const slopes = pchipSlopes(knots, values);
   return {
     knots: Float64Array.from(knots),
@@ -86,7 +91,7 @@ export function pchip(knots: ArrayLike<number>, values: ArrayLike<number>, left?
     left: left ?? slopes[0],
     right: right ?? slopes[slopes.length - 1],
   };
-}
+};
 
 /** Index of the piece that holds x, which lies from the first knot up to, but not at, the last. */
 const pieceAt = (knots: Float64Array, x: number): number => {
@@ -101,7 +106,7 @@ const pieceAt = (knots: Float64Array, x: number): number => {
 };
 
 /** The cubic between point `index` and the next. */
-export function pieceOf({ knots, values, slopes }: CubicCurve, index: number): CubicPiece {
+export const pieceOf = ({ knots, values, slopes }: CubicCurve, index: number): CubicPiece => {
   const step = knots[index + 1] - knots[index];
   const secant = (values[index + 1] - values[index]) / step;
   const first = slopes[index];
@@ -111,10 +116,10 @@ export function pieceOf({ knots, values, slopes }: CubicCurve, index: number): C
     second: (2 * (3 * secant - 2 * first - next)) / step,
     third: (6 * (first + next - 2 * secant)) / step / step,
   };
-}
+};
 
 /** Value of the curve at x; exactly the given one at a point. Allocates nothing; NaN for NaN. */
-export function valueAt(curve: CubicCurve, x: number): number {
+export const valueAt = (curve: CubicCurve, x: number): number => {
   const { knots, values, slopes } = curve;
   const last = knots.length - 1;
   if (x < knots[0]) return values[0] + curve.left * (x - knots[0]);
@@ -126,13 +131,13 @@ export function valueAt(curve: CubicCurve, x: number): number {
   const start = step * slopes[i];
   const end = step * slopes[i + 1];
   return values[i] + t * (start + t * (3 * rise - 2 * start - end + t * (start + end - 2 * rise)));
-}
+};
 
 /**
  * Slope of the curve at x, the exact derivative of {@link valueAt}; at the first point the slope of the cubic right of it,
  * at the last the slope of the line right of it. Allocates nothing; NaN for NaN.
  */
-export function slopeAt(curve: CubicCurve, x: number): number {
+export const slopeAt = (curve: CubicCurve, x: number): number => {
   const { knots, values, slopes } = curve;
   const last = knots.length - 1;
   if (x < knots[0]) return curve.left;
@@ -144,10 +149,10 @@ export function slopeAt(curve: CubicCurve, x: number): number {
   const start = slopes[i];
   const end = slopes[i + 1];
   return start + t * (2 * (3 * secant - 2 * start - end) + t * 3 * (start + end - 2 * secant));
-}
+};
 
 /** Writes the value and the slope of the curve at x, as `valueAt` and `slopeAt` give them, in one search. */
-export function evaluateAt(curve: CubicCurve, x: number, out: Float64Array): void {
+export const evaluateAt = (curve: CubicCurve, x: number, out: Float64Array): void => {
   const { knots, values, slopes } = curve;
   const last = knots.length - 1;
   if (x < knots[0]) {
@@ -170,10 +175,10 @@ export function evaluateAt(curve: CubicCurve, x: number, out: Float64Array): voi
   const third = start + end - 2 * rise;
   out[0] = values[i] + t * (start + t * (second + t * third));
   out[1] = (start + t * (2 * second + 3 * t * third)) / step;
-}
+};
 
 /** The least and the largest slope of a curve, its lines at both sides included. */
-export function slopeBounds(curve: CubicCurve): [least: number, largest: number] {
+export const slopeBounds = (curve: CubicCurve): [least: number, largest: number] => {
   const { knots, left, right, slopes } = curve;
   let [least, largest] = [Math.min(left, right, ...slopes), Math.max(left, right, ...slopes)];
   for (let i = 0; i < knots.length - 1; i++) {
@@ -185,4 +190,4 @@ export function slopeBounds(curve: CubicCurve): [least: number, largest: number]
     largest = Math.max(largest, slope);
   }
   return [least, largest];
-}
+};

@@ -13,7 +13,7 @@ const steps = 39;
  *
  * Source: golden section search, J. Kiefer, Proceedings of the American Mathematical Society 4 (1953) (memory).
  */
-export function lowestBetween(f: RealFunction, low: number, high: number, enough: number): number {
+export const lowestBetween = (f: RealFunction, low: number, high: number, enough: number): number => {
   let [left, right] = [high - kept * (high - low), low + kept * (high - low)];
   let [atLeft, atRight] = [f(left), f(right)];
   let [start, end] = [low, high];
@@ -29,4 +29,4 @@ export function lowestBetween(f: RealFunction, low: number, high: number, enough
     }
   }
   return atLeft < atRight ? left : right;
-}
+};

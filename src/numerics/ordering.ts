@@ -13,7 +13,7 @@
  * @param edges - The edges that count: their ends are 0 to n − 1 and differ; several may join the same two nodes.
  * @returns The nodes in the order of elimination, `order[k]` being the k-th node eliminated.
  */
-export function minimumDegreeOrder(n: number, first: Int32Array, second: Int32Array, edges: Int32Array): Int32Array {
+export const minimumDegreeOrder = (n: number, first: Int32Array, second: Int32Array, edges: Int32Array): Int32Array => {
   const graph = new QuotientGraph(n, first, second, edges);
   while (graph.done < n) {
     const pivot = graph.formElement();
@@ -22,7 +22,7 @@ export function minimumDegreeOrder(n: number, first: Int32Array, second: Int32Ar
     graph.updateDegrees(pivot);
   }
   return graph.order;
-}
+};
 
 /** What is left to eliminate: nodes joined by edges and by elements. */
 class QuotientGraph {

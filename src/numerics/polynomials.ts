@@ -9,7 +9,7 @@ export const derivativeOf = (coefficients: readonly number[]): number[] =>
   coefficients.length > 1 ? coefficients.slice(1).map((coefficient, i) => (i + 1) * coefficient) : [0];
 
 /** Positions between two others where a polynomial has slope 0, in rising order. */
-export function turningPoints(coefficients: readonly number[], from: number, to: number): number[] {
+export const turningPoints = (coefficients: readonly number[], from: number, to: number): number[] => {
   const chain: RealFunction[] = [];
   let derivative = derivativeOf(coefficients);
   do {
@@ -18,7 +18,7 @@ export function turningPoints(coefficients: readonly number[], from: number, to:
     derivative = derivativeOf(derivative);
   } while (derivative.length > 1);
   return rootsBetween(chain, from, to);
-}
+};
 
 /**
  * The polynomial of a degree that comes nearest to values in the sense of least squares.
@@ -32,7 +32,7 @@ export function turningPoints(coefficients: readonly number[], from: number, to:
  * Source: G. E. Forsythe, "Generation and use of orthogonal polynomials for data-fitting with a digital computer",
  * J. SIAM 5 (1957) (memory); agrees with NumPy's `polyfit` (library).
  */
-export function fittedPolynomial(xs: readonly number[], ys: readonly number[], degree: number): number[] {
+export const fittedPolynomial = (xs: readonly number[], ys: readonly number[], degree: number): number[] => {
   const [least, most] = [Math.min(...xs), Math.max(...xs)];
   const [middle, half] = [(least + most) / 2, (most - least) / 2];
   const us = xs.map((x) => (x - middle) / half);
@@ -75,4 +75,4 @@ export function fittedPolynomial(xs: readonly number[], ys: readonly number[], d
     expanded[0] += term;
   }
   return expanded.slice(0, degree + 1);
-}
+};

@@ -19,7 +19,7 @@ export interface Crossing {
  * Source: T. R. Chandrupatla, "A new hybrid quadratic/bisection algorithm for finding the zero of a nonlinear function
  * without using derivatives", Advances in Engineering Software 28 (1997) (memory).
  */
-export function bracketedRoot(f: RealFunction, low: number, high: number): number | undefined {
+export const bracketedRoot = (f: RealFunction, low: number, high: number): number | undefined => {
   // `latest` and `other` enclose the root; `dropped` is the point that left the pair last.
   let other = low;
   let otherValue = f(low);
@@ -49,7 +49,7 @@ export function bracketedRoot(f: RealFunction, low: number, high: number): numbe
     share = interpolatedShare(latest, latestValue, other, otherValue, dropped, droppedValue);
     share = Math.min(Math.max(share, least), 1 - least);
   }
-}
+};
 
 /** How far from a towards b inverse quadratic interpolation puts the root; a half where it cannot be trusted. */
 const interpolatedShare = (a: number, fa: number, b: number, fb: number, c: number, fc: number): number => {
@@ -71,7 +71,7 @@ const interpolatedShare = (a: number, fa: number, b: number, fb: number, c: numb
  * @param tolerance - Largest value that counts as 0, 0 or more.
  * @returns The roots in rising order.
  */
-export function crossings(f: RealFunction, breaks: readonly number[], tolerance: number): Crossing[] {
+export const crossings = (f: RealFunction, breaks: readonly number[], tolerance: number): Crossing[] => {
   const found: Crossing[] = [];
   let before = 0;
   let start = Number.NaN;
@@ -91,7 +91,7 @@ export function crossings(f: RealFunction, breaks: readonly number[], tolerance:
   }
   if (touched !== undefined) found.push({ at: touched, before, after: 0 });
   return found;
-}
+};
 
 /**
  * All roots of a function between two positions, both included, by the chain of its derivatives: the roots of each
@@ -101,8 +101,8 @@ export function crossings(f: RealFunction, breaks: readonly number[], tolerance:
  * infinite at the ends, not NaN.
  * @returns The roots in rising order; one of a function that is 0 all along.
  */
-export function rootsBetween(derivatives: readonly RealFunction[], low: number, high: number): number[] {
+export const rootsBetween = (derivatives: readonly RealFunction[], low: number, high: number): number[] => {
   const [f, ...rest] = derivatives;
   const turns = rest.length === 0 ? [] : rootsBetween(rest, low, high);
   return crossings(f, [low, ...turns, high], 0).map((root) => root.at);
-}
+};

@@ -35,7 +35,7 @@ export interface FactorPattern {
  * @param first - One end of each edge: 0 to size − 1, or −1 for the ground.
  * @param second - The other end of each edge.
  */
-export function analysePattern(size: number, first: Int32Array, second: Int32Array): FactorPattern {
+export const analysePattern = (size: number, first: Int32Array, second: Int32Array): FactorPattern => {
   const edges = first.length;
   const allInner = new Int32Array(edges);
   let inners = 0;
@@ -50,7 +50,7 @@ export function analysePattern(size: number, first: Int32Array, second: Int32Arr
   const secondRow = second.map((i) => (i < 0 ? -1 : position[i]));
   const lower = lowerTriangle(size, firstRow, secondRow, inner);
   return { position, first: firstRow, second: secondRow, ...lower, ...factorPattern(size, lower) };
-}
+};
 
 type LowerTriangle = Pick<FactorPattern, "slot" | "rowStart" | "rowColumn">;
 

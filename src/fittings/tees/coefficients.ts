@@ -60,11 +60,7 @@ export interface TeeCoefficients {
  * Source: the model's own, in `sources`.
  * @example teeCoefficients({ angle: Math.PI / 2, areaRatio: 0.6 }, 0.3, "dividing"); // run 0.0042, branch 0.87…
  */
-export const teeCoefficients = (
-  form: TeeForm,
-  flowShare: number,
-  pattern: "dividing" | "gathering",
-): TeeCoefficients => {
+export function teeCoefficients(form: TeeForm, flowShare: number, pattern: "dividing" | "gathering"): TeeCoefficients {
   const given = readObject("form", form);
   requireKeys("form", given, ["model", "angle", "areaRatio", "edgeRadius"]);
   const { model = "gardel", angle, areaRatio, edgeRadius = 0 } = given;
@@ -94,4 +90,4 @@ export const teeCoefficients = (
     spread,
     sources,
   };
-};
+}
