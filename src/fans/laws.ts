@@ -1,6 +1,4 @@
-import { InputError, problemOf } from "../core/errors.js";
-import { isOfSize, positive, requireRange } from "../core/ranges.js";
-import { shown } from "../core/show.js";
+import { requireRange } from "../core/ranges.js";
 import type { Source } from "../core/sources.js";
 import type { FanCurve } from "./curve.js";
 import { type FanModel, modelAt, modelOf } from "./model.js";
@@ -13,6 +11,9 @@ export const fanLawsSource: Source = {
   status: "read",
 };
 
+/** Speeds and densities, as `isOfSize` holds them of a document: the cube of a larger speed is no number any more. */
+const size = { min: 1e-30, max: 1e30 };
+
 /**
  * A fan at another speed: flow scales with n, pressure with n², power without standby with n³.
  *
@@ -22,17 +23,15 @@ export const fanLawsSource: Source = {
  * @param n - New speed over the speed of `fan` [-], above 0. Beyond ±20 % of the points' speed the electrical input is
  *   an estimate (motor and drive losses follow another law), marked `powerEstimated`.
  * @returns The fan at that speed: pressure [Pa] and power [W] at a flow [m³/s]; its density stays.
- * @throws InputError `out-of-range` when n is not above 0, not finite or NaN, or the speed leaves 1e-30 to 1e30, where
- *   its cube leaves the numbers; the codes of `fanCurve` for a wrong curve.
+ * @throws InputError `out-of-range` when the new speed is not from 1e-30 to 1e30, or NaN; the codes of `fanCurve` for a wrong curve.
  *
  * Source: fan laws (similarity, no Reynolds effect), as in textbooks (read).
  * @example atSpeed(fan, 0.5).pressure(0.05); // a quarter of fan.pressure(0.1)
  */
 export function atSpeed(fan: FanCurve | FanModel, n: number): FanModel {
   const model = modelOf(fan);
-  const speed = model.speed * n;
-  requireSize("n", n, speed);
-  return modelAt(model.base, speed, model.density);
+  requireRange("n", n, { min: size.min / model.speed, max: size.max / model.speed });
+  return modelAt(model.base, model.speed * n, model.density);
 }
 
 /**
@@ -41,27 +40,13 @@ export function atSpeed(fan: FanCurve | FanModel, n: number): FanModel {
  * @param fan - A curve [SI], or a model, which may already be at another speed or density.
  * @param rho - Density of the air [kg/m³], above 0.
  * @returns The fan in that air: pressure [Pa] and power [W] at a flow [m³/s]; its speed stays.
- * @throws InputError `out-of-range` when rho is not above 0, not finite, NaN, or not of a size from 1e-30 to 1e30; the codes of `fanCurve` for a wrong curve.
+ * @throws InputError `out-of-range` when rho is not from 1e-30 to 1e30, or NaN; the codes of `fanCurve` for a wrong curve.
  *
  * Source: fan laws, as in textbooks (read).
  * @example atDensity(fan, 0.6).pressure(0.1); // half of fan.pressure(0.1) for a curve at 1.2 kg/m³
  */
 export function atDensity(fan: FanCurve | FanModel, rho: number): FanModel {
-  requireSize("rho", rho, rho);
+  requireRange("rho", rho, size);
   const model = modelOf(fan);
   return modelAt(model.base, model.speed, rho);
 }
-
-/** Throws `out-of-range` unless an argument is above 0 and what comes of it has a size that sums of physics can hold. */
-const requireSize = (name: string, value: number, result: number): void => {
-  requireRange(name, value, positive);
-  if (isOfSize(result) && result > 0) return;
-  throw new InputError([
-    problemOf(
-      "out-of-range",
-      name,
-      "a value that leaves the model's speed and density between 1e-30 and 1e30",
-      shown(value),
-    ),
-  ]);
-};
