@@ -46,8 +46,8 @@ export interface TerminalLaw {
 /** Flow against its service from which a terminal runs backwards [m³/s]: less is rest, or what a shut damper lets through. */
 const reversedFrom = 1e-5;
 
-/** How far below 1 a coefficient counts as below 1 [-]: a static pressure of 0 is 1 but for rounding. */
-const roundedTo = 1e-9;
+/** By how much a coefficient that is 1, as at a static pressure of 0, can come out lower [-]; chosen well above it. */
+const rounding = 1e-9;
 
 const totalArea = (ducts: readonly Duct[]): number => ducts.reduce((sum, duct) => sum + ductArea(duct), 0);
 
@@ -257,7 +257,7 @@ class TerminalBlock implements Block {
       warnings.push({ code: "terminal.loss-negative", path: `nodes.${node.id}.loss`, message });
     }
     const coefficient = suppliedCoefficient(node, ducts, law, m, density);
-    if (coefficient !== undefined && coefficient < 1 - roundedTo) {
+    if (coefficient !== undefined && coefficient < 1 - rounding) {
       const message = `supply terminal '${node.id}' has a loss coefficient of ${coefficient.toPrecision(3)} on its duct; below 1 the loss leaves out velocity pressure that the jet carries away`;
       warnings.push({ code: "terminal.coefficient-below-one", path: `nodes.${node.id}.loss`, message });
     }

@@ -108,6 +108,11 @@ describe("a terminal", () => {
   test("of a supply coefficient below 1 warns, as the loss then lacks what the jet takes along", () => {
     expect(codesOf(fed({ loss: { coefficient: 0.9 } }, 0.02))).toEqual(["terminal.coefficient-below-one"]);
   });
+
+  test("without static pressure has the coefficient 1 at any flow, and does not warn", () => {
+    const loss = { pressure: 0, flow: 0.04, pressureKind: "static" };
+    for (let flow = 0.003; flow < 0.1; flow *= 1.07) expect(codesOf(fed({ loss }, flow))).toEqual([]);
+  });
 });
 
 test("a static pressure is taken of terminals only: elsewhere it would change nothing", () => {
