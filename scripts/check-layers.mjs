@@ -32,7 +32,7 @@ const roomOf = (file) =>
 /** The step on which a room stands, −1 for none. */
 const stepOf = (room) => ORDER.findIndex((rooms) => rooms.includes(room));
 
-const ENTRIES = ["index.ts", "fans/index.ts", "fittings/index.ts"];
+export const ENTRIES = ["index.ts", "fans/index.ts", "fittings/index.ts"];
 
 /** The packages that src/ may import: where, and in which form, if that matters. */
 const PACKAGES = {
