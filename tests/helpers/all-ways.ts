@@ -51,7 +51,10 @@ const told = (outcome: Outcome): string =>
 /** Air that moves by less than this [kg/s] is at rest as far as a tolerance of 1e-6 Pa can tell. */
 const rest = 1e-4;
 
-/** How far two answers lie apart: the largest difference of a mass flow over the largest mass flow [-]. */
+/**
+ * How far two answers lie apart [-]: the largest difference of a mass flow over the largest mass flow, or that of a fan's
+ * speed, as a curve that falls and rises holds one flow at several speeds.
+ */
 const apart = (one: Solution, other: Solution): number => {
   const lists = ["ducts", "fans", "openings", "terminals"] as const;
   let [largest, difference] = [rest, 0];
@@ -62,7 +65,8 @@ const apart = (one: Solution, other: Solution): number => {
       difference = Math.max(difference, Math.abs(a - b));
     }
   }
-  return difference / largest;
+  const speeds = Object.keys(one.fans).map((id) => Math.abs(one.fans[id].speed - other.fans[id].speed));
+  return Math.max(difference / largest, ...speeds);
 };
 
 /** Codes and paths of all warnings of a solution. */

@@ -72,6 +72,9 @@ export interface Assembly {
   readingOf(sensor: SensorPart, kind: "static" | "total"): Reading;
 }
 
+/** A flow below which warnings take air to be at rest [m³/s]: rounding, or what a shut damper lets through. */
+export const restFlow = 1e-5;
+
 /** Speed of the air in ducts from which a cold solve starts [m/s]. */
 export const startVelocity = 2;
 

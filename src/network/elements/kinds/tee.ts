@@ -1,6 +1,6 @@
 import { areaOf } from "../../../ducts/geometry.js";
 import { onVelocity } from "../../../ducts/ratings.js";
-import { describeTee } from "../../../fittings/tees/describe.js";
+import { describeTee, type TeeLosses } from "../../../fittings/tees/describe.js";
 import { type TeeGeometry, teeProblems } from "../../../fittings/tees/geometry.js";
 import { type TeeLaw, teeConeSource, teeLaw } from "../../../fittings/tees/law.js";
 import type { TeeModelName } from "../../../fittings/tees/model.js";
@@ -12,8 +12,8 @@ import { elevation, id, labels } from "../../format/identifiers.js";
 import { type SectionPart, section } from "../../format/section.js";
 import type { ElementProblem } from "../../results/element-problem.js";
 import type { Provenance } from "../../results/provenance.js";
-import type { Solution } from "../../results/solution.js";
-import { flowInto, resumeBranch, resumePoint, type Site } from "../element.js";
+import type { Solution, Warning } from "../../results/solution.js";
+import { flowInto, restFlow, resumeBranch, resumePoint, type Site } from "../element.js";
 import { airText, outsideText } from "../messages.js";
 import { freePressure, lossless, type NodeBase, type NodeKind, noFans, type Surroundings } from "./kind.js";
 
@@ -93,6 +93,24 @@ const provenance = function* (node: TeeNode, site: Site, { nodes }: Solution): G
   if (Math.min(areaA, areaB) < areaMain) yield { source: teeConeSource, of: `nodes.${node.id}.main` };
 };
 
+/** Flows into the straight legs, 0 in the legs that carry less than `rest`: there rounding would choose the flow pattern. */
+const withoutRest = (a: number, b: number, rest: number): [a: number, b: number] => {
+  const movingA = Math.abs(a) < rest ? 0 : a;
+  if (Math.abs(a + b) < rest) return [movingA, -movingA + 0];
+  return [movingA, Math.abs(b) < rest ? 0 : b];
+};
+
+const teeWarnings = function* (id: string, { againstFlow, outside, paths, turn }: TeeLosses): Generator<Warning> {
+  const path = `nodes.${id}`;
+  for (const one of outside) {
+    yield { code: "tee.outside-range", path, message: outsideText(`tee '${id}'`, one) };
+  }
+  if (againstFlow === undefined || turn === undefined) return;
+  const [{ coefficient }] = paths;
+  const message = `tee '${id}' turns its branch air by ${(turn / degree).toFixed(0)}°: a coefficient of ${coefficient.toFixed(2)}; the right way round it would be ${againstFlow.toFixed(2)}`;
+  yield { code: "tee.against-flow", path: `${path}.angle`, message };
+};
+
 export const tee: NodeKind<TeeNode> = {
   kind: "tee",
   field: exactly<TeeNode, TeeNode<"written">>()(
@@ -160,9 +178,9 @@ export const tee: NodeKind<TeeNode> = {
         resumeBranch(flowInto(`${node.id}.b`, legAt("b"), solution), fromB, start.massFlow);
       },
       report: ({ massFlow, pressure }, { nodes, warnings }) => {
-        const losses = describeTee(law, massFlow[fromA], massFlow[fromB], density());
-        const { pattern, model, bridged, added, withinRange, outside, velocityPressure, paths, turn, againstFlow } =
-          losses;
+        const [a, b, rho] = [massFlow[fromA], massFlow[fromB], density()];
+        const losses = describeTee(law, a, b, rho);
+        const { pattern, model, bridged, added, withinRange, outside, velocityPressure, paths } = losses;
         nodes[node.id] = {
           ports: Object.fromEntries(ports.map((port, i) => [port, { totalPressure: pressure[points[i]] }])),
           losses: {
@@ -176,15 +194,9 @@ export const tee: NodeKind<TeeNode> = {
             paths: paths.map((one) => ({ ...one })),
           },
         };
-        const path = `nodes.${node.id}`;
-        for (const one of outside) {
-          const message = outsideText(`tee '${node.id}'`, one);
-          warnings.push({ code: "tee.outside-range", path, message });
-        }
-        if (againstFlow === undefined || turn === undefined) return;
-        const [{ coefficient }] = paths;
-        const message = `tee '${node.id}' turns its branch air by ${(turn / degree).toFixed(0)}°: a coefficient of ${coefficient.toFixed(2)}; the right way round it would be ${againstFlow.toFixed(2)}`;
-        warnings.push({ code: "tee.against-flow", path: `${path}.angle`, message });
+        const moving = withoutRest(a, b, restFlow * rho);
+        const judged = moving[0] === a && moving[1] === b ? losses : describeTee(law, ...moving, rho);
+        warnings.push(...teeWarnings(node.id, judged));
       },
     };
   },

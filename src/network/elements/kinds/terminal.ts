@@ -11,7 +11,7 @@ import { type LossPart, loss, type RegulatorPart, regulator } from "../../format
 import type { ElementProblem } from "../../results/element-problem.js";
 import { givenProvenance, type Provenance } from "../../results/provenance.js";
 import type { Solution, TerminalResult } from "../../results/solution.js";
-import { type Assembly, type Block, columnAt, columnKeys, resumeBranch, resumePoint } from "../element.js";
+import { type Assembly, type Block, columnAt, columnKeys, restFlow, resumeBranch, resumePoint } from "../element.js";
 import { bandWarning, regulatorProblems, regulatorResult, regulatorTerm } from "../regulator.js";
 import { stillAirProvenance } from "../still-air-provenance.js";
 import { freePressure, type NodeBase, type NodeKind, noFans, noPorts, type Surroundings } from "./kind.js";
@@ -42,9 +42,6 @@ export interface TerminalLaw {
   readonly coefficient: number;
   readonly exponent: number;
 }
-
-/** Flow against its service from which a terminal runs backwards [m³/s]: less is rest, or what a shut damper lets through. */
-const reversedFrom = 1e-5;
 
 /** By how much a coefficient that is 1, as at a static pressure of 0, can come out lower [-]; chosen well above it. */
 const rounding = 1e-9;
@@ -248,7 +245,7 @@ class TerminalBlock implements Block {
       }
     }
     terminals[node.id] = result;
-    if (flow < -reversedFrom) {
+    if (flow < -restFlow) {
       const message = `terminal '${node.id}' runs backwards: its ${node.service} flow is ${(1000 * flow).toFixed(2)} l/s`;
       warnings.push({ code: "terminal.reversed", path: `terminals.${node.id}.flow`, message });
     }
@@ -279,7 +276,7 @@ const suppliedCoefficient = (
 ): number | undefined => {
   if (node.service !== "supply") return undefined;
   if ("coefficient" in node.loss) return node.loss.coefficient;
-  if (massFlow <= 0) return undefined;
+  if (massFlow < restFlow * density) return undefined;
   const velocityPressure = (massFlow / totalArea(ducts)) ** 2 / (2 * density);
   return terminalLoss(law, massFlow) / velocityPressure;
 };

@@ -317,6 +317,25 @@ describe("a tee warns", () => {
     const outside = solution.warnings.filter(({ code }) => code === "tee.outside-range");
     expect(outside.map(({ path }) => path)).toContain("nodes.t");
   });
+
+  // The flow in a leg that ends blind is rounding, whose sign says which way the air of the branch turns.
+  test.each([
+    ["just into the tee", 1e-17],
+    ["just out of it", -1e-17],
+    ["by a hundredth of what counts as rest", 1e-7],
+  ])("of its moving air alone where a blind leg's flow goes %s", (_, still) => {
+    const angle = (160 * Math.PI) / 180;
+    const [against, right] = [
+      { a: 0.1, b: still },
+      { a: still, b: 0.1 },
+    ].map((flows) => codesOf(solved(fed({ a: flows.a, branch: -flows.a - flows.b }, { tee: { angle } }))));
+    expect(against).toEqual(["tee.outside-range", "tee.against-flow"]);
+    expect(right).toEqual(["tee.outside-range"]);
+  });
+
+  test("of nothing that depends on which way air goes where all of it rests", () => {
+    expect(codesOf(solved(fed({ a: 1e-9, branch: -5e-10 }, { tee: { angle: "135 deg" } })))).toEqual([]);
+  });
 });
 
 describe("a network with tees", () => {
