@@ -111,7 +111,7 @@ export const charts = {
   grille: inAndOut(freeArea, (x) => ({ freeArea: x })),
   perforatedPlate: inAndOut(freeArea, (x) => ({ freeArea: x })),
   wireMesh: inAndOut(freeArea, (x) => ({ freeArea: x })),
-  damper: {
+  singleBladeDamper: {
     x: angle(70),
     curves: [
       { name: "round", at: (x) => ({ parameters: { angle: rad(x) }, section: round }) },

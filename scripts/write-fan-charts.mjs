@@ -77,13 +77,13 @@ const motor = {
 
 function chainChart({ fanInput, atSpeed }) {
   const input = (n) => fanInput(atSpeed(curve, n), { motor, controller: 0.95 }, 0.15 * n);
-  const full = input(1).driveInput;
+  const full = input(1).mainsInput;
   return lineChart({
     title: "Electrical input over speed: by the efficiencies of motor and controller, and by the cube of speed",
     x: { label: "speed, % of full", range: [40, 100] },
     y: { label: "power, W" },
     curves: [
-      { name: "at the mains", points: sampled(40, 100, (n) => input(n / 100).driveInput) },
+      { name: "at the mains", points: sampled(40, 100, (n) => input(n / 100).mainsInput) },
       { name: "at the mains, by n³", points: sampled(40, 100, (n) => full * (n / 100) ** 3) },
       { name: "at the impeller", points: sampled(40, 100, (n) => input(n / 100).impellerPower) },
     ],

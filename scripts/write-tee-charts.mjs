@@ -26,7 +26,7 @@ function panel(teeCoefficients, pattern, which) {
 
 /** The chart, from `teeCoefficients` of the library. */
 export function teeChart(teeCoefficients) {
-  const panels = ["dividing", "gathering"].flatMap((pattern, row) =>
+  const panels = ["diverging", "converging"].flatMap((pattern, row) =>
     ["branch", "run"].map((which, column) =>
       panel(teeCoefficients, pattern, which).replace("<svg ", `<svg x="${column * WIDTH}" y="${row * HEIGHT}" `),
     ),

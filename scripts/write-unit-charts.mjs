@@ -165,8 +165,8 @@ function choosingChart({ selectUnit }, { fanCurve, atSpeed }) {
   const { units } = JSON.parse(readFileSync("examples/choose-a-unit/units.json", "utf8"));
   const unit = units.find(({ name }) => name === "Invented 800");
   const duty = (flow) => ({
-    supply: { flow, externalPressure: 78 * (flow / 0.16) ** 2 },
-    extract: { flow, externalPressure: 86 * (flow / 0.16) ** 2 },
+    supply: { flow, externalStaticPressure: 78 * (flow / 0.16) ** 2 },
+    extract: { flow, externalStaticPressure: 86 * (flow / 0.16) ** 2 },
   });
   const [choice] = selectUnit({ duty: duty(0.16), boost: duty(0.2) }, [unit]);
   const fan = fanCurve(unit.supply.fan);

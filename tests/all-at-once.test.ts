@@ -9,7 +9,7 @@ const points = [
   { flow: 0.2, pressure: 100 },
 ];
 const curve = { pressureKind: "total", points } as const;
-const side = { flow: 0.1, externalPressure: 80 };
+const side = { flow: 0.1, externalStaticPressure: 80 };
 const request = { duty: { supply: side, extract: side } };
 const stream = { fan: curve, components: [] };
 const unit = {
@@ -21,7 +21,7 @@ const unit = {
   size: { width: 1, height: 1, depth: 1 },
   spigotDiameter: 0.2,
   heatRecovery: 0.8,
-  standbyPower: 3,
+  controlsPower: 3,
 };
 const network = { format: "ductgraph/1", nodes: [], ducts: [] } as unknown as main.NetworkDocument;
 

@@ -6,8 +6,8 @@ const { units } = JSON.parse(readFileSync(new URL("units.json", import.meta.url)
 
 /** The same ducts at another flow: their pressure goes about with the square of it. */
 const duty = (flow) => ({
-  supply: { flow, externalPressure: 78 * (flow / 0.16) ** 2 },
-  extract: { flow, externalPressure: 86 * (flow / 0.16) ** 2 },
+  supply: { flow, externalStaticPressure: 78 * (flow / 0.16) ** 2 },
+  extract: { flow, externalStaticPressure: 86 * (flow / 0.16) ** 2 },
 });
 const choices = selectUnit(
   {

@@ -164,12 +164,12 @@ const better = (a: UnitChoice, b: UnitChoice): number => {
  * given points, not the cube of speed, and they are its limits if the unit states none. In a `stepped` unit, each fan
  * runs at the slowest of its speeds or settings that serves, and at none between.
  *
- * @param requirements - `duty` and `boost`: for `supply` and `extract` the `flow` [m³/s], the `externalPressure` [Pa] between
+ * @param requirements - `duty` and `boost`: for `supply` and `extract` the `flow` [m³/s], the `externalStaticPressure` [Pa] between
  *   the spigots and the air's `density` [kg/m³] (default 1.2); `margin` on that pressure with loaded filters [-] (default
  *   0.1); `loadedFilters` [Pa] at the duty's flow; `maxSize` [m]; `maxSpecificFanPower` [W/(m³/s)] at duty with clean
  *   filters; `spigotDiameters` [m].
  * @param units - Units as data: fan curves [SI], components (pressure [Pa], `loaded` [Pa], flow [m³/s]), speeds [relative to the curve's, or in their unit] or
- *   `stepped`, size [m], spigot diameter [m], heat recovery [-], standby power [W].
+ *   `stepped`, size [m], spigot diameter [m], heat recovery [-], controls power [W].
  * @returns One choice a unit as plain data: speeds [as given], pressures [Pa], power [W], specific fan power [W/(m³/s)], and what
  *   binds. Units that fit come first, by power at duty; then the others, by their largest shortfall.
  * @throws InputError with all that is wrong at once: `out-of-range`, `unknown-key`, `not-an-object`, `value.wrong`;
@@ -177,7 +177,7 @@ const better = (a: UnitChoice, b: UnitChoice): number => {
  *
  * Source: fan laws and ratings as in `atSpeed`; specific fan power of a unit as in EN 16798-3 (memory).
  * @example
- * const [best] = selectUnit({ duty: { supply: { flow: 0.16, externalPressure: 78 }, extract } }, units);
+ * const [best] = selectUnit({ duty: { supply: { flow: 0.16, externalStaticPressure: 78 }, extract } }, units);
  * best.fits ? best.power : best.binds[0].message;
  */
 export function selectUnit(requirements: UnitRequirements, units: readonly VentilationUnit[]): UnitChoice[] {

@@ -54,7 +54,7 @@ export interface VentilationUnit {
   /** Temperature efficiency of its exchanger, dry, with equal flows [-], 0 to 1; 0 without one. */
   readonly heatRecovery: number;
   /** Electrical input of its controls [W], 0 or more, beside what the fan curves contain. */
-  readonly standbyPower: number;
+  readonly controlsPower: number;
 }
 
 /** Outer measures [m], each above 0. */
@@ -75,7 +75,7 @@ export interface StreamDuty {
    * Pressure between the unit's spigots at that flow [Pa], 0 or more. Both have one diameter, so the differences of
    * static and of total pressures are the same.
    */
-  readonly externalPressure: number;
+  readonly externalStaticPressure: number;
   /** Of the air at the fan [kg/m³]; default 1.2. */
   readonly density?: number;
 }
@@ -202,14 +202,14 @@ const unitProblems = (unit: VentilationUnit, path: string): Problem[] =>
     unit,
     [
       ...(["name", "supply", "extract", "minSpeed", "maxSpeed", "stepped"] as const),
-      ...(["size", "spigotDiameter", "heatRecovery", "standbyPower"] as const),
+      ...(["size", "spigotDiameter", "heatRecovery", "controlsPower"] as const),
     ],
     {
       minSpeed: positive,
       maxSpeed: (unit?.minSpeed ?? 0) > 0 ? { min: unit.minSpeed } : positive,
       spigotDiameter: positive,
       heatRecovery: { min: 0, max: 1 },
-      standbyPower: notNegative,
+      controlsPower: notNegative,
     },
     unit?.stepped === true || streamNames.every((name) => hasSpeeds(unit?.[name])) ? ["minSpeed", "maxSpeed"] : [],
     () => [
@@ -226,8 +226,8 @@ const dutyProblems = (duty: Duty, path: string): Problem[] =>
       objectProblems(
         `${path}.${name}`,
         duty[name],
-        ["flow", "externalPressure", "density"],
-        { flow: positive, externalPressure: notNegative, density: positive },
+        ["flow", "externalStaticPressure", "density"],
+        { flow: positive, externalStaticPressure: notNegative, density: positive },
         ["density"],
       ),
     ),

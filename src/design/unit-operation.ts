@@ -78,7 +78,7 @@ interface StreamTask {
 
 /** The total pressure that the curve of a stream must give [Pa]. */
 const requiredOf = ({ fan, components }: UnitStream, { duty, loaded }: StreamTask): number => {
-  const external = duty.externalPressure * (1 + (loaded?.margin ?? 0));
+  const external = duty.externalStaticPressure * (1 + (loaded?.margin ?? 0));
   const inside = components.map((one) => {
     const rated = loaded === undefined ? one.pressure : loadedRating(one, loaded.stated, loaded.at);
     return componentLoss(one, fan.of === "unit" ? rated - one.pressure : rated, duty);
@@ -188,7 +188,7 @@ export const unitOperation = (
   const [supply, extract] = runs.map(({ operation }) => operation);
   const both = { supply, extract, powerEstimated: runs.some(({ estimated }) => estimated) };
   if (supply.power === undefined || extract.power === undefined) return both;
-  const power = supply.power + extract.power + unit.standbyPower;
+  const power = supply.power + extract.power + unit.controlsPower;
   const standardFlow = ({ flow, density = standardDensity }: StreamDuty): number => (flow * density) / standardDensity;
   const largest = Math.max(standardFlow(duty.supply), standardFlow(duty.extract));
   return { ...both, power, specificFanPower: power / largest };

@@ -126,7 +126,7 @@ export class BetweenSpeeds {
     const pressure = this.pressureAt(n);
     const mix = this.mixAt(n);
     const knots = [...pressure.knots];
-    const { density, standbyPower } = lower.base;
+    const { density, controlsPower } = lower.base;
     if (lower.base.efficiency !== undefined && upper.base.efficiency !== undefined) {
       const [a, b] = [smoothed(lower.base.efficiency), smoothed(upper.base.efficiency)];
       const [m, k] = [lower.speed / n, upper.speed / n];
@@ -135,10 +135,10 @@ export class BetweenSpeeds {
         (q) => [mix(valueAt(a, q * m), valueAt(b, q * k)), mix(m * slopeAt(a, q * m), k * slopeAt(b, q * k))],
         () => [0, 0],
       );
-      return { density, standbyPower, pressure, efficiency };
+      return { density, controlsPower, pressure, efficiency };
     }
-    if (lower.base.power === undefined) return { density, standbyPower, pressure };
-    return { density, standbyPower, pressure, power: cubicsThrough(knots, powerLaw(lower, upper, n, mix)) };
+    if (lower.base.power === undefined) return { density, controlsPower, pressure };
+    return { density, controlsPower, pressure, power: cubicsThrough(knots, powerLaw(lower, upper, n, mix)) };
   }
 
   /** Derivative by speed of the pressure at a flow; at the speed of the lower that towards the upper. */

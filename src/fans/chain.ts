@@ -24,7 +24,7 @@ export type PartEfficiency = number | PartLoadEfficiency;
 /** What stands between the impeller and the mains. A part that is not named does not exist and takes nothing. */
 export interface DriveChain {
   /** Bearings and belt or gear between motor and impeller [-]; leave out for an impeller on the motor's shaft. */
-  readonly drive?: PartEfficiency;
+  readonly transmission?: PartEfficiency;
   /** Mechanical output over electrical input of the motor [-]. */
   readonly motor: PartEfficiency;
   /** Output over input of the speed controller [-]; leave out for a motor at the mains, or with its electronics inside. */
@@ -44,20 +44,20 @@ export interface PowerTerms {
   /** Mechanical power at the impeller [W]. */
   readonly impellerPower: number;
   /**
-   * Mechanical power that the motor gives at its shaft [W]: impeller power and the losses of the drive. This is not fan
+   * Mechanical power that the motor gives at its shaft [W]: impeller power and the losses of the transmission. This is not fan
    * shaft power, which is the power between belt and bearings.
    */
   readonly motorOutput: number;
   /** Electrical power into the motor, at its terminals [W]. */
   readonly motorInput: number;
   /** Electrical power from the mains [W]: into the controller, or into the motor where there is none. */
-  readonly driveInput: number;
-  /** Air power over `driveInput` [-]; absent where the latter is 0. */
+  readonly mainsInput: number;
+  /** Air power over `mainsInput` [-]; absent where the latter is 0. */
   readonly overallEfficiency?: number;
 }
 
 const share = { above: 0, max: 1 };
-const driveKeys = ["drive", "motor", "controller"] as const;
+const chainKeys = ["transmission", "motor", "controller"] as const;
 
 const partProblems = (path: string, part: PartEfficiency): Problem[] => {
   if (typeof part !== "object" || part === null) return thrownBy(() => requireRange(path, part as number, share));
@@ -83,7 +83,7 @@ const partProblems = (path: string, part: PartEfficiency): Problem[] => {
 
 /** Everything that is wrong with the parts of a chain; paths begin with `chain`. */
 export const chainProblems = (chain: DriveChain): Problem[] => {
-  const parts = driveKeys.filter((key) => key === "motor" || chain[key] !== undefined);
+  const parts = chainKeys.filter((key) => key === "motor" || chain[key] !== undefined);
   return parts.flatMap((key) => partProblems(`chain.${key}`, chain[key] as PartEfficiency));
 };
 
@@ -110,40 +110,40 @@ const inputOf = (part: PartEfficiency | undefined, output: number): number => {
   return output / valueAt(curve, Math.min(output / ratedOutput, loads[loads.length - 1]));
 };
 
-const termsOf = (airPower: number, impellerPower: number, chain: DriveChain, standbyPower: number): PowerTerms => {
-  const motorOutput = inputOf(chain.drive, impellerPower);
+const termsOf = (airPower: number, impellerPower: number, chain: DriveChain, controlsPower: number): PowerTerms => {
+  const motorOutput = inputOf(chain.transmission, impellerPower);
   const motorInput = inputOf(chain.motor, motorOutput);
-  const driveInput = inputOf(chain.controller, motorInput) + standbyPower;
-  const terms = { airPower, impellerPower, motorOutput, motorInput, driveInput };
-  return driveInput > 0 ? { ...terms, overallEfficiency: airPower / driveInput } : terms;
+  const mainsInput = inputOf(chain.controller, motorInput) + controlsPower;
+  const terms = { airPower, impellerPower, motorOutput, motorInput, mainsInput };
+  return mainsInput > 0 ? { ...terms, overallEfficiency: airPower / mainsInput } : terms;
 };
 
 /**
  * Electrical input of a fan from its air power and the efficiency of each part, with all the powers between.
  *
  *   impeller power = air power / η_impeller;  motor output = impeller power / η_drive;
- *   motor input = motor output / η_motor;  drive input = motor input / η_controller
+ *   motor input = motor output / η_motor;  mains input = motor input / η_controller
  *
  * A part's efficiency over its load is joined by a curve that keeps the shape of its points (PCHIP). Above them the
  * efficiency is held constant; below them the loss [W] is, since an idling motor still has its losses. The terms are as
  * in ISO 5801, except one that is not given: fan shaft power, between the bearings and the belt, which are one part
- * here, the drive.
+ * here, the transmission.
  *
  * @param airPower - Flow times fan total pressure [W], 0 or more.
- * @param chain - Efficiencies [-] of `impeller` (total pressure, never static), `drive`, `motor`, `controller`; each but
+ * @param chain - Efficiencies [-] of `impeller` (total pressure, never static), `transmission`, `motor`, `controller`; each but
  *   the impeller's may be a curve over load with its rated output [W].
  * @returns The powers [W] and the overall efficiency [-].
  * @throws InputError with all problems at once: `out-of-range`, `chain.points-few`, `unknown-key`, `not-an-object`.
  *
  * Source: terms after ISO 5801 (memory).
- * @example electricalPower(50, { impeller: 0.625, motor: 0.8 }).driveInput; // 100
+ * @example electricalPower(50, { impeller: 0.625, motor: 0.8 }).mainsInput; // 100
  */
 export function electricalPower(airPower: number, chain: PowerChain): PowerTerms {
   const given = readData("chain", chain);
   const ofImpeller = () => thrownBelow("chain", "", () => requireRange("impeller", given.impeller, share));
   const problems = [
     ...thrownBy(() => requireRange("airPower", airPower, { min: 0 })),
-    ...problemsOfChain(given, ["impeller", ...driveKeys], ofImpeller),
+    ...problemsOfChain(given, ["impeller", ...chainKeys], ofImpeller),
   ];
   if (problems.length > 0) throw new InputError(problems);
   return termsOf(airPower, airPower / given.impeller, given, 0);
@@ -157,19 +157,19 @@ export function electricalPower(airPower: number, chain: PowerChain): PowerTerms
  * the mains would understate the input of a slow motor.
  *
  * @param fan - A curve [SI], or a model at any speed and density, with efficiency [-] or power [W] at the impeller; its
- *   standby power [W] is added to the drive input.
- * @param chain - Efficiencies [-] of `drive`, `motor` and `controller`, as for `electricalPower`.
+ *   controls power [W] is added to the mains input.
+ * @param chain - Efficiencies [-] of `transmission`, `motor` and `controller`, as for `electricalPower`.
  * @param flow - Flow [m³/s].
  * @returns The powers [W] and the overall efficiency [-]; undefined where the fan tells no power at that flow, or where
  *   it is blown through.
  * @throws InputError the codes of `electricalPower` and of `fanCurve`.
  *
  * Source: as `electricalPower`; fan laws as `atSpeed`.
- * @example fanInput(atSpeed(curve, 0.7), { motor: 0.82, controller: 0.96 }, 0.12)?.driveInput;
+ * @example fanInput(atSpeed(curve, 0.7), { motor: 0.82, controller: 0.96 }, 0.12)?.mainsInput;
  */
 export function fanInput(fan: FanCurve | FanModel, chain: DriveChain, flow: number): PowerTerms | undefined {
   const given = readData("chain", chain);
-  const model = modelOf(fan, problemsOfChain(given, driveKeys));
+  const model = modelOf(fan, problemsOfChain(given, chainKeys));
   return inputThrough(model, given, flow);
 }
 
@@ -178,5 +178,5 @@ export const inputThrough = (model: FanModel, chain: DriveChain, flow: number): 
   const airPower = flow * model.pressure(flow);
   const power = model.power?.(flow);
   if (power === undefined || !(airPower >= 0)) return undefined;
-  return termsOf(airPower, power - model.standbyPower, chain, model.standbyPower);
+  return termsOf(airPower, power - model.controlsPower, chain, model.controlsPower);
 };

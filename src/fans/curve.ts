@@ -13,31 +13,31 @@ export interface FanPoint {
   readonly flow: number;
   /** Pressure [Pa] of the curve's kind. */
   readonly pressure: number;
-  /** Electrical input [W], 0 or more, without the standby power. */
+  /** Electrical input [W], 0 or more, without the controls power. */
   readonly power?: number;
-  /** Flow times total pressure over the electrical input without the standby power [-], 0 to 1. */
+  /** Flow times total pressure over the electrical input without the controls power [-], 0 to 1. */
   readonly efficiency?: number;
 }
 
 /**
- * What the pressures of a curve are: `total` is p_t,out − p_t,in; `static` is p_s,out − p_t,in; `staticDifference` is
+ * What the pressures of a curve are: `total` is p_t,out − p_t,in; `static` is p_s,out − p_t,in; `externalStatic` is
  * p_s,out − p_s,in.
  */
-export type FanPressureKind = "total" | "static" | "staticDifference";
+export type FanPressureKind = "total" | "static" | "externalStatic";
 
 /** What a fan's figures are about, in any form of its curve. */
 export interface FanCurveBasis {
   readonly pressureKind: FanPressureKind;
   /** Density of the air at which the points hold [kg/m³]; default 1.2. */
   readonly density?: number;
-  /** Section in which p_s,in is measured; needed for `staticDifference`. */
+  /** Section in which p_s,in is measured; needed for `externalStatic`. */
   readonly inlet?: Section;
-  /** Section in which p_s,out is measured; needed for `static` and `staticDifference`. */
+  /** Section in which p_s,out is measured; needed for `static` and `externalStatic`. */
   readonly outlet?: Section;
   /** Whether the points describe the bare fan or what a unit offers to its ducts; default `"fan"`. */
   readonly of?: "fan" | "unit";
   /** Electrical input that does not depend on speed [W], 0 or more, in addition to the points'; default 0. */
-  readonly standbyPower?: number;
+  readonly controlsPower?: number;
 }
 
 /** A fan curve as its maker publishes it: points at one density and one speed. */
@@ -49,8 +49,8 @@ export interface FanCurve extends FanCurveBasis {
 /** Density at which a curve's points hold when it does not say so [kg/m³]. */
 export const standardDensity = 1.2;
 
-const pressureKinds = ["total", "static", "staticDifference"];
-const basisKeys = ["pressureKind", "density", "inlet", "outlet", "of", "standbyPower"];
+const pressureKinds = ["total", "static", "externalStatic"];
+const basisKeys = ["pressureKind", "density", "inlet", "outlet", "of", "controlsPower"];
 const pointKeys = ["flow", "pressure", "power", "efficiency"];
 
 const pointsProblems = (points: readonly FanPoint[]): Problem[] => {
@@ -86,7 +86,7 @@ const powerProblems = (points: readonly FanPoint[]): Problem[] => {
 
 const sectionProblems = (curve: FanCurveBasis): Problem[] => {
   const problems: Problem[] = [];
-  const needed = { inlet: ["staticDifference"], outlet: ["static", "staticDifference"] };
+  const needed = { inlet: ["externalStatic"], outlet: ["static", "externalStatic"] };
   for (const [end, code] of [
     ["inlet", "curve.inlet-missing"],
     ["outlet", "curve.outlet-missing"],
@@ -135,7 +135,7 @@ const [kilowatt, likely] = [1000, 100];
  *
  * @param path - Where the input stands.
  * @param airPower - What is certain to be given to the air [W].
- * @param power - The input, standby power included [W].
+ * @param power - The input, controls power included [W].
  */
 export const inputProblems = (path: string, airPower: number, power: number): Problem[] => {
   if (!(airPower > roundedEfficiency * power)) return [];
@@ -147,14 +147,14 @@ export const inputProblems = (path: string, airPower: number, power: number): Pr
 
 /**
  * Points that take less than they give to the air. Total pressure is judged, or the pressure as printed where that is less:
- * a section that is not quite the maker's must not refuse a curve of static pressure. The standby power counts as input,
+ * a section that is not quite the maker's must not refuse a curve of static pressure. The controls power counts as input,
  * since makers often print both together.
  */
-const powersTooSmall = ({ points, standbyPower = 0 }: FanCurve, pressures: readonly number[]): Problem[] =>
+const powersTooSmall = ({ points, controlsPower = 0 }: FanCurve, pressures: readonly number[]): Problem[] =>
   points.flatMap(({ flow, power, pressure }, i) =>
     power === undefined
       ? []
-      : inputProblems(`points.${i}.power`, flow * Math.min(pressures[i], pressure), power + standbyPower),
+      : inputProblems(`points.${i}.power`, flow * Math.min(pressures[i], pressure), power + controlsPower),
   );
 
 /** What can be asked of the interpolated curve once its points are in order. */
@@ -182,7 +182,7 @@ export const basisProblems = (curve: FanCurveBasis, keys: readonly string[]): Pr
   const problems: Problem[] = [];
   problems.push(...thrownBy(() => requireKeys("curve", curve, [...basisKeys, ...keys])));
   if (isNoObject(problems)) return problems;
-  const { pressureKind, density = standardDensity, of = "fan", standbyPower = 0 } = curve;
+  const { pressureKind, density = standardDensity, of = "fan", controlsPower = 0 } = curve;
   problems.push(
     ...thrownBy(() => {
       if (!pressureKinds.includes(pressureKind))
@@ -195,7 +195,7 @@ export const basisProblems = (curve: FanCurveBasis, keys: readonly string[]): Pr
     }),
   );
   problems.push(...thrownBy(() => requireRange("density", density, { above: 0 })));
-  problems.push(...thrownBy(() => requireRange("standbyPower", standbyPower, { min: 0 })));
+  problems.push(...thrownBy(() => requireRange("controlsPower", controlsPower, { min: 0 })));
   problems.push(...sectionProblems(curve));
   return problems;
 };
@@ -224,7 +224,7 @@ export const curveProblems = (curve: FanCurve): Problem[] => {
 /**
  * Total pressure rise p_t,out − p_t,in [Pa] at each point of a curve without problems, at the curve's density.
  *
- * For `static`, the velocity pressure at the outlet is added. For `staticDifference`, the velocity pressure at the
+ * For `static`, the velocity pressure at the outlet is added. For `externalStatic`, the velocity pressure at the
  * outlet is added and the one at the inlet subtracted.
  *
  * Source: definitions of fan total and static pressure, as in ISO 5801 (memory).
@@ -238,7 +238,7 @@ export const totalPressures = ({
 }: FanCurve): number[] => {
   const velocityPressure = (flow: number, section: Section | undefined): number =>
     section === undefined ? 0 : (density / 2) * (flow / sectionArea(section)) ** 2;
-  const before = pressureKind === "staticDifference" ? inlet : undefined;
+  const before = pressureKind === "externalStatic" ? inlet : undefined;
   const after = pressureKind === "total" ? undefined : outlet;
   return points.map(({ flow, pressure }) => pressure + velocityPressure(flow, after) - velocityPressure(flow, before));
 };

@@ -17,7 +17,7 @@ const size = { min: 1e-30, max: 1e30 };
 /**
  * A fan at another speed: flow scales with n, pressure with n², power without standby with n³.
  *
- *   p(q, n) = n²·p₁(q/n),  P(q, n) = n³·P₁(q/n) + standby power
+ *   p(q, n) = n²·p₁(q/n),  P(q, n) = n³·P₁(q/n) + controls power
  *
  * @param fan - A curve [SI], or a model, which may already be at another speed or density.
  * @param n - New speed over the speed of `fan` [-], above 0. Beyond ±20 % of the points' speed the electrical input is

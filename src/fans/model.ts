@@ -11,7 +11,7 @@ export interface BaseCurve extends PowerData {
   /** Density of the points [kg/m³]. */
   readonly density: number;
   /** Electrical input in addition to the points', independent of speed and density [W]. */
-  readonly standbyPower: number;
+  readonly controlsPower: number;
 }
 
 /** The pressure of a fan at a speed, without all else. */
@@ -43,13 +43,13 @@ export interface FanModel {
   /** Slope of `pressure` [Pa per m³/s]; throws as `pressure`. */
   slope(flow: number): number;
   /**
-   * Electrical input [W] at a flow [m³/s], standby power included, never below 0; undefined where it is not known (from
+   * Electrical input [W] at a flow [m³/s], controls power included, never below 0; undefined where it is not known (from
    * efficiency: where flow or efficiency is not above 0). Absent where the curve has neither power nor efficiency.
    * Throws as `pressure`.
    */
   power?(flow: number): number | undefined;
   /**
-   * Flow times total pressure over the electrical input without standby power [-]; undefined where it is not known.
+   * Flow times total pressure over the electrical input without controls power [-]; undefined where it is not known.
    * Absent where the curve has neither power nor efficiency. Throws as `pressure`.
    */
   efficiency?(flow: number): number | undefined;
@@ -60,7 +60,7 @@ export interface FanModel {
   /** Speed relative to the points' [-]. */
   readonly speed: number;
   /** Electrical input that depends on neither speed nor density [W]; contained in `power`. */
-  readonly standbyPower: number;
+  readonly controlsPower: number;
   /** Whether the speed is more than 20 % from the points', where n³ no longer gives the electrical input well. */
   readonly powerEstimated: boolean;
   /** The curve at the density and speed of its points, which the fan laws scale. */
@@ -72,7 +72,7 @@ const trustedSpeedChange = 0.2;
 
 /** A curve without problems in total pressure, ready to evaluate. */
 export const baseOf = (curve: FanCurve): BaseCurve => {
-  const { points, density = standardDensity, standbyPower = 0 } = curve;
+  const { points, density = standardDensity, controlsPower = 0 } = curve;
   const flows = points.map((point) => point.flow);
   const pressures = totalPressures(curve);
   const slopes = pressureSlopes(flows, pressures);
@@ -81,13 +81,13 @@ export const baseOf = (curve: FanCurve): BaseCurve => {
   const pressure = { knots, values, slopes, left, right };
   if (points[0].power !== undefined) {
     const powers = points.map((point) => point.power ?? 0);
-    return { density, standbyPower, pressure, power: pchip(flows, powers) };
+    return { density, controlsPower, pressure, power: pchip(flows, powers) };
   }
   if (points[0].efficiency !== undefined) {
     const efficiencies = points.map((point) => point.efficiency ?? 0);
-    return { density, standbyPower, pressure, efficiency: pchip(flows, efficiencies, 0, 0) };
+    return { density, controlsPower, pressure, efficiency: pchip(flows, efficiencies, 0, 0) };
   }
-  return { density, standbyPower, pressure };
+  return { density, controlsPower, pressure };
 };
 
 /** A base curve at a speed and a density, by the fan laws. */
@@ -104,7 +104,7 @@ export const modelAt = (base: BaseCurve, speed: number, density: number): FanMod
     range: { min: speed * knots[0], max: speed * knots[knots.length - 1] },
     density,
     speed,
-    standbyPower: base.standbyPower,
+    controlsPower: base.controlsPower,
     powerEstimated: Math.abs(speed - 1) > trustedSpeedChange,
     base,
   };
@@ -113,7 +113,7 @@ export const modelAt = (base: BaseCurve, speed: number, density: number): FanMod
     ...model,
     power: (flow) => {
       const input = electricalInput(base, baseFlow(flow));
-      return input === undefined ? undefined : ifFinite(heavier * speed ** 3 * input + base.standbyPower);
+      return input === undefined ? undefined : ifFinite(heavier * speed ** 3 * input + base.controlsPower);
     },
     efficiency: (flow) => totalEfficiency(base, baseFlow(flow)),
   };

@@ -23,7 +23,7 @@ export interface FanPolynomial {
   readonly from: number;
   /** Largest flow for which they hold [m³/s], above `from`. */
   readonly to: number;
-  /** Coefficients of the electrical input without standby power [W, W/(m³/s), …]; one to nine, nowhere below 0. */
+  /** Coefficients of the electrical input without controls power [W, W/(m³/s), …]; one to nine, nowhere below 0. */
   readonly powerCoefficients?: readonly number[];
 }
 
@@ -61,10 +61,10 @@ const extremes = (coefficients: readonly number[], from: number, to: number): nu
 
 /** The worst place at which less is taken than is given to the air, as by points. */
 const powerTooSmall = (curve: PolynomialCurve, power: readonly number[]): Problem[] => {
-  const { coefficients, from, to, standbyPower = 0 } = curve;
+  const { coefficients, from, to, controlsPower = 0 } = curve;
   const both = [totalCoefficients(curve), coefficients];
   const airPowerAt = (flow: number): number => flow * Math.min(...both.map((one) => polynomialAt(one, flow)));
-  const inputAt = (flow: number): number => polynomialAt(power, flow) + standbyPower;
+  const inputAt = (flow: number): number => polynomialAt(power, flow) + controlsPower;
   const turning = both.flatMap((one) => {
     const length = Math.max(one.length + 1, power.length);
     const missing = Array.from({ length }, (_, i) => (one[i - 1] ?? 0) - (power[i] ?? 0));
@@ -151,7 +151,7 @@ export function polynomialFan(curve: PolynomialCurve): FanModel {
 
 /** The cubics of a curve without problems. */
 export const polynomialBase = (curve: PolynomialCurve): BaseCurve => {
-  const { from, to, powerCoefficients, density = standardDensity, standbyPower = 0 } = curve;
+  const { from, to, powerCoefficients, density = standardDensity, controlsPower = 0 } = curve;
   const total = totalCoefficients(curve);
   const all = powerCoefficients === undefined ? [total] : [total, powerCoefficients];
   const pieces = Math.max(...all.map((one) => piecesFor(one, from, to)));
@@ -163,6 +163,6 @@ export const polynomialBase = (curve: PolynomialCurve): BaseCurve => {
     return (flow: number): [number, number] => [polynomialAt(coefficients, flow), polynomialAt(derivative, flow)];
   };
   const pressure = cubicsThrough(knots, lawOf(total), pressureEnds);
-  const base = { density, standbyPower, pressure };
+  const base = { density, controlsPower, pressure };
   return powerCoefficients === undefined ? base : { ...base, power: cubicsThrough(knots, lawOf(powerCoefficients)) };
 };

@@ -11,7 +11,7 @@ export interface PowerData {
 export const ifFinite = (value: number): number | undefined => (Number.isFinite(value) ? value : undefined);
 
 /**
- * Electrical input [W] without standby power, at the density and speed of the points; never below 0.
+ * Electrical input [W] without controls power, at the density and speed of the points; never below 0.
  *
  * @returns Undefined where nothing is known: without power or efficiency points, and, from efficiency, where the flow or
  * the efficiency is not above 0.
@@ -24,7 +24,7 @@ export const electricalInput = ({ pressure, power, efficiency }: PowerData, flow
 };
 
 /**
- * Flow times total pressure over the electrical input without standby power [-].
+ * Flow times total pressure over the electrical input without controls power [-].
  *
  * @returns Undefined where nothing is known, and, from power, where air power or input is not above 0.
  */

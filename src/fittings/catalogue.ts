@@ -3,15 +3,15 @@ import type { Range } from "../core/ranges.js";
 import type { Source } from "../core/sources.js";
 import { type BendParameters, bend } from "./bends.js";
 import {
-  type DamperParameters,
-  damper,
   fireDamper,
   type IrisDamperParameters,
   irisDamper,
   type MultiBladeDamperParameters,
   multiBladeDamper,
   type OpenDamperParameters,
+  type SingleBladeDamperParameters,
   shutOffDamper,
+  singleBladeDamper,
 } from "./dampers.js";
 import {
   type BellmouthEndParameters,
@@ -52,7 +52,7 @@ export interface DuctFittings {
   pleatedBend: PressedBendParameters;
   segmentedBend: SegmentedBendParameters;
   mitredBend: MitredBendParameters;
-  damper: DamperParameters;
+  singleBladeDamper: SingleBladeDamperParameters;
   multiBladeDamper: MultiBladeDamperParameters;
   irisDamper: IrisDamperParameters;
   fireDamper: OpenDamperParameters;
@@ -101,7 +101,7 @@ export const fittings: readonly (Fitting<object> | Equipment<object>)[] = [
   grille,
   perforatedPlate,
   wireMesh,
-  damper,
+  singleBladeDamper,
   multiBladeDamper,
   irisDamper,
   fireDamper,

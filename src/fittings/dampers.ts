@@ -38,8 +38,8 @@ const singleBlade = {
   rectangular: [0.08, 0.28, 0.45, 0.77, 1.34, 2.16, 3.54, 5.72, 9.27, 15.07, 24.9, 42.7, 77.4, 158, 368],
 };
 
-/** What describes a `damper`. */
-export interface DamperParameters extends Blades {}
+/** What describes a `singleBladeDamper`. */
+export interface SingleBladeDamperParameters extends Blades {}
 
 const singleBladeIn = (section: Section): BladeTable => {
   const values = shapeOf(section) === "round" ? singleBlade.round : singleBlade.rectangular;
@@ -48,8 +48,8 @@ const singleBladeIn = (section: Section): BladeTable => {
 };
 
 /** A single flat blade that turns about its middle and fills the duct when shut. */
-export const damper: Fitting<DamperParameters> = {
-  kind: "damper",
+export const singleBladeDamper: Fitting<SingleBladeDamperParameters> = {
+  kind: "singleBladeDamper",
   family: "dampers",
   place: "duct",
   meaning: "A damper with one thin blade that turns about its middle and fills the duct when shut.",
@@ -272,5 +272,5 @@ export const fireDamper: Fitting<OpenDamperParameters> = openDamper(
 export const shutOffDamper: Fitting<OpenDamperParameters> = openDamper(
   "shutOffDamper",
   "A shut-off damper, open.",
-  "This is the loss of the open damper; how tightly it shuts is its leakage class, which the maker states. The loss of a `damper` at 90° follows from its leakage.",
+  "This is the loss of the open damper; how tightly it shuts is its leakage class, which the maker states. The loss of a `singleBladeDamper` at 90° follows from its leakage.",
 );

@@ -9,8 +9,6 @@ export { boxInletLoss, boxOutletLoss } from "./boxes.js";
 export { type CatalogueEntry, catalogue, fittingOf } from "./catalogue.js";
 export { coefficientOf, type FittingCoefficient, type FittingState, type GivenParameters } from "./coefficient.js";
 export {
-  type DamperParameters,
-  damper,
   fireDamper,
   type IrisDamperParameters,
   type IrisSetting,
@@ -18,7 +16,9 @@ export {
   type MultiBladeDamperParameters,
   multiBladeDamper,
   type OpenDamperParameters,
+  type SingleBladeDamperParameters,
   shutOffDamper,
+  singleBladeDamper,
 } from "./dampers.js";
 export {
   type BellmouthEndParameters,

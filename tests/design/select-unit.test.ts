@@ -27,8 +27,8 @@ const named = (name: string): OneCurveUnit => units.find((unit) => unit.name ===
 const dutyOf = (flow: number, supply: number, extract: number, density?: number): Duty => {
   const air = density === undefined ? {} : { density };
   return {
-    supply: { flow, externalPressure: supply, ...air },
-    extract: { flow, externalPressure: extract, ...air },
+    supply: { flow, externalStaticPressure: supply, ...air },
+    extract: { flow, externalStaticPressure: extract, ...air },
   };
 };
 const hostel: UnitRequirements = { duty: dutyOf(0.16, 78, 86) };
@@ -51,7 +51,7 @@ const bare = (points: readonly (readonly [number, number, number?])[], changes: 
     size: { width: 1, height: 1, depth: 1 },
     spigotDiameter: 0.25,
     heatRecovery: 0.8,
-    standbyPower: 0,
+    controlsPower: 0,
     ...changes,
   };
 };
@@ -612,13 +612,13 @@ describe("wrong data", () => {
     [{ ...hostel, marginn: 0.1 }, "requirements.marginn", "unknown-key"],
     [{ ...hostel, margin: Number.NaN }, "requirements.margin", "out-of-range"],
     [
-      { duty: { supply: { flow: 0, externalPressure: 1 }, extract: hostel.duty.extract } },
+      { duty: { supply: { flow: 0, externalStaticPressure: 1 }, extract: hostel.duty.extract } },
       "requirements.duty.supply.flow",
       "out-of-range",
     ],
     [
       { duty: { supply: { flow: 1 }, extract: hostel.duty.extract } },
-      "requirements.duty.supply.externalPressure",
+      "requirements.duty.supply.externalStaticPressure",
       "out-of-range",
     ],
     [{ ...hostel, boost: { supply: hostel.duty.supply } }, "requirements.boost.extract", "not-an-object"],
@@ -639,7 +639,7 @@ describe("wrong data", () => {
     [{ size: { width: 1, height: 1 } }, "units.0.size.depth", "out-of-range"],
     [{ spigotDiameter: Number.NaN }, "units.0.spigotDiameter", "out-of-range"],
     [{ heatRecovery: 85 }, "units.0.heatRecovery", "out-of-range"],
-    [{ standbyPower: undefined }, "units.0.standbyPower", "out-of-range"],
+    [{ controlsPower: undefined }, "units.0.controlsPower", "out-of-range"],
     [{ colour: "white" }, "units.0.colour", "unknown-key"],
     [{ extract: undefined }, "units.0.extract", "not-an-object"],
     [{ supply: { fan: line.supply.fan } }, "units.0.supply.components", "value.wrong"],

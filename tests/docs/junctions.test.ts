@@ -13,14 +13,14 @@ test("docs/charts/tee-models.svg is what the models give today (else: node scrip
 
 const models = ["gardel", "idelchik", "momentum"] as const;
 const shown = (value: number): string => value.toFixed(2).replace("-", "−");
-const rows = [...page.matchAll(/^\| (dividing|gathering), (branch|run) +\| ([\d.]+) +\|(.+)\|$/gm)];
+const rows = [...page.matchAll(/^\| (diverging|converging), (branch|run) +\| ([\d.]+) +\|(.+)\|$/gm)];
 
 test.each(rows.map(([, pattern, which, share, cells]) => [pattern, which, share, cells] as const))(
   "docs/junctions.md: %s, %s at flow share %s has the coefficients of its table",
   (pattern, which, share, cells) => {
     const values = models.map((model) => {
       const form = { model, angle: Math.PI / 2, areaRatio: 0.64 };
-      return teeCoefficients(form, Number(share), pattern as "dividing" | "gathering")[which as "branch" | "run"];
+      return teeCoefficients(form, Number(share), pattern as "diverging" | "converging")[which as "branch" | "run"];
     });
     expect(cells.split("|").map((cell) => cell.trim())).toEqual(values.map(shown));
   },
@@ -28,11 +28,11 @@ test.each(rows.map(([, pattern, which, share, cells]) => [pattern, which, share,
 
 test("docs/junctions.md states what is added where it is most", () => {
   const most = [
-    ["gardel", "gathering", 20, 1.2, 0.12, 1],
-    ["idelchik", "gathering", 30, 0.3625, 0, 0.2275],
-    ["idelchik", "gathering", 20, 0.368, 0, 0.2475],
-    ["momentum", "dividing", 30, 0.2, 0, 0.175],
-    ["momentum", "dividing", 20, 0.173, 0, 0.17],
+    ["gardel", "converging", 20, 1.2, 0.12, 1],
+    ["idelchik", "converging", 30, 0.3625, 0, 0.2275],
+    ["idelchik", "converging", 20, 0.368, 0, 0.2475],
+    ["momentum", "diverging", 30, 0.2, 0, 0.175],
+    ["momentum", "diverging", 20, 0.173, 0, 0.17],
   ] as const;
   for (const [model, pattern, degrees, areaRatio, edgeRadius, share] of most) {
     const form = { model, angle: (degrees * Math.PI) / 180, areaRatio, edgeRadius };

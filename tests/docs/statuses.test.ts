@@ -8,7 +8,7 @@ import { compressionSources } from "../../src/ducts/flexible.js";
 import { circularSources } from "../../src/ducts/geometry.js";
 import { fanLawsSource } from "../../src/fans/laws.js";
 import { bend } from "../../src/fittings/bends.js";
-import { damper, multiBladeDamper } from "../../src/fittings/dampers.js";
+import { multiBladeDamper, singleBladeDamper } from "../../src/fittings/dampers.js";
 import { mitredBend } from "../../src/fittings/mitred-bends.js";
 import { thinPlateSource } from "../../src/fittings/plate.js";
 import { teeConeSource } from "../../src/fittings/tees/law.js";
@@ -136,14 +136,14 @@ const values: readonly Value[] = [
   {
     what: "a single round blade at five angles",
     status: "memory",
-    code: among(damper.sources, "round at 5°"),
+    code: among(singleBladeDamper.sources, "round at 5°"),
     json: dampers.singleBladeRound.status,
     readme: "Dampers by blade angle",
   },
   {
     what: "a single blade at other angles",
     status: "memory",
-    code: among(damper.sources, "all other angles"),
+    code: among(singleBladeDamper.sources, "all other angles"),
     json: dampers.singleBlade.status,
     readme: "Dampers by blade angle",
   },

@@ -17,18 +17,18 @@ const motor = {
 
 describe("powers from the air back to the mains", () => {
   test("each part adds its own loss: by hand 60 W of air, η 0.6, 0.95, 0.8, 0.96", () => {
-    const terms = electricalPower(60, { impeller: 0.6, drive: 0.95, motor: 0.8, controller: 0.96 });
+    const terms = electricalPower(60, { impeller: 0.6, transmission: 0.95, motor: 0.8, controller: 0.96 });
     expect(terms.airPower).toBe(60);
     expect(terms.impellerPower).toBeCloseTo(100, 12);
     expect(terms.motorOutput).toBeCloseTo(105.263157895, 8);
     expect(terms.motorInput).toBeCloseTo(131.578947368, 8);
-    expect(terms.driveInput).toBeCloseTo(137.061403509, 8);
+    expect(terms.mainsInput).toBeCloseTo(137.061403509, 8);
     expect(terms.overallEfficiency).toBeCloseTo(0.6 * 0.95 * 0.8 * 0.96, 12);
   });
 
   test("a part that is not there takes nothing", () => {
     const terms = electricalPower(60, { impeller: 0.6, motor: 1 });
-    expect(terms.driveInput).toBe(terms.impellerPower);
+    expect(terms.mainsInput).toBe(terms.impellerPower);
     expect(electricalPower(0, { impeller: 0.6, motor: 1 })).not.toHaveProperty("overallEfficiency");
   });
 
@@ -63,9 +63,9 @@ describe("powers from the air back to the mains", () => {
         amount(0.01, 1),
         amount(0.01, 1),
         amount(0.01, 1),
-        (air, impeller, drive, controller) => {
-          const terms = electricalPower(air, { impeller, drive, motor, controller });
-          const chain = [terms.airPower, terms.impellerPower, terms.motorOutput, terms.motorInput, terms.driveInput];
+        (air, impeller, transmission, controller) => {
+          const terms = electricalPower(air, { impeller, transmission, motor, controller });
+          const chain = [terms.airPower, terms.impellerPower, terms.motorOutput, terms.motorInput, terms.mainsInput];
           for (let i = 1; i < chain.length; i++) expect(chain[i]).toBeGreaterThanOrEqual(chain[i - 1]);
           expect(terms.overallEfficiency).toBeLessThanOrEqual(1);
         },
@@ -77,7 +77,7 @@ describe("powers from the air back to the mains", () => {
 describe("a curve with the efficiency of its impeller", () => {
   const curve = {
     pressureKind: "total" as const,
-    standbyPower: 2,
+    controlsPower: 2,
     points: [
       { flow: 0, pressure: 300, efficiency: 0 },
       { flow: 0.1, pressure: 250, efficiency: 0.5 },
@@ -85,10 +85,10 @@ describe("a curve with the efficiency of its impeller", () => {
     ],
   };
 
-  test("gives the electrical input by the chain, standby power added at the mains", () => {
+  test("gives the electrical input by the chain, controls power added at the mains", () => {
     const terms = fanInput(curve, { motor: 0.8, controller: 0.95 }, 0.1);
     expect(terms?.impellerPower).toBeCloseTo(50, 12);
-    expect(terms?.driveInput).toBeCloseTo(50 / 0.8 / 0.95 + 2, 12);
+    expect(terms?.mainsInput).toBeCloseTo(50 / 0.8 / 0.95 + 2, 12);
     expect(terms?.overallEfficiency).toBeCloseTo(25 / (50 / 0.8 / 0.95 + 2), 12);
   });
 
@@ -114,7 +114,7 @@ describe("every fault is named with its place", () => {
     ["an efficiency of 0", 10, { ...good, impeller: 0 }, "out-of-range", "chain.impeller"],
     ["no impeller", 10, { motor: 0.8 }, "out-of-range", "chain.impeller"],
     ["no motor", 10, { impeller: 0.6 }, "out-of-range", "chain.motor"],
-    ["NaN", 10, { ...good, drive: Number.NaN }, "out-of-range", "chain.drive"],
+    ["NaN", 10, { ...good, transmission: Number.NaN }, "out-of-range", "chain.transmission"],
     ["a negative air power", -1, good, "out-of-range", "airPower"],
     ["an air power that is no number", Number.NaN, good, "out-of-range", "airPower"],
     ["a misspelt part", 10, { ...good, contoller: 0.9 }, "unknown-key", "chain.contoller"],

@@ -29,8 +29,8 @@ describe("pressures are converted to total at the points", () => {
     expect(total[2]).toBeCloseTo(160, 10);
   });
 
-  test("staticDifference (p_s,out − p_s,in) gains that at the outlet less that at the inlet", () => {
-    const total = totalPressures({ pressureKind: "staticDifference", inlet, outlet, points });
+  test("externalStatic (p_s,out − p_s,in) gains that at the outlet less that at the inlet", () => {
+    const total = totalPressures({ pressureKind: "externalStatic", inlet, outlet, points });
     expect(total[1]).toBeCloseTo(250 + 15 - 3.75, 10);
     expect(total[2]).toBeCloseTo(100 + 60 - 15, 10);
   });
@@ -231,7 +231,7 @@ describe("every fault is named with its place", () => {
     ["static pressure without an outlet", { pressureKind: "static" }, "curve.outlet-missing", "outlet"],
     [
       "a static difference without an inlet",
-      { pressureKind: "staticDifference", outlet: { diameter: 0.2 } },
+      { pressureKind: "externalStatic", outlet: { diameter: 0.2 } },
       "curve.inlet-missing",
       "inlet",
     ],
@@ -252,10 +252,10 @@ describe("every fault is named with its place", () => {
       "points",
     ],
     ["a density of 0", { density: 0 }, "out-of-range", "density"],
-    ["a negative standby power", { standbyPower: -1 }, "out-of-range", "standbyPower"],
+    ["a negative controls power", { controlsPower: -1 }, "out-of-range", "controlsPower"],
     ["an unknown kind of pressure", { pressureKind: "Total" }, "unknown-pressure-kind", "pressureKind"],
     ["an unknown subject", { of: "box" }, "unknown-of", "of"],
-    ["a misspelt key", { standByPower: 3 }, "unknown-key", "standByPower"],
+    ["a misspelt key", { controlPower: 3 }, "unknown-key", "controlPower"],
     ["a misspelt key of a point", withPoint(1, { powr: 3 }), "unknown-key", "points.1.powr"],
     ["a point that is no object", { points: [points[0], null, points[2]] }, "not-an-object", "points.1"],
   ])("%s", (_, part, code, path) => {
@@ -280,7 +280,7 @@ describe("every fault is named with its place", () => {
 
   test("what must fall is the total pressure: static pressure may rise where a wider outlet slows the air", () => {
     const rising = wrong({ ...withPoint(2, { pressure: 260 }), inlet: { diameter: 0.1 }, outlet: { diameter: 0.2 } });
-    expect(curveProblems({ ...rising, pressureKind: "staticDifference" })).toEqual([]);
+    expect(curveProblems({ ...rising, pressureKind: "externalStatic" })).toEqual([]);
   });
 
   test("several faults are reported together", () => {
@@ -295,7 +295,7 @@ describe("every fault is named with its place", () => {
   });
 
   test("curveProblems never throws", () => {
-    const key = fc.constantFrom("pressureKind", "density", "inlet", "outlet", "of", "points", "standbyPower");
+    const key = fc.constantFrom("pressureKind", "density", "inlet", "outlet", "of", "points", "controlsPower");
     const word = fc.string().filter((text) => text !== "toString" && text !== "valueOf");
     const value = fc.anything({ key: word });
     fc.assert(

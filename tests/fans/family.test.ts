@@ -15,7 +15,7 @@ import { cubicFootPerMinute, horsepower, inchOfWater } from "./units.js";
 /** A small fan whose lower speeds fall short of the laws and whose power does not follow n³. */
 const small: FanFamily & { readonly speeds: readonly (FanSpeed & { readonly speed: number })[] } = {
   pressureKind: "total",
-  standbyPower: 1,
+  controlsPower: 1,
   speeds: [
     [1000, 0.43, [9, 11, 12.5, 12]],
     [1800, 0.75, [24, 33, 40, 37]],
@@ -70,7 +70,7 @@ describe("at a given speed a family is that curve, to the last bit", () => {
     fc.assert(
       fc.property(fc.constantFrom(0, 1, 2), flows, (i, q) => {
         const { speed, points } = small.speeds[i];
-        const alone = fanCurve({ pressureKind: "total", standbyPower: 1, points });
+        const alone = fanCurve({ pressureKind: "total", controlsPower: 1, points });
         const fan = family.at(speed);
         expect(fan.pressure(q)).toBe(alone.pressure(q));
         expect(fan.slope(q)).toBe(alone.slope(q));

@@ -8,7 +8,7 @@ import { cubicFootPerMinute, horsepower, inchOfWater } from "./units.js";
 
 const curve = {
   pressureKind: "total" as const,
-  standbyPower: 3,
+  controlsPower: 3,
   points: [
     { flow: 0, pressure: 300, power: 40 },
     { flow: 0.1, pressure: 320, power: 60 },
@@ -56,7 +56,7 @@ describe("published examples", () => {
 });
 
 describe("the laws", () => {
-  test("half speed: half the flows, a quarter of the pressure, an eighth of the power and all the standby power", () => {
+  test("half speed: half the flows, a quarter of the pressure, an eighth of the power and all the controls power", () => {
     const slow = atSpeed(curve, 0.5);
     expect(slow.pressure(0.05)).toBe(80);
     expect(slow.power?.(0.05)).toBe(60 / 8 + 3);
@@ -64,7 +64,7 @@ describe("the laws", () => {
     expect(slow.density).toBe(1.2);
   });
 
-  test("half density: the same flows, half the pressure and power and all the standby power", () => {
+  test("half density: the same flows, half the pressure and power and all the controls power", () => {
     const thin = atDensity(curve, 0.6);
     expect(thin.pressure(0.1)).toBe(160);
     expect(thin.power?.(0.1)).toBe(33);

@@ -52,8 +52,8 @@ describe("a curve by coefficients is the polynomial itself", () => {
     expect(range?.to).toBeCloseTo(0.1, 12);
   });
 
-  test("power by coefficients, standby power added, n³ at another speed", () => {
-    const fan = polynomialFan(wrong({ powerCoefficients: [20, 300, -400], standbyPower: 2 }));
+  test("power by coefficients, controls power added, n³ at another speed", () => {
+    const fan = polynomialFan(wrong({ powerCoefficients: [20, 300, -400], controlsPower: 2 }));
     expect(fan.power?.(0.2)).toBeCloseTo(20 + 60 - 16 + 2, 12);
     expect(atSpeed(fan, 0.5).power?.(0.1)).toBeCloseTo(64 / 8 + 2, 12);
     expect("power" in polynomialFan(quadratic)).toBe(false);

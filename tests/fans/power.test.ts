@@ -18,28 +18,28 @@ const withPower = shape.map((point, i) => ({ ...point, power: [40, 60, 50][i] })
 const withEfficiency = shape.map((point, i) => ({ ...point, efficiency: [0, 0.5, 0.2][i] }));
 
 describe("power from power points", () => {
-  const fan = fanCurve({ pressureKind: "total", points: withPower, standbyPower: 2 });
+  const fan = fanCurve({ pressureKind: "total", points: withPower, controlsPower: 2 });
 
-  test("it is the points' with standby power added", () => {
+  test("it is the points' with controls power added", () => {
     expect(fan.power?.(0)).toBe(42);
     expect(fan.power?.(0.1)).toBe(62);
   });
 
-  test("it is never extrapolated below 0: far outside only standby power is left", () => {
+  test("it is never extrapolated below 0: far outside only controls power is left", () => {
     expect(fan.power?.(-10)).toBe(2);
     expect(fan.power?.(10)).toBe(2);
   });
 
-  test("efficiency is flow times total pressure over it, without standby power", () => {
+  test("efficiency is flow times total pressure over it, without controls power", () => {
     expect(fan.efficiency?.(0.1)).toBeCloseTo((0.1 * 250) / 60, 12);
     for (const flow of [-0.1, 0, 0.5, 10]) expect(fan.efficiency?.(flow)).toBeUndefined();
   });
 });
 
 describe("power from efficiency points", () => {
-  const fan = fanCurve({ pressureKind: "total", points: withEfficiency, standbyPower: 2 });
+  const fan = fanCurve({ pressureKind: "total", points: withEfficiency, controlsPower: 2 });
 
-  test("it is flow times total pressure over the efficiency, with standby power added", () => {
+  test("it is flow times total pressure over the efficiency, with controls power added", () => {
     expect(fan.power?.(0.1)).toBeCloseTo((0.1 * 250) / 0.5 + 2, 12);
   });
 
@@ -55,7 +55,7 @@ describe("power from efficiency points", () => {
     for (const flow of [-0.1, 0]) expect(even.power?.(flow)).toBeUndefined();
   });
 
-  test("where the fan is blown through it is standby power, not below", () => {
+  test("where the fan is blown through it is controls power, not below", () => {
     expect(fan.pressure(0.4)).toBeLessThan(0);
     expect(fan.power?.(0.4)).toBe(2);
   });
@@ -72,8 +72,8 @@ test("no curve of efficiencies or powers, at no flow, gives a power that is NaN,
       (curve, ys, q, n) => {
         for (const kind of ["power", "efficiency"] as const) {
           const points = curve.points.map((point, i) => ({ ...point, [kind]: ys[i] }));
-          // Standby power that carries the air power, so that any power of the points is taken.
-          const fan = atSpeed({ ...curve, points, standbyPower: 300 }, n);
+          // Controls power that carries the air power, so that any power of the points is taken.
+          const fan = atSpeed({ ...curve, points, controlsPower: 300 }, n);
           for (const flow of [q, 0, fan.range.min, fan.range.max, 5e-324]) {
             expect(fan.pressure(flow)).toSatisfy(Number.isFinite);
             expect(fan.slope(flow)).toSatisfy(Number.isFinite);
@@ -86,8 +86,8 @@ test("no curve of efficiencies or powers, at no flow, gives a power that is NaN,
   );
 });
 
-test("without power and efficiency both are absent, also with standby power", () => {
-  const fan = atSpeed(fanCurve({ pressureKind: "total", points: shape, standbyPower: 2 }), 0.9);
+test("without power and efficiency both are absent, also with controls power", () => {
+  const fan = atSpeed(fanCurve({ pressureKind: "total", points: shape, controlsPower: 2 }), 0.9);
   expect("power" in fan).toBe(false);
   expect("efficiency" in fan).toBe(false);
 });
@@ -160,7 +160,7 @@ describe("an electrical input below flow times pressure", () => {
     );
   });
 
-  test("leaves room for rounding, counts standby power, and judges static pressures by what is certain", () => {
+  test("leaves room for rounding, counts controls power, and judges static pressures by what is certain", () => {
     const one = (power: number, more = {}) =>
       found({
         pressureKind: "total",
@@ -172,7 +172,7 @@ describe("an electrical input below flow times pressure", () => {
       });
     expect(one(9.2)).toEqual([]);
     expect(one(9)).toHaveLength(1);
-    expect(one(4, { standbyPower: 6 })).toEqual([]);
+    expect(one(4, { controlsPower: 6 })).toEqual([]);
     // 0.1 m³/s through 0.01 m² is 10 m/s, 60 Pa: of 16 W in total pressure 10 are certain.
     expect(one(12, { pressureKind: "static", outlet: { width: 0.1, height: 0.1 } })).toEqual([]);
     expect(one(8, { pressureKind: "static", outlet: { width: 0.1, height: 0.1 } })).toHaveLength(1);
@@ -181,6 +181,6 @@ describe("an electrical input below flow times pressure", () => {
       { width: 0.1, height: 0.1 },
       { width: 1, height: 1 },
     ];
-    expect(one(4, { pressureKind: "staticDifference", inlet, outlet })).toEqual([]);
+    expect(one(4, { pressureKind: "externalStatic", inlet, outlet })).toEqual([]);
   });
 });

@@ -15,8 +15,8 @@ describe(`${links.source} (${links.status})`, () => {
     "%d Pa at %d: %d W/(m³/s), %d W/(l/s), %d Wh/m³",
     (pressure, efficiency, perCubic, perLitre, work) => {
       const flow = 0.13;
-      const { driveInput } = electricalPower(flow * pressure, { impeller: efficiency, motor: 1 });
-      const power = specificFanPower(driveInput, flow);
+      const { mainsInput } = electricalPower(flow * pressure, { impeller: efficiency, motor: 1 });
+      const power = specificFanPower(mainsInput, flow);
       expect(power).toBeCloseTo(perCubic, 3);
       expect(toWattsPerLitrePerSecond(power)).toBeCloseTo(perLitre, 6);
       expect(Math.abs(toWattHoursPerCubicMetre(power) - work)).toBeLessThanOrEqual(5.1e-5);

@@ -2,7 +2,7 @@ import { describe, expect, test } from "vitest";
 import type { InputError, Problem } from "../../src/core/errors.js";
 import type { Section } from "../../src/ducts/geometry.js";
 import { coefficientOf, type FittingState } from "../../src/fittings/coefficient.js";
-import { damper, irisDamper, multiBladeDamper } from "../../src/fittings/dampers.js";
+import { irisDamper, multiBladeDamper, singleBladeDamper } from "../../src/fittings/dampers.js";
 import type { Fitting } from "../../src/fittings/fitting.js";
 import { reynoldsFactor } from "../../src/fittings/reynolds.js";
 
@@ -60,17 +60,33 @@ describe("faults of arguments", () => {
   const good = { setting: 1, coefficient: 2 };
 
   test.each<[string, () => unknown, string[]]>([
-    ["a value out of its range", () => coefficientOf(damper, { angle: 9 }, { section: small }), ["out-of-range angle"]],
-    ["NaN", () => coefficientOf(damper, { angle: Number.NaN }, { section: small }), ["out-of-range angle"]],
-    ["a text", () => coefficientOf(damper, any({ angle: "30 deg" }), { section: small }), ["out-of-range angle"]],
-    ["null", () => coefficientOf(damper, any({ angle: [] }), { section: small }), ["out-of-range angle"]],
-    ["nothing where there is no preset", () => coefficientOf(damper, {}, { section: small }), ["key.missing angle"]],
+    [
+      "a value out of its range",
+      () => coefficientOf(singleBladeDamper, { angle: 9 }, { section: small }),
+      ["out-of-range angle"],
+    ],
+    ["NaN", () => coefficientOf(singleBladeDamper, { angle: Number.NaN }, { section: small }), ["out-of-range angle"]],
+    [
+      "a text",
+      () => coefficientOf(singleBladeDamper, any({ angle: "30 deg" }), { section: small }),
+      ["out-of-range angle"],
+    ],
+    ["null", () => coefficientOf(singleBladeDamper, any({ angle: [] }), { section: small }), ["out-of-range angle"]],
+    [
+      "nothing where there is no preset",
+      () => coefficientOf(singleBladeDamper, {}, { section: small }),
+      ["key.missing angle"],
+    ],
     [
       "a misspelt key",
-      () => coefficientOf(damper, any({ angel: 1 }), { section: small }),
+      () => coefficientOf(singleBladeDamper, any({ angel: 1 }), { section: small }),
       ["unknown-key angel", "key.missing angle"],
     ],
-    ["no object", () => coefficientOf(damper, any(undefined), { section: small }), ["not-an-object parameters"]],
+    [
+      "no object",
+      () => coefficientOf(singleBladeDamper, any(undefined), { section: small }),
+      ["not-an-object parameters"],
+    ],
     [
       "an unknown choice",
       () =>
@@ -79,7 +95,7 @@ describe("faults of arguments", () => {
     ],
     [
       "a wrong section",
-      () => coefficientOf(damper, { angle: 0 }, { section: { diameter: -1 } }),
+      () => coefficientOf(singleBladeDamper, { angle: 0 }, { section: { diameter: -1 } }),
       ["out-of-range diameter"],
     ],
     [
@@ -142,7 +158,7 @@ describe("faults of arguments", () => {
   ])("of a table: %s", (_, found, expected) => expect(found).toEqual(expected));
 
   test("a message says what was expected and what was got, and names the nearest", () => {
-    expect(problemsOf(() => coefficientOf(damper, any({ angel: 1 }), { section: small }))[0]).toMatchObject({
+    expect(problemsOf(() => coefficientOf(singleBladeDamper, any({ angel: 1 }), { section: small }))[0]).toMatchObject({
       nearest: "angle",
     });
     expect(problemsOf(() => coefficientOf(step, { share: 2 }, both))[0].message).toBe("share: expected 0 to 1, got 2");

@@ -2,7 +2,13 @@ import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import type { Section } from "../../src/ducts/geometry.js";
 import { coefficientOf } from "../../src/fittings/coefficient.js";
-import { damper, fireDamper, irisDamper, multiBladeDamper, shutOffDamper } from "../../src/fittings/dampers.js";
+import {
+  fireDamper,
+  irisDamper,
+  multiBladeDamper,
+  shutOffDamper,
+  singleBladeDamper,
+} from "../../src/fittings/dampers.js";
 import type { Spread } from "../../src/fittings/fitting.js";
 import { thinPlateCoefficient } from "../../src/fittings/plate.js";
 import { numberWithin } from "../helpers/numbers.js";
@@ -15,7 +21,7 @@ const rectangular: Section = { width: 0.4, height: 0.2 };
 const widthOf = ({ shared, own }: Spread): number => shared + own;
 
 const single = (section: Section, degrees: number): number =>
-  coefficientOf(damper, { angle: degrees * degree }, { section }).coefficient;
+  coefficientOf(singleBladeDamper, { angle: degrees * degree }, { section }).coefficient;
 
 describe("a single blade", () => {
   test.each(tables.singleBladeRound.rows)(
@@ -36,7 +42,7 @@ describe("a single blade", () => {
   test.each(tables.singleBladeHandbook.rows)(
     "at %f° lies within its spread of the handbooks: %f, %f",
     (angle, r, w) => {
-      const width = widthOf(damper.spread);
+      const width = widthOf(singleBladeDamper.spread);
       expect(Math.abs(r / single(round, angle) - 1)).toBeLessThan(width);
       expect(Math.abs(w / single(rectangular, angle) - 1)).toBeLessThan(width);
     },
@@ -69,20 +75,24 @@ describe("a single blade", () => {
 
   test("loses the same both ways, on the duct's velocity", () => {
     const state = { section: round, reynolds: 5e4 };
-    const forward = coefficientOf(damper, { angle: 0.5 }, state);
-    expect(coefficientOf(damper, { angle: 0.5 }, { ...state, backward: true })).toEqual(forward);
+    const forward = coefficientOf(singleBladeDamper, { angle: 0.5 }, state);
+    expect(coefficientOf(singleBladeDamper, { angle: 0.5 }, { ...state, backward: true })).toEqual(forward);
     expect(forward.area).toBeCloseTo((Math.PI / 4) * 0.16 ** 2, 12);
     expect(forward.withinRange).toBe(true);
   });
 
   test("below Re 10,000 is flagged", () => {
-    const { withinRange, outside } = coefficientOf(damper, { angle: 0.5 }, { section: round, reynolds: 3000 });
+    const { withinRange, outside } = coefficientOf(
+      singleBladeDamper,
+      { angle: 0.5 },
+      { section: round, reynolds: 3000 },
+    );
     expect(withinRange).toBe(false);
     expect(outside).toEqual([{ what: "Reynolds number", value: 3000, range: { min: 1e4 } }]);
   });
 
   test.each([-0.01, 91 * degree, Number.NaN])("cannot stand at %f rad", (angle) => {
-    expect(() => coefficientOf(damper, { angle }, { section: round })).toThrow(
+    expect(() => coefficientOf(singleBladeDamper, { angle }, { section: round })).toThrow(
       expect.objectContaining({ problems: [expect.objectContaining({ code: "out-of-range", path: "angle" })] }),
     );
   });
@@ -92,7 +102,7 @@ describe("blades towards shut", () => {
   type Kind = "single" | "multi";
   const dampers = {
     single: (angle: number, leakage?: number, section = round) =>
-      coefficientOf(damper, { angle: angle * degree, leakage }, { section, reynolds: 50 }),
+      coefficientOf(singleBladeDamper, { angle: angle * degree, leakage }, { section, reynolds: 50 }),
     multi: (angle: number, leakage?: number, section = rectangular) =>
       coefficientOf(multiBladeDamper, { angle: angle * degree, leakage }, { section, reynolds: 50 }),
   };

@@ -15,7 +15,7 @@ import sweep from "../references/tees-sweep.json" with { type: "json" };
 
 const degree = Math.PI / 180;
 const models = ["gardel", "idelchik", "momentum"] as const;
-const patterns = ["dividing", "gathering"] as const;
+const patterns = ["diverging", "converging"] as const;
 type Pattern = (typeof patterns)[number];
 interface Count {
   within: number;
@@ -84,12 +84,12 @@ describe("the published coefficients", () => {
     const equal = { angle: turn * degree, areaRatio: 1 };
     const found = teeCoefficients({ ...equal, model: "idelchik" }, share, pattern as Pattern);
     expect(found.branch).toBeCloseTo(branch, 6);
-    // The gathering run of the example is 1.55q − q², another form of the same author for square tees.
-    if (pattern === "dividing") expect(found.run).toBeCloseTo(run, 6);
+    // The converging run of the example is 1.55q − q², another form of the same author for square tees.
+    if (pattern === "diverging") expect(found.run).toBeCloseTo(run, 6);
     // Feet, with 32.174 ft/s² (read: head losses to 4 decimals, velocity to 3).
     const head = velocity ** 2 / (2 * 32.174);
     expect(found.branch * head).toBeCloseTo(headLosses.branch, 3);
-    if (pattern === "dividing") expect(found.run * head).toBeCloseTo(headLosses.run, 3);
+    if (pattern === "diverging") expect(found.run * head).toBeCloseTo(headLosses.run, 3);
     for (const model of models) {
       const { spread, ...other } = teeCoefficients({ ...equal, model }, share, pattern as Pattern);
       const width = (k: number): number => (spread.shared + spread.own) * Math.max(spread.least, Math.abs(k));
@@ -122,18 +122,18 @@ describe("the published coefficients", () => {
       if (count === outside && distance < 1e-6) identical++;
     };
     const square = { angle: 90 * degree, areaRatio: 1 };
-    for (const [q, gatheringBranch, gatheringRun, branch, run, wye] of references.handbookOfValves.rows) {
-      compare(outside, square, q, "gathering", "branch", gatheringBranch);
-      compare(outside, square, q, "gathering", "run", gatheringRun);
-      compare(outside, square, q, "dividing", "branch", branch);
-      compare(outside, square, q, "dividing", "run", run);
-      compare(outside, { ...square, angle: 45 * degree }, q, "dividing", "branch", wye);
+    for (const [q, convergingBranch, convergingRun, branch, run, wye] of references.handbookOfValves.rows) {
+      compare(outside, square, q, "converging", "branch", convergingBranch);
+      compare(outside, square, q, "converging", "run", convergingRun);
+      compare(outside, square, q, "diverging", "branch", branch);
+      compare(outside, square, q, "diverging", "run", run);
+      compare(outside, { ...square, angle: 45 * degree }, q, "diverging", "branch", wye);
     }
-    for (const [q, run, branch, gatheringRun, gatheringBranch] of references.unifiedJunction.rows) {
-      compare(outside, square, q, "dividing", "run", run);
-      compare(outside, square, q, "dividing", "branch", branch);
-      compare(outside, square, q, "gathering", "run", gatheringRun);
-      compare(outside, square, q, "gathering", "branch", gatheringBranch);
+    for (const [q, run, branch, convergingRun, convergingBranch] of references.unifiedJunction.rows) {
+      compare(outside, square, q, "diverging", "run", run);
+      compare(outside, square, q, "diverging", "branch", branch);
+      compare(outside, square, q, "converging", "run", convergingRun);
+      compare(outside, square, q, "converging", "branch", convergingBranch);
     }
     for (const grid of references.grids.filter((grid) => grid.model !== model)) {
       const pattern = grid.pattern as Pattern;
@@ -487,7 +487,7 @@ describe("energy", () => {
 
   test("idelchik, 30°, area ratio 0.36, share 0.22: run and branch both gain as printed, and gain nothing together", () => {
     const form = { angle: 30 * degree, areaRatio: 0.36, model: "idelchik" as const };
-    const { added, branch, bridged, run, withinRange } = teeCoefficients(form, 0.22, "gathering");
+    const { added, branch, bridged, run, withinRange } = teeCoefficients(form, 0.22, "converging");
     expect(withinRange).toBe(true);
     expect(bridged).toBe(true);
     // As printed (read): run −0.166, branch −0.053.
@@ -570,14 +570,14 @@ describe("what is told of a tee", () => {
   const told = (a: number, b: number, law = wye): TeeLosses => describeTee(law, a, b, 1.2);
 
   test.each<[number, number, TeePattern, string[], number | undefined, boolean]>([
-    [0.1, -0.06, "a divides into b and branch", ["a branch", "a b"], 45, false],
-    [-0.06, 0.1, "b divides into a and branch", ["b branch", "b a"], 135, false],
-    [0.06, -0.1, "a and branch gather into b", ["branch b", "a b"], 135, false],
-    [-0.1, 0.06, "b and branch gather into a", ["branch a", "b a"], 45, false],
-    [0.04, 0.06, "a and b gather into branch", ["a branch", "b branch"], undefined, true],
-    [-0.04, -0.06, "branch divides into a and b", ["branch a", "branch b"], undefined, true],
-    [0.1, 0, "a divides into b and branch", ["a branch", "a b"], 45, false],
-    [0.1, -0.1, "a divides into b and branch", ["a branch", "a b"], 45, false],
+    [0.1, -0.06, "a diverges into b and branch", ["a branch", "a b"], 45, false],
+    [-0.06, 0.1, "b diverges into a and branch", ["b branch", "b a"], 135, false],
+    [0.06, -0.1, "a and branch converge into b", ["branch b", "a b"], 135, false],
+    [-0.1, 0.06, "b and branch converge into a", ["branch a", "b a"], 45, false],
+    [0.04, 0.06, "a and b converge into branch", ["a branch", "b branch"], undefined, true],
+    [-0.04, -0.06, "branch diverges into a and b", ["branch a", "branch b"], undefined, true],
+    [0.1, 0, "a diverges into b and branch", ["a branch", "a b"], 45, false],
+    [0.1, -0.1, "a diverges into b and branch", ["a branch", "a b"], 45, false],
     [0, 0, "no flow", [], undefined, false],
   ])("a = %f, b = %f: %s", (a, b, pattern, paths, turn, bridged) => {
     const losses = told(a, b);
@@ -606,7 +606,7 @@ describe("what is told of a tee", () => {
 
   test("branch air that turns back sharply comes with its coefficient the right way round", () => {
     const losses = told(0.06, -0.1);
-    const rightWay = teeCoefficients({ angle: 45 * degree, areaRatio: 0.6 }, 0.4, "gathering").branch;
+    const rightWay = teeCoefficients({ angle: 45 * degree, areaRatio: 0.6 }, 0.4, "converging").branch;
     expect(losses.againstFlow).toBeCloseTo(rightWay, 12);
     expect(losses.paths[0].coefficient).toBeGreaterThan(rightWay);
     expect(told(0.1, -0.06).againstFlow).toBeUndefined();
@@ -635,7 +635,7 @@ describe("what is told of a tee", () => {
     expect(told(0.1, -0.085, law).bridged).toBe(false);
     expect(told(0.095, -0.1, law).bridged).toBe(true);
     expect(told(0.1, -0.1, teeLaw(plain)).bridged).toBe(false);
-    // Half way between 1.0 dividing and 0.9 gathering.
+    // Half way between 1.0 diverging and 0.9 converging.
     expect(evaluated(law, 0.1, -0.1)[0] / 0.1 ** 2).toBeCloseTo(0.95, 12);
   });
 });
@@ -683,13 +683,15 @@ describe("a tee that cannot be", () => {
     expect(() => describeTee(teeLaw(plain), Number.NaN, 0, 1.2)).toThrow("a: expected");
     expect(() => describeTee(teeLaw(plain), 1, 0, 0)).toThrow("density: expected above 0");
     const form = { angle: 90 * degree, areaRatio: 1 };
-    expect(() => teeCoefficients(undefined as unknown as TeeForm, 0.5, "dividing")).toThrow("form: expected an object");
-    expect(() => teeCoefficients({ ...form, edgeradius: 0.1 } as TeeForm, 0.5, "dividing")).toThrow(
+    expect(() => teeCoefficients(undefined as unknown as TeeForm, 0.5, "diverging")).toThrow(
+      "form: expected an object",
+    );
+    expect(() => teeCoefficients({ ...form, edgeradius: 0.1 } as TeeForm, 0.5, "diverging")).toThrow(
       "did you mean 'edgeRadius'?",
     );
-    expect(() => teeCoefficients(form, 1.1, "dividing")).toThrow("flowShare: expected 0 to 1, got 1.1");
-    expect(() => teeCoefficients(form, 0.5, "divding" as Pattern)).toThrow("did you mean 'dividing'?");
-    expect(() => teeCoefficients({ ...form, areaRatio: 1.3 }, 0.5, "dividing")).toThrow("areaRatio: expected");
+    expect(() => teeCoefficients(form, 1.1, "diverging")).toThrow("flowShare: expected 0 to 1, got 1.1");
+    expect(() => teeCoefficients(form, 0.5, "divergin" as Pattern)).toThrow("did you mean 'diverging'?");
+    expect(() => teeCoefficients({ ...form, areaRatio: 1.3 }, 0.5, "diverging")).toThrow("areaRatio: expected");
   });
 });
 

@@ -16,7 +16,7 @@ const radians = (degrees: number): number => (degrees * Math.PI) / 180;
 /** Sources and status words stand in the file. */
 interface Grid {
   readonly model: string;
-  readonly pattern: "dividing" | "gathering";
+  readonly pattern: "diverging" | "converging";
   readonly rows: readonly (readonly [a: number, turn: number, branch: number[], run: number[]])[];
 }
 const { flowShares, grids }: { flowShares: number[]; grids: Grid[] } = jsonAt("references/tees.json");

@@ -110,8 +110,8 @@ describe("a whole solution", () => {
       specificFanPower,
     };
     const airPower = flow * totalPressure;
-    const { standbyPower = 0 } = network.nodes.find(({ id }) => id === "unit")!.extract!.fan.curve!;
-    const told = { specificFanPower, heatToAir: power! - standbyPower };
+    const { controlsPower = 0 } = network.nodes.find(({ id }) => id === "unit")!.extract!.fan.curve!;
+    const told = { specificFanPower, heatToAir: power! - controlsPower };
     const { nodes, terminals, openings } = answer;
     return structuredClone({
       ducts: Object.fromEntries(Object.entries(answer.ducts).map(([id, duct]) => [id, completeDuct(id, duct)])),

@@ -18,7 +18,7 @@ const sectionOf = {
 
 /** Numbers for parameters that have no preset; of those whose preset says nothing, one that does. */
 const given: Readonly<Record<string, object>> = {
-  damper: { angle: 0.6, leakage: 0.001 },
+  singleBladeDamper: { angle: 0.6, leakage: 0.001 },
   multiBladeDamper: { angle: 0.6, leakage: 0.002 },
   irisDamper: {
     setting: 3,
@@ -174,7 +174,7 @@ const fanDocuments: NamedDocument[] = [
       curve: { ...curve, density: 1.1 },
       motorOutside: true,
       chain: {
-        drive: 0.9,
+        transmission: 0.9,
         motor: {
           ratedOutput: 60,
           points: [
@@ -193,7 +193,7 @@ const fanDocuments: NamedDocument[] = [
       curve: {
         pressureKind: "static",
         outlet: { diameter: 0.25 },
-        standbyPower: 2,
+        controlsPower: 2,
         points: [
           { flow: 0, pressure: 200, power: 30 },
           { flow: 0.2, pressure: 5, power: 50 },

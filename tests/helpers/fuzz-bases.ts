@@ -110,7 +110,7 @@ export const recoveringHouse: object = {
       length: 8,
       section: { diameter: 0.16 },
       roughness: "plastic pipe",
-      fittings: [{ kind: "damper", angle: "45 deg", leakage: "1 l/s" }],
+      fittings: [{ kind: "singleBladeDamper", angle: "45 deg", leakage: "1 l/s" }],
     },
     { id: "from-bath", from: "bath-valve", to: "box", length: 5, section: { diameter: 0.125 } },
     { id: "from-kitchen", from: "kitchen-valve", to: "box", length: 6, section: { width: 0.2, height: 0.1 } },

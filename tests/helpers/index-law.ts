@@ -191,16 +191,16 @@ export const balancedBy = (
   { fan, requiredPressure, terminals }: IndexRun,
 ): NetworkDocument => {
   const document = withPressure(network, fan, requiredPressure) as Loose;
-  const shortfalls = new Map(terminals.map(({ terminal, shortfall }) => [terminal, shortfall]));
+  const excesses = new Map(terminals.map(({ terminal, excess }) => [terminal, excess]));
   for (const node of document.nodes) {
-    const shortfall = shortfalls.get(node.id);
-    if (shortfall === undefined) continue;
-    node.loss = { pressure: openLoss(node) + shortfall, flow: node.designFlow };
+    const excess = excesses.get(node.id);
+    if (excess === undefined) continue;
+    node.loss = { pressure: openLoss(node) + excess, flow: node.designFlow };
     delete node.regulator;
   }
   relieve(
     document,
-    document.nodes.filter(({ id }: Loose) => shortfalls.has(id)),
+    document.nodes.filter(({ id }: Loose) => excesses.has(id)),
   );
   return document;
 };
@@ -398,10 +398,10 @@ const faultsOf = (network: NetworkDocument, run: IndexRun): string[] => {
     if (!(error instanceof SolveError)) throw error;
     return [error.message];
   }
-  for (const { terminal, share, shortfall } of run.terminals) {
+  for (const { terminal, share, excess } of run.terminals) {
     const { ratio = Number.NaN } = solution.terminals[terminal];
     if (!(Math.abs(ratio - 1) <= 1e-6)) faults.push(`${terminal} has ${ratio} of its design flow`);
-    if (!(shortfall >= 0)) faults.push(`${terminal} has a shortfall of ${shortfall} Pa`);
+    if (!(excess >= 0)) faults.push(`${terminal} has an excess of ${excess} Pa`);
     if (!(share > 0 && share <= 1)) faults.push(`${terminal} has a share of ${share}`);
   }
   if (!(solution.fans[run.fan].massFlow > 0)) faults.push("air flows back through the fan");

@@ -131,12 +131,12 @@ const curves = (manner: Manner) =>
       steps: fc.integer({ min: 1, max: 8 }),
       power: within(1, 3),
       shape: fc.constantFrom("falling" as const, ...(manner.humps ? ["hump" as const] : [])),
-      pressureKind: fc.constantFrom("total" as const, "static" as const, "staticDifference" as const),
+      pressureKind: fc.constantFrom("total" as const, "static" as const, "externalStatic" as const),
       density: maybe(within(1, 1.3)),
       inlet: sections,
       outlet: sections,
       electrical: fc.constantFrom("none" as const, "power" as const, "efficiency" as const),
-      standbyPower: manner.fansOnly ? never : maybe(within(0, 10)),
+      controlsPower: manner.fansOnly ? never : maybe(within(0, 10)),
     })
     .map(({ top, last, steps, power, shape, electrical, ...curve }) => {
       const { density = 1.2, inlet, outlet, pressureKind } = curve;
@@ -146,7 +146,7 @@ const curves = (manner: Manner) =>
         const x = i / count;
         const flow = last * x;
         const behind = pressureKind === "total" ? 0 : velocityPressure(density, flow, areaOf(outlet));
-        const before = pressureKind === "staticDifference" ? velocityPressure(density, flow, areaOf(inlet)) : 0;
+        const before = pressureKind === "externalStatic" ? velocityPressure(density, flow, areaOf(inlet)) : 0;
         const pressure = top * shapes[shape](x, power) - behind + before;
         const electricity = { none: {}, power: { power: 20 + 100 * x }, efficiency: { efficiency: 0.2 + 0.4 * x } };
         return { flow, pressure, ...electricity[electrical] };
@@ -479,7 +479,7 @@ const unitsOfKeys: Readonly<Record<string, readonly string[]>> = {
   relativeHumidity: ["%"],
   efficiency: ["%"],
   power: ["W", "kW"],
-  standbyPower: ["W", "mW"],
+  controlsPower: ["W", "mW"],
 };
 
 /** A document with its quantities as texts, in units that take turns. */

@@ -31,7 +31,7 @@ const runs = fc.record({
 
 const largestTees = 5;
 
-/** Trees of one to five tees between outdoor ends at pressures as they fall, so that air gathers, divides and turns round. */
+/** Trees of one to five tees between outdoor ends at pressures as they fall, so that air converges, diverges and turns round. */
 export const teeNetworks = (
   model: fc.Arbitrary<Model> = fc.constantFrom<Model>("gardel", "idelchik", "momentum"),
 ): fc.Arbitrary<Document> =>

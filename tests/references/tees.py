@@ -23,7 +23,7 @@ def smooth(s):
     return s * s * (3 - 2 * s)
 
 
-def gardel_dividing(q, a, t, r):
+def gardel_diverging(q, a, t, r):
     rounded = 1 - 0.9 * math.sqrt(r / a)
     branch = 0.95 * (1 - q) ** 2
     branch += q * q * ((1.3 * math.tan(t / 2) - 0.3 + (0.4 - 0.1 * a) / a**2) * rounded)
@@ -31,7 +31,7 @@ def gardel_dividing(q, a, t, r):
     return 0.03 * (1 - q) ** 2 + 0.35 * q * q - 0.2 * q * (1 - q), branch
 
 
-def gardel_gathering(q, a, t, r):
+def gardel_converging(q, a, t, r):
     c = math.cos(t)
     branch = -0.92 * (1 - q) ** 2 + (2 - a) * q * (1 - q)
     branch -= q * q * ((1.2 - math.sqrt(r)) * (c / a - 1) + 0.8 * (1 - 1 / a**2) - (1 - a) * c / a)
@@ -40,12 +40,12 @@ def gardel_gathering(q, a, t, r):
     return run, branch
 
 
-def momentum_dividing(q, a, t, r):
+def momentum_diverging(q, a, t, r):
     x, v = 1 - q, q / a
     return x * x - 1.5 * x + 0.5, 1 + v * v - 2 * v * math.cos(0.75 * t)
 
 
-def momentum_gathering(q, a, t, r):
+def momentum_converging(q, a, t, r):
     v = q / a
     return 2 * q - q * q - 2 * q * q / a * math.cos(t), 1 + v * v - 2 * (1 - q) ** 2 - 2 * q * q / a * math.cos(t)
 
@@ -60,14 +60,14 @@ def by_area(a, at, up_to, above):
     return (1 - w) * up_to + w * above
 
 
-def idelchik_dividing(q, a, t, r):
+def idelchik_diverging(q, a, t, r):
     factor = by_area(a, 0.35, stepped(q, 0.4, 1.1 - 0.7 * q, 0.85), stepped(q, 0.6, 1 - 0.6 * q, 0.6))
     tau = by_area(a, 0.4, 0.4, 2 * (2 * q - 1) if q <= 0.5 else 0.3 * (2 * q - 1))
     v = q / a
     return tau * q * q, factor * (1 + v * v - 2 * v * math.cos(t))
 
 
-def idelchik_gathering(q, a, t, r):
+def idelchik_converging(q, a, t, r):
     factor = by_area(a, 0.35, 1, stepped(q, 0.4, 0.9 * (1 - q), 0.55))
     k1 = by_area(a, 0.35, 0.8 * q, stepped(q, 0.6, 0.5, 0.8 * q))
     v = q / a
@@ -76,27 +76,27 @@ def idelchik_gathering(q, a, t, r):
 
 
 MODELS = {
-    "gardel": (gardel_dividing, gardel_gathering),
-    "idelchik": (idelchik_dividing, idelchik_gathering),
-    "momentum": (momentum_dividing, momentum_gathering),
+    "gardel": (gardel_diverging, gardel_converging),
+    "idelchik": (idelchik_diverging, idelchik_converging),
+    "momentum": (momentum_diverging, momentum_converging),
 }
 
 
 def differences(model, a, angle, r, x):
     """Coefficients of P_up − P_branch and P_down − P_branch, air going along a main whose branch takes (x > 0) or brings."""
 
-    def dividing(q):
+    def diverging(q):
         run, branch = MODELS[model][0](q, a, angle, r)
         return branch, branch - run
 
-    def gathering(q):
+    def converging(q):
         run, branch = MODELS[model][1](q, a, math.pi - angle, r)
         return run - branch, -branch
 
     if model != "idelchik" or abs(x) >= BLENDED:
-        return dividing(x) if x >= 0 else gathering(-x)
+        return diverging(x) if x >= 0 else converging(-x)
     w = smooth((x / BLENDED + 1) / 2)
-    return tuple(w * d + (1 - w) * g for d, g in zip(dividing(max(x, 0)), gathering(max(-x, 0))))
+    return tuple(w * d + (1 - w) * g for d, g in zip(diverging(max(x, 0)), converging(max(-x, 0))))
 
 
 def raised(pressures, common, power, corner):
@@ -165,7 +165,7 @@ for index in range(COUNT + SLENDER):
     if index >= COUNT:
         areas = {"gardel": (1.05, 1.2), "idelchik": (0.36, 1.0), "momentum": (0.1, 0.3)}[model]
         degrees = random.choice([(20, 40), (140, 160)])
-        # Leg a leans to the branch below 90°, leg b above: momentum divides from it, the others gather to it.
+        # Leg a leans to the branch below 90°, leg b above: momentum diverges from it, the others converge to it.
         share = random.uniform(*{"gardel": (0.5, 1.3), "idelchik": (0.02, 0.4), "momentum": (0.02, 0.3)}[model])
         first, second = (1, share - 1) if model == "momentum" else (-1, 1 - share)
         six = math.atan2(second, first) if degrees[0] < 90 else math.atan2(first, second)

@@ -29,7 +29,7 @@ export interface TeeCoefficients {
   /** Author and year. */
   readonly model: string;
   /**
-   * Whether these are not the published forms as they are: dividing and gathering forms, which do not meet in this model,
+   * Whether these are not the published forms as they are: diverging and converging forms, which do not meet in this model,
    * are blended at this share, or a loss is added.
    */
   readonly bridged: boolean;
@@ -58,30 +58,34 @@ export interface TeeCoefficients {
  *   for the form.
  *
  * Source: the model's own, in `sources`.
- * @example teeCoefficients({ angle: Math.PI / 2, areaRatio: 0.6 }, 0.3, "dividing"); // run 0.0042, branch 0.87…
+ * @example teeCoefficients({ angle: Math.PI / 2, areaRatio: 0.6 }, 0.3, "diverging"); // run 0.0042, branch 0.87…
  */
-export function teeCoefficients(form: TeeForm, flowShare: number, pattern: "dividing" | "gathering"): TeeCoefficients {
+export function teeCoefficients(
+  form: TeeForm,
+  flowShare: number,
+  pattern: "diverging" | "converging",
+): TeeCoefficients {
   const given = readObject("form", form);
   requireKeys("form", given, ["model", "angle", "areaRatio", "edgeRadius"]);
   const { model = "gardel", angle, areaRatio, edgeRadius = 0 } = given;
   requireRange("areaRatio", areaRatio, { above: 0, max: 1.2 });
   requireRange("flowShare", flowShare, { min: 0, max: 1 });
-  if (pattern !== "dividing" && pattern !== "gathering") {
-    throw unknownName("pattern", "pattern", pattern, ["dividing", "gathering"]);
+  if (pattern !== "diverging" && pattern !== "converging") {
+    throw unknownName("pattern", "pattern", pattern, ["diverging", "converging"]);
   }
   const geometry = { areaMain: 1, areaBranch: areaRatio, areaA: 1, areaB: 1, angle, edgeRadius, model };
   const law = teeLaw(geometry);
   const out = new Float64Array(6);
   // Leg a has the summed flow, so that the branch air turns by `angle` both ways.
-  const divides = pattern === "dividing";
-  const [a, b] = divides ? [1, flowShare - 1] : [-1, 1 - flowShare];
+  const diverges = pattern === "diverging";
+  const [a, b] = diverges ? [1, flowShare - 1] : [-1, 1 - flowShare];
   law.evaluate(a, b, out);
   const added = law.added(a, b);
   const outside = outsideTee(geometry, [angle]);
   const { title, spread, sources, blended } = teeModels[model];
   return {
-    run: divides ? out[0] - out[1] : out[1] - out[0],
-    branch: divides ? out[0] : -out[0],
+    run: diverges ? out[0] - out[1] : out[1] - out[0],
+    branch: diverges ? out[0] : -out[0],
     model: title,
     bridged: flowShare < blended || added > 0,
     added,

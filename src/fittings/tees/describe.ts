@@ -8,12 +8,12 @@ import { teeModels } from "./models.js";
 /** Which way the air goes through a tee. */
 export type TeePattern =
   | "no flow"
-  | "a divides into b and branch"
-  | "b divides into a and branch"
-  | "a and branch gather into b"
-  | "b and branch gather into a"
-  | "a and b gather into branch"
-  | "branch divides into a and b";
+  | "a diverges into b and branch"
+  | "b diverges into a and branch"
+  | "a and branch converge into b"
+  | "b and branch converge into a"
+  | "a and b converge into branch"
+  | "branch diverges into a and b";
 
 /** A leg of a tee. */
 export type TeeLeg = "a" | "b" | "branch";
@@ -64,42 +64,42 @@ const patterns: Readonly<
   Record<TeePattern, { readonly paths: readonly (readonly [TeeLeg, TeeLeg])[]; readonly turns: readonly ("a" | "b")[] }>
 > = {
   "no flow": { paths: [], turns: [] },
-  "a divides into b and branch": {
+  "a diverges into b and branch": {
     paths: [
       ["a", "branch"],
       ["a", "b"],
     ],
     turns: ["a"],
   },
-  "b divides into a and branch": {
+  "b diverges into a and branch": {
     paths: [
       ["b", "branch"],
       ["b", "a"],
     ],
     turns: ["b"],
   },
-  "a and branch gather into b": {
+  "a and branch converge into b": {
     paths: [
       ["branch", "b"],
       ["a", "b"],
     ],
     turns: ["b"],
   },
-  "b and branch gather into a": {
+  "b and branch converge into a": {
     paths: [
       ["branch", "a"],
       ["b", "a"],
     ],
     turns: ["a"],
   },
-  "a and b gather into branch": {
+  "a and b converge into branch": {
     paths: [
       ["a", "branch"],
       ["b", "branch"],
     ],
     turns: ["a", "b"],
   },
-  "branch divides into a and b": {
+  "branch diverges into a and b": {
     paths: [
       ["branch", "a"],
       ["branch", "b"],
@@ -110,10 +110,10 @@ const patterns: Readonly<
 
 const patternOf = (a: number, b: number): TeePattern => {
   if (a === 0 && b === 0) return "no flow";
-  if (a > 0 && b > 0) return "a and b gather into branch";
-  if (a < 0 && b < 0) return "branch divides into a and b";
-  if (a > b) return a + b >= 0 ? "a divides into b and branch" : "a and branch gather into b";
-  return a + b >= 0 ? "b divides into a and branch" : "b and branch gather into a";
+  if (a > 0 && b > 0) return "a and b converge into branch";
+  if (a < 0 && b < 0) return "branch diverges into a and b";
+  if (a > b) return a + b >= 0 ? "a diverges into b and branch" : "a and branch converge into b";
+  return a + b >= 0 ? "b diverges into a and branch" : "b and branch converge into a";
 };
 
 const out = new Float64Array(6);

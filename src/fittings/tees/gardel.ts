@@ -2,7 +2,7 @@ import { degrees } from "../degrees.js";
 import type { TeeModel } from "./model.js";
 import { type QuadraticForms, quadraticFlow } from "./quadratic.js";
 
-const dividing = (turn: number, a: number, r: number): QuadraticForms => {
+const diverging = (turn: number, a: number, r: number): QuadraticForms => {
   const half = Math.tan(turn / 2);
   // Below a tenth of the main's area the published factor of a rounded edge would pass zero.
   const rounded = Math.max(0, 1 - 0.9 * Math.sqrt(r / a));
@@ -16,7 +16,7 @@ const dividing = (turn: number, a: number, r: number): QuadraticForms => {
   };
 };
 
-const gathering = (turn: number, a: number, r: number): QuadraticForms => {
+const converging = (turn: number, a: number, r: number): QuadraticForms => {
   const cosine = Math.cos(turn) / a;
   const root = Math.sqrt(r);
   return {
@@ -43,7 +43,7 @@ export const gardel: TeeModel = {
       title:
         "Les pertes de charge dans les écoulements au travers de branchements en té, Bulletin technique de la Suisse romande 83",
       year: 1957,
-      where: "nos 9 and 10: dividing and gathering, run and branch",
+      where: "nos 9 and 10: diverging and converging, run and branch",
       status: "memory",
     },
   ],
@@ -54,5 +54,5 @@ export const gardel: TeeModel = {
     edgeRadius: { min: 0, max: 0.12 },
   },
   blended: 0,
-  straightFlow: (shape) => quadraticFlow(dividing, gathering, shape),
+  straightFlow: (shape) => quadraticFlow(diverging, converging, shape),
 };

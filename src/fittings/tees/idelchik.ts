@@ -2,7 +2,7 @@ import { degrees } from "../degrees.js";
 import { blend, blendSlope, type StraightFlow, type TeeModel, type TeeShape } from "./model.js";
 import { byAreaRatio, line, type ShareCurve, step } from "./stepped.js";
 
-/** The share of the branch below which dividing and gathering forms, which differ by 0.1 at zero, are blended. */
+/** The share of the branch below which diverging and converging forms, which differ by 0.1 at zero, are blended. */
 const blended = 0.1;
 
 /** Two lines that meet at half the flow, where the loss of the run of a wide branch passes zero. */
@@ -16,7 +16,7 @@ const wideRun: ShareCurve = {
  */
 type Coefficients = (share: number, out: Float64Array) => void;
 
-const dividing = (turn: number, a: number): Coefficients => {
+const diverging = (turn: number, a: number): Coefficients => {
   const factor = byAreaRatio(a, 0.35, step(0.4, [1.1, -0.7], [0.85, 0]), step(0.6, [1, -0.6], [0.6, 0]));
   const tau = byAreaRatio(a, 0.4, line(0.4, 0), wideRun);
   const cosine = Math.cos(turn);
@@ -32,7 +32,7 @@ const dividing = (turn: number, a: number): Coefficients => {
   };
 };
 
-const gathering = (turn: number, a: number): Coefficients => {
+const converging = (turn: number, a: number): Coefficients => {
   const factor = byAreaRatio(a, 0.35, line(1, 0), step(0.4, [0.9, -0.9], [0.55, 0]));
   const pull = byAreaRatio(a, 0.35, line(0, 0.8), step(0.6, [0.5, 0], [0, 0.8]));
   const along = (2 * Math.cos(turn)) / a;
@@ -50,39 +50,39 @@ const gathering = (turn: number, a: number): Coefficients => {
 };
 
 /**
- * Differences to the branch by the branch's share of the sum, positive where it dividing takes and negative where
- * gathering brings: writes the value of the leg that brings air, then of the leg that takes it, then their slopes.
+ * Differences to the branch by the branch's share of the sum, positive where it diverging takes and negative where
+ * converging brings: writes the value of the leg that brings air, then of the leg that takes it, then their slopes.
  */
 type Differences = (share: number, out: Float64Array) => void;
 
-const differences = (dividing: Coefficients, gathering: Coefficients): Differences => {
+const differences = (diverging: Coefficients, converging: Coefficients): Differences => {
   const k = new Float64Array(4);
-  gathering(0, k);
-  const gatheringAtZero = [k[0] - k[1], -k[1]] as const;
-  dividing(0, k);
-  const dividingAtZero = [k[1], k[1] - k[0]] as const;
+  converging(0, k);
+  const convergingAtZero = [k[0] - k[1], -k[1]] as const;
+  diverging(0, k);
+  const divergingAtZero = [k[1], k[1] - k[0]] as const;
   return (share, out) => {
-    const divides = share >= 0;
-    if (divides) {
-      dividing(share, k);
+    const diverges = share >= 0;
+    if (diverges) {
+      diverging(share, k);
       out[0] = k[1];
       out[1] = k[1] - k[0];
       out[2] = k[3];
       out[3] = k[3] - k[2];
     } else {
-      gathering(-share, k);
+      converging(-share, k);
       out[0] = k[0] - k[1];
       out[1] = -k[1];
       out[2] = k[3] - k[2];
       out[3] = k[3];
     }
-    const own = divides ? share : -share;
+    const own = diverges ? share : -share;
     if (own >= blended) return;
     // The other form is held at its value at zero.
-    const held = divides ? gatheringAtZero : dividingAtZero;
+    const held = diverges ? convergingAtZero : divergingAtZero;
     const s = (own + blended) / (2 * blended);
     const w = blend(s);
-    const slope = ((divides ? 1 : -1) * blendSlope(s)) / (2 * blended);
+    const slope = ((diverges ? 1 : -1) * blendSlope(s)) / (2 * blended);
     for (let leg = 0; leg < 2; leg++) {
       const gap = out[leg] - held[leg];
       out[2 + leg] = w * out[2 + leg] + slope * gap;
@@ -113,8 +113,8 @@ const along = (from: Differences, u: number, v: number, out: Float64Array, first
 
 const straightFlow = ({ angle, areaRatio }: TeeShape): StraightFlow => {
   const turnBack = Math.PI - angle;
-  const fromA = differences(dividing(angle, areaRatio), gathering(turnBack, areaRatio));
-  const fromB = differences(dividing(turnBack, areaRatio), gathering(angle, areaRatio));
+  const fromA = differences(diverging(angle, areaRatio), converging(turnBack, areaRatio));
+  const fromB = differences(diverging(turnBack, areaRatio), converging(angle, areaRatio));
   return (a, b, out) => {
     if (a === b) out.fill(0);
     else if (a > b) along(fromA, a, b, out, 0);

@@ -86,21 +86,21 @@ export const teeLaw = (geometry: TeeGeometry): TeeLaw => {
     return [scratch[0], scratch[1]];
   };
   // By the share of leg b: 0 in the first two, 1 in the others.
-  const [gatherA0, gatherB0] = atEdge(1, 0);
-  const [gatherA1, gatherB1] = atEdge(0, 1);
-  const [divideA0, divideB0] = atEdge(-1, 0);
-  const [divideA1, divideB1] = atEdge(0, -1);
+  const [convergeA0, convergeB0] = atEdge(1, 0);
+  const [convergeA1, convergeB1] = atEdge(0, 1);
+  const [divergeA0, divergeB0] = atEdge(-1, 0);
+  const [divergeA1, divergeB1] = atEdge(0, -1);
 
   const branchCarriesSum = (a: number, b: number, out: Float64Array): void => {
     const sum = a + b;
     const share = b / sum;
     const w = blend(share);
     const slope = blendSlope(share);
-    const gathers = sum > 0;
-    const startA = gathers ? gatherA0 : divideA0;
-    const startB = gathers ? gatherB0 : divideB0;
-    const gapA = (gathers ? gatherA1 : divideA1) - startA;
-    const gapB = (gathers ? gatherB1 : divideB1) - startB;
+    const converges = sum > 0;
+    const startA = converges ? convergeA0 : divergeA0;
+    const startB = converges ? convergeB0 : divergeB0;
+    const gapA = (converges ? convergeA1 : divergeA1) - startA;
+    const gapB = (converges ? convergeB1 : divergeB1) - startB;
     const valueA = startA + w * gapA;
     const valueB = startB + w * gapB;
     out[0] = sum * sum * valueA;

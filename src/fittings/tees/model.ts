@@ -46,7 +46,7 @@ export interface TeeModel {
     readonly edgeRadius: Range;
   };
   /**
-   * Share of the branch in the sum below which dividing and gathering forms are blended [-], since they do not meet where
+   * Share of the branch in the sum below which diverging and converging forms are blended [-], since they do not meet where
    * the branch flow is zero; 0 where they do.
    */
   readonly blended: number;

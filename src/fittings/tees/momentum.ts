@@ -2,7 +2,7 @@ import { degrees } from "../degrees.js";
 import type { TeeModel } from "./model.js";
 import { type QuadraticForms, quadraticFlow } from "./quadratic.js";
 
-const dividing = (turn: number, a: number): QuadraticForms => ({
+const diverging = (turn: number, a: number): QuadraticForms => ({
   run: { straight: 0, mixed: -0.5, branch: 0.5 },
   branch: {
     straight: 1,
@@ -11,7 +11,7 @@ const dividing = (turn: number, a: number): QuadraticForms => ({
   },
 });
 
-const gathering = (turn: number, a: number): QuadraticForms => {
+const converging = (turn: number, a: number): QuadraticForms => {
   const cosine = (2 * Math.cos(turn)) / a;
   return {
     run: { straight: 0, mixed: 2, branch: 1 - cosine },
@@ -20,8 +20,8 @@ const gathering = (turn: number, a: number): QuadraticForms => {
 };
 
 /**
- * Control volumes without a wall-pressure correction. The published dividing run x² − 1.5x + 0.5 and branch
- * 1 + v² − 2v cos(3θ/4), and the gathering forms of plain momentum, are quadratic in the flow share and meet where the
+ * Control volumes without a wall-pressure correction. The published diverging run x² − 1.5x + 0.5 and branch
+ * 1 + v² − 2v cos(3θ/4), and the converging forms of plain momentum, are quadratic in the flow share and meet where the
  * branch flow is zero. Edges are sharp.
  */
 export const momentum: TeeModel = {
@@ -32,17 +32,17 @@ export const momentum: TeeModel = {
       author: "Bassett, Winterbone and Pearson",
       title: "Calculation of steady flow pressure loss coefficients for pipe junctions, Proc. IMechE C 215",
       year: 2001,
-      where: "pages 861–881: dividing flow; angles and area ratios covered",
+      where: "pages 861–881: diverging flow; angles and area ratios covered",
       status: "memory",
     },
     {
       author: "Hager",
       title: "An approximate treatment of flow in branches and bends, Proc. IMechE C 198",
       year: 1984,
-      where: "dividing branch, 3/4 of the angle",
+      where: "diverging branch, 3/4 of the angle",
       status: "memory",
     },
-    { author: "ductgraph", title: "momentum along the main, for gathering flow", status: "computed" },
+    { author: "ductgraph", title: "momentum along the main, for converging flow", status: "computed" },
   ],
   spread: { family: "tees", shared: 0.3, own: 0.3, least: 0.5 },
   covered: {
@@ -51,5 +51,5 @@ export const momentum: TeeModel = {
     edgeRadius: { min: 0, max: 0 },
   },
   blended: 0,
-  straightFlow: (shape) => quadraticFlow(dividing, gathering, shape),
+  straightFlow: (shape) => quadraticFlow(diverging, converging, shape),
 };

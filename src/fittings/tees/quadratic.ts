@@ -36,15 +36,15 @@ const factors = ({ straight, mixed, branch }: Quadratic): readonly [number, numb
 const turned = ([uu, uv, vv]: readonly [number, number, number]): readonly [number, number, number] => [vv, uv, uu];
 
 /** Factors of a², ab and b² for leg a, then for leg b, of the patterns in the order that `straightFlow` reads them. */
-const table = (dividing: FormsOf, gathering: FormsOf, { angle, areaRatio, edgeRadius }: TeeShape): Float64Array => {
+const table = (diverging: FormsOf, converging: FormsOf, { angle, areaRatio, edgeRadius }: TeeShape): Float64Array => {
   const formsBy = (forms: FormsOf, turn: number): QuadraticForms => forms(turn, areaRatio, edgeRadius);
   // The leg of the summed flow differs from the branch by the branch's coefficient, the other by branch less run.
   const common = (sign: number, { branch, run }: QuadraticForms) => factors(combined(sign, branch, 0, run));
   const other = (sign: number, { branch, run }: QuadraticForms) => factors(combined(sign, branch, -sign, run));
-  const fromA = formsBy(dividing, angle);
-  const intoB = formsBy(gathering, Math.PI - angle);
-  const fromB = formsBy(dividing, Math.PI - angle);
-  const intoA = formsBy(gathering, angle);
+  const fromA = formsBy(diverging, angle);
+  const intoB = formsBy(converging, Math.PI - angle);
+  const fromB = formsBy(diverging, Math.PI - angle);
+  const intoA = formsBy(converging, angle);
   return Float64Array.from([
     ...[...common(1, fromA), ...other(1, fromA)],
     ...[...turned(other(-1, intoB)), ...turned(common(-1, intoB))],
@@ -54,8 +54,8 @@ const table = (dividing: FormsOf, gathering: FormsOf, { angle, areaRatio, edgeRa
 };
 
 /** The straight flow of a model whose coefficients are quadratic in the flow share: quadratic forms in the leg flows. */
-export const quadraticFlow = (dividing: FormsOf, gathering: FormsOf, shape: TeeShape): StraightFlow => {
-  const factor = table(dividing, gathering, shape);
+export const quadraticFlow = (diverging: FormsOf, converging: FormsOf, shape: TeeShape): StraightFlow => {
+  const factor = table(diverging, converging, shape);
   return (a, b, out) => {
     const at = (a >= b ? 0 : 12) + (a + b >= 0 ? 0 : 6);
     const aa = factor[at];

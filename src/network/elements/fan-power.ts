@@ -15,12 +15,12 @@ export const fanPower = (
   flow: number,
 ): Pick<FanResult, "power" | "powerEstimated" | "specificFanPower" | "heatToAir"> => {
   const terms = chain && inputThrough(model, chain, flow);
-  const power = chain === undefined ? model.power?.(flow) : terms?.driveInput;
+  const power = chain === undefined ? model.power?.(flow) : terms?.mainsInput;
   if (power === undefined) return {};
   const specificFanPower = specificPower(power, flow * model.density);
   // What the motor gives ends as heat in its stream by way of the impeller or the ducts; what it loses only beside it.
-  // Standby power is the controls', which are outside the stream, like the controller of a chain.
-  const inside = terms === undefined ? power - model.standbyPower : terms.motorInput;
+  // Controls power is the controls', which are outside the stream, like the controller of a chain.
+  const inside = terms === undefined ? power - model.controlsPower : terms.motorInput;
   const heatToAir = motorOutside ? terms?.motorOutput : inside;
   return {
     power,

@@ -243,7 +243,7 @@ export class FanBlock {
   private stoppedResult(massFlow: number): FanResult {
     const flow = massFlow / this.density;
     const totalPressure = -this.assembly.equations.powerLoss(this.stopped, massFlow) + 0;
-    const power = this.fan.curve?.standbyPower;
+    const power = this.fan.curve?.controlsPower;
     return {
       flow,
       massFlow,

@@ -31,7 +31,7 @@ export interface EfficiencyOverLoad<F extends Form = "parsed"> {
 /** What stands between a fan's impeller and the mains; a part that is not named takes nothing. */
 export interface ChainPart<F extends Form = "parsed"> {
   /** Bearings and belt or gear [-] */
-  readonly drive?: EfficiencyPart<F>;
+  readonly transmission?: EfficiencyPart<F>;
   /** Mechanical output over electrical input [-] */
   readonly motor: EfficiencyPart<F>;
   /** Of the speed controller [-] */
@@ -72,7 +72,7 @@ export const chain: Field<ChainPart, ChainPart<"written">> = exactly<ChainPart, 
     "chain",
     "Efficiencies from the impeller to the mains; the efficiencies of the curve's points are then the impeller's.",
     object({
-      drive: about(
+      transmission: about(
         "Of bearings and belt or gear; leave out for an impeller on the motor's shaft.",
         optional(efficiency),
       ),

@@ -29,10 +29,10 @@ export interface CurvePoint<F extends Form = "parsed"> {
   readonly efficiency?: Quantified<F>;
 }
 type CurveBasis<F extends Form> = {
-  readonly pressureKind: "total" | "static" | "staticDifference";
-  /** Needed for `staticDifference`. */
+  readonly pressureKind: "total" | "static" | "externalStatic";
+  /** Needed for `externalStatic`. */
   readonly inlet?: SectionPart<F>;
-  /** Needed for `static` and `staticDifference`. */
+  /** Needed for `static` and `externalStatic`. */
   readonly outlet?: SectionPart<F>;
 } & Preset<
   F,
@@ -42,7 +42,7 @@ type CurveBasis<F extends Form> = {
     /** Whether the curve is the fan's own or what a whole unit offers to its ducts. */
     readonly of: "fan" | "unit";
     /** Of the controls, at any speed [W] */
-    readonly standbyPower: Quantified<F>;
+    readonly controlsPower: Quantified<F>;
   }
 >;
 
@@ -74,17 +74,17 @@ export type CurvePart<F extends Form = "parsed"> = CurveBasis<F> &
 
 const curveProvenance = () => ({
   pressureKind: about(
-    "Total: p_t,out − p_t,in; static: p_s,out − p_t,in; staticDifference: p_s,out − p_s,in.",
-    choice(["total", "static", "staticDifference"]),
+    "Total: p_t,out − p_t,in; static: p_s,out − p_t,in; externalStatic: p_s,out − p_s,in, the external static pressure of a unit's data sheet.",
+    choice(["total", "static", "externalStatic"]),
   ),
   density: about("Density of the air at the points.", preset(quantity("density", positive), 1.2)),
-  inlet: about("Section in which p_s,in is measured; needed for staticDifference.", optional(section)),
-  outlet: about("Section in which p_s,out is measured; needed for static and staticDifference.", optional(section)),
+  inlet: about("Section in which p_s,in is measured; needed for externalStatic.", optional(section)),
+  outlet: about("Section in which p_s,out is measured; needed for static and externalStatic.", optional(section)),
   of: about(
     "Whether the points are the fan's own or what a whole unit offers to its ducts.",
     preset(choice(["fan", "unit"]), "fan" as const),
   ),
-  standbyPower: about("Electrical input at any speed.", preset(quantity("power", notNegative), 0)),
+  controlsPower: about("Electrical input at any speed.", preset(quantity("power", notNegative), 0)),
 });
 
 const curvePoints = () =>
@@ -94,7 +94,7 @@ const curvePoints = () =>
       object({
         flow: quantity("flow", notNegative),
         pressure: about("Of the kind given by `pressureKind`.", quantity("pressure")),
-        power: about("Electrical input, without `standbyPower`.", optional(quantity("power", notNegative))),
+        power: about("Electrical input, without `controlsPower`.", optional(quantity("power", notNegative))),
         efficiency: about(
           "Flow times total pressure, divided by that electrical input.",
           optional(quantity("fraction", { min: 0, max: 1 })),

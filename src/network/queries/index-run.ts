@@ -18,10 +18,10 @@ export interface TerminalRequirement {
   readonly terminal: string;
   /** Of its design air, what passes the fan, above 0 to 1 [-] */
   readonly share: number;
-  /** Fan total pressure that its path takes beside the index run, its valve fully open: the index run's minus `shortfall` [Pa] */
+  /** Fan total pressure that its path takes beside the index run, its valve fully open: the index run's minus `excess` [Pa] */
   readonly requiredPressure: number;
   /** What its valve, or a regulator on its path, must take when the fan gives what the index run needs [Pa] */
-  readonly shortfall: number;
+  readonly excess: number;
 }
 
 /** The path that needs most of a fan at design flow. */
@@ -90,7 +90,7 @@ const withNeutralRooms = (network: Elements): Elements => ({
  *
  * It is found on the network itself: the fan gives one pressure at any flow, its terminals are held at their design
  * flows, and everything else is free: open ends and leaks, and other fans at their speed, or at their set value if
- * controlled. So a fan of that pressure, with valves that take the shortfalls, gives design flows. Rooms without a
+ * controlled. So a fan of that pressure, with valves that take the excesses, gives design flows. Rooms without a
  * given pressure count as neutral (0 Pa). Dampers in ducts count as they are set.
  *
  * A fan's terminals are those whose design air passes through it. Their `share` is 1 if all of it does, and less if
@@ -102,7 +102,7 @@ const withNeutralRooms = (network: Elements): Elements => ({
  * @param network - The network, parsed or as a document.
  * @param fanName - A fan's node id, or `unit.supply`.
  * @returns The index terminal, the fan total pressure needed [Pa], −1e5 to 1e5, the path in the order of the flow, and every
- *   terminal's share [-], own need and shortfall [Pa].
+ *   terminal's share [-], own need and excess [Pa].
  * @throws DocumentError for a wrong document; InputError `unknown-fan`, `fan.no-terminals`,
  *   `terminal.design-flow-missing` for every terminal without one, `fan.not-needed` where others are enough, or
  *   `fan.no-required-pressure` where no pressure gives design flows, or not in one state only, with the reason;
@@ -130,7 +130,7 @@ export function indexRun(network: Network | NetworkDocument, fanName: string): I
       terminal: id,
       share,
       requiredPressure: state.pressure - (left - least),
-      shortfall: left - least,
+      excess: left - least,
     })),
   };
 }

@@ -178,14 +178,14 @@ export interface FanResult {
   staticPressure?: number;
   /** Relative to its curve's [-]; of curves at several speeds, in their unit. */
   speed: number;
-  /** Electrical input [W]; where the curve gives power or efficiency. Of a fan at rest its standby power. */
+  /** Electrical input [W]; where the curve gives power or efficiency. Of a fan at rest its controls power. */
   power?: number;
   /** Present and true where power is scaled over more than 20 % of speed. */
   powerEstimated?: boolean;
   /** Power over the flow at 1.2 kg/m³ [W/(m³/s)]; where the fan runs, its power is known and air flows forward. */
   specificFanPower?: number;
   /**
-   * Heat that the air takes from the fan, there and by friction behind it, without standby power [W]: input of the motor,
+   * Heat that the air takes from the fan, there and by friction behind it, without controls power [W]: input of the motor,
    * or its output with the motor outside; where that is known and the fan runs.
    */
   heatToAir?: number;

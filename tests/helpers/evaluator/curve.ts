@@ -201,7 +201,7 @@ export interface FanInput {
 /** Electrical input of a running fan inside its points; undefined where the curve does not tell. */
 export const fanPower = (fan: PlainFan, air: AirProperties, flow: number): FanInput | undefined => {
   const { curve, motorOutside = false, speed = 1 } = fan;
-  const { coefficients, standbyPower = 0, density = 1.2 } = curve!;
+  const { coefficients, controlsPower = 0, density = 1.2 } = curve!;
   if (coefficients !== undefined) return undefined;
   const parts = partsOf(curve!, speed);
   const known = parts.every(({ points, ratio }) => {
@@ -218,7 +218,7 @@ export const fanPower = (fan: PlainFan, air: AirProperties, flow: number): FanIn
       ),
     );
   const whole = (input: number): FanInput => ({
-    power: input + standbyPower,
+    power: input + controlsPower,
     heatToAir: motorOutside ? undefined : input,
   });
   const [{ power, efficiency }] = parts[0].points;
@@ -230,10 +230,10 @@ export const fanPower = (fan: PlainFan, air: AirProperties, flow: number): FanIn
   if (efficiency === undefined) return undefined;
   const input = Math.max(0, (flow * fanPressure(fan, air, flow)) / at((point) => point.efficiency!));
   if (fan.chain === undefined) return whole(input);
-  const { drive, motor, controller } = fan.chain;
-  const output = throughPart(input, drive);
+  const { transmission, motor, controller } = fan.chain;
+  const output = throughPart(input, transmission);
   const taken = throughPart(output, motor);
-  return { power: throughPart(taken, controller) + standbyPower, heatToAir: motorOutside ? output : taken };
+  return { power: throughPart(taken, controller) + controlsPower, heatToAir: motorOutside ? output : taken };
 };
 
 /** What a part takes [W] to give a power: by its efficiency at that load, below its points by its loss at the first. */

@@ -93,7 +93,7 @@ export interface PlainCurve {
   readonly inlet?: PlainSection;
   readonly outlet?: PlainSection;
   readonly of?: string;
-  readonly standbyPower?: number;
+  readonly controlsPower?: number;
   readonly points?: readonly PlainPoint[];
   /** In place of points: points at several speeds. */
   readonly speeds?: readonly {
@@ -146,7 +146,7 @@ export type PlainEfficiency =
 export interface PlainFan {
   readonly control?: PlainControl;
   readonly chain?: {
-    readonly drive?: PlainEfficiency;
+    readonly transmission?: PlainEfficiency;
     readonly motor: PlainEfficiency;
     readonly controller?: PlainEfficiency;
   };

@@ -26,15 +26,15 @@ export interface Sides {
 }
 
 export interface Model {
-  readonly dividing: (split: Split, below: Sides) => Coefficients;
-  readonly gathering: (split: Split, below: Sides) => Coefficients;
+  readonly diverging: (split: Split, below: Sides) => Coefficients;
+  readonly converging: (split: Split, below: Sides) => Coefficients;
   /** Whether the two forms meet where the branch carries nothing. */
   readonly meets: boolean;
 }
 
 /** Gardel 1957. */
 const gardel: Model = {
-  dividing: ({ q, a, turn, edgeRadius }) => {
+  diverging: ({ q, a, turn, edgeRadius }) => {
     const p = 1 - q;
     const slope = Math.tan(turn / 2);
     const full = (1.3 * slope - 0.3 + 0.4 / a ** 2 - 0.1 / a) * Math.max(0, 1 - 0.9 * Math.sqrt(edgeRadius / a)); // an edge cannot give pressure
@@ -43,7 +43,7 @@ const gardel: Model = {
       run: 0.03 * p * p + 0.35 * q * q - 0.2 * p * q,
     };
   },
-  gathering: ({ q, a, turn, edgeRadius }) => {
+  converging: ({ q, a, turn, edgeRadius }) => {
     const p = 1 - q;
     const cosine = Math.cos(turn);
     const edge = Math.sqrt(edgeRadius);
@@ -59,14 +59,14 @@ const gardel: Model = {
 
 /** Idelchik, 3rd edition, 2006, pp. 416–418 and 453, tables 7-1, 7-3, 7-4, diagram 7-20: the run as large as the main. */
 const idelchik: Model = {
-  dividing: ({ q, a, turn }, below) => {
+  diverging: ({ q, a, turn }, below) => {
     const small = below.share(q, 0.4) ? 1.1 - 0.7 * q : 0.85;
     const large = below.share(q, 0.6) ? 1 - 0.6 * q : 0.6;
     const tau = below.area(a, 0.4) ? 0.4 : (2 * q - 1) * (below.share(q, 0.5) ? 2 : 0.3);
     const [along, across] = [Math.cos(turn) * (q / a), Math.sin(turn) * (q / a)];
     return { branch: (below.area(a, 0.35) ? small : large) * ((1 - along) ** 2 + across ** 2), run: tau * q * q };
   },
-  gathering: ({ q, a, turn }, below) => {
+  converging: ({ q, a, turn }, below) => {
     const factor = below.share(q, 0.4) ? 0.9 - 0.9 * q : 0.55;
     const k1 = !below.area(a, 0.35) && below.share(q, 0.6) ? 0.5 : 0.8 * q;
     const cosine = Math.cos(turn) / a;
@@ -79,13 +79,13 @@ const idelchik: Model = {
   meets: false,
 };
 
-/** Hager 1984; Bassett, Winterbone and Pearson 2001: dividing as published, gathering by the balance of momentum. */
+/** Hager 1984; Bassett, Winterbone and Pearson 2001: diverging as published, converging by the balance of momentum. */
 const momentum: Model = {
-  dividing: ({ q, a, turn }) => {
+  diverging: ({ q, a, turn }) => {
     const v = q / a;
     return { branch: 1 + v * v - 2 * v * Math.cos((3 * turn) / 4), run: q * q - 0.5 * q };
   },
-  gathering: ({ q, a, turn }) => {
+  converging: ({ q, a, turn }) => {
     const v = q / a;
     const brought = 2 * q * v * Math.cos(turn);
     return { branch: 1 + v * v - 2 * (1 - q) ** 2 - brought, run: q * (2 - q) - brought };

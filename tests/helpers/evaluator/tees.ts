@@ -64,17 +64,17 @@ const withLoss = ([overA, overB]: Differences, { a, b, branch }: Shares, loss: n
 
 /** The published forms by the four patterns in which a straight leg carries the sum. */
 const publishedForms = ({ model, angle, ratio, edgeRadius }: TeeGeometry, side: Sides) => {
-  const { dividing, gathering } = teeModels[model];
+  const { diverging, converging } = teeModels[model];
   const toB = Math.PI - angle;
   const split = (q: number, turn: number) => ({ q, a: ratio, turn, edgeRadius });
   const fromLeg = ({ branch, run }: Coefficients): Differences => [branch, branch - run];
   const toLeg = ({ branch, run }: Coefficients): Differences => [-branch, run - branch];
   const swap = ([first, second]: Differences): Differences => [second, first];
   return {
-    fromA: (q: number): Differences => fromLeg(dividing(split(q, angle), side)),
-    fromB: (q: number): Differences => swap(fromLeg(dividing(split(q, toB), side))),
-    toA: (q: number): Differences => toLeg(gathering(split(q, angle), side)),
-    toB: (q: number): Differences => swap(toLeg(gathering(split(q, toB), side))),
+    fromA: (q: number): Differences => fromLeg(diverging(split(q, angle), side)),
+    fromB: (q: number): Differences => swap(fromLeg(diverging(split(q, toB), side))),
+    toA: (q: number): Differences => toLeg(converging(split(q, angle), side)),
+    toB: (q: number): Differences => swap(toLeg(converging(split(q, toB), side))),
   };
 };
 
@@ -93,12 +93,12 @@ const inside = (geometry: TeeGeometry, { a, b, branch }: LegFlows, side: Sides):
     const [allByA, allByB] = branch > 0 ? [forms.toA(1), forms.toB(1)] : [forms.fromA(1), forms.fromB(1)];
     return mix(weight, end(allByA, "a"), end(allByB, "b"));
   }
-  const [dividing, gathering] = a > b ? [forms.fromA, forms.toB] : [forms.fromB, forms.toA];
+  const [diverging, converging] = a > b ? [forms.fromA, forms.toB] : [forms.fromB, forms.toA];
   const leaving = -branch / total;
   if (teeModels[geometry.model].meets || Math.abs(leaving) >= blended)
-    return leaving > 0 ? dividing(leaving) : gathering(-leaving);
+    return leaving > 0 ? diverging(leaving) : converging(-leaving);
   const weight = smooth((leaving + blended) / (2 * blended));
-  return mix(weight, gathering(Math.max(-leaving, 0)), dividing(Math.max(leaving, 0)));
+  return mix(weight, converging(Math.max(-leaving, 0)), diverging(Math.max(leaving, 0)));
 };
 
 /** Loss [Pa] between a smaller straight leg and the main, by a cone of 30°; with the sign of the flow into the tee. */

@@ -57,7 +57,7 @@ const bare = {
 
 /** What the contract fills in, by the place of what it is filled into. */
 const filledRating = { ...rating, exponent: 2, density: 1.2, viscosity: 1.81e-5, pressureKind: "total" };
-const filledFan = { speed: 1, curve: { pressureKind: "total", density: 1.2, of: "fan", points, standbyPower: 0 } };
+const filledFan = { speed: 1, curve: { pressureKind: "total", density: 1.2, of: "fan", points, controlsPower: 0 } };
 const filledDuct = { roughness: 0.00009, equivalent: "circular", parallel: 1, compression: 0, fittings: [] };
 const filled = {
   format,

@@ -459,7 +459,7 @@ export const documentFaults = [
   {
     code: "curve.inlet-missing",
     meaning: "A curve of static pressure differences without its inlet section.",
-    document: withCurve({ pressureKind: "staticDifference", outlet: round }),
+    document: withCurve({ pressureKind: "externalStatic", outlet: round }),
     path: "nodes.2.curve.inlet",
     id: "f",
   },
@@ -830,7 +830,7 @@ export const inputErrors = [
   {
     code: "unknown-model",
     meaning: "A model of tees that is not known (in a document `value.choice`).",
-    call: 'teeCoefficients({ model: "gardl", angle: 1.5, areaRatio: 0.6 }, 0.3, "dividing")',
+    call: 'teeCoefficients({ model: "gardl", angle: 1.5, areaRatio: 0.6 }, 0.3, "diverging")',
   },
   {
     code: "unknown-pattern",

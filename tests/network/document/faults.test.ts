@@ -274,7 +274,7 @@ const singles: Single[] = [
   ],
   [
     "a damper without its setting",
-    { "ducts.0.fittings": [{ kind: "damper" }] },
+    { "ducts.0.fittings": [{ kind: "singleBladeDamper" }] },
     "key.missing",
     "ducts.0.fittings.0.angle",
     "a",

@@ -24,7 +24,7 @@ const documentOf = (fan: object): NetworkDocument =>
     nodes: [
       { id: "in", kind: "outdoors", coefficient: 1 },
       { id: "out", kind: "outdoors", coefficient: 1 },
-      { id: "f", kind: "fan", curve: { pressureKind: "total", points, standbyPower: 2 }, ...fan },
+      { id: "f", kind: "fan", curve: { pressureKind: "total", points, controlsPower: 2 }, ...fan },
     ],
     ducts: [
       { id: "a", from: "in", to: "f.inlet", length: 3, section: { diameter: 0.16 } },
@@ -42,7 +42,7 @@ const documentOf = (fan: object): NetworkDocument =>
 describe("a chain of efficiencies from the impeller to the mains", () => {
   test("of plain numbers divides the impeller's power by each of them; standby comes on top", () => {
     const bare = solveNetwork(documentOf({})).fans.f;
-    const chained = solveNetwork(documentOf({ chain: { drive: 0.95, motor: "80 %", controller: 0.96 } })).fans.f;
+    const chained = solveNetwork(documentOf({ chain: { transmission: 0.95, motor: "80 %", controller: 0.96 } })).fans.f;
     const impeller = (bare.power as number) - 2;
     expect(chained.flow).toBe(bare.flow);
     expect(chained.power).toBeCloseTo(impeller / (0.95 * 0.8 * 0.96) + 2, 10);
@@ -50,7 +50,7 @@ describe("a chain of efficiencies from the impeller to the mains", () => {
   });
 
   test("warms the air by what the motor takes, or gives where it is outside; a controller's losses stay outside", () => {
-    const chain = { drive: 0.95, motor: "80 %", controller: 0.96 };
+    const chain = { transmission: 0.95, motor: "80 %", controller: 0.96 };
     const impeller = (solveNetwork(documentOf({})).fans.f.power as number) - 2;
     const heatOf = (more: object): number => solveNetwork(documentOf({ chain, ...more })).fans.f.heatToAir as number;
     expect(heatOf({})).toBeCloseTo(impeller / (0.95 * 0.8), 10);
@@ -74,8 +74,8 @@ describe("a chain of efficiencies from the impeller to the mains", () => {
         const document = documentOf({ speed, chain });
         const solution = solveNetwork(document);
         const { flow, power, powerEstimated } = solution.fans.f;
-        const curve = { pressureKind: "total" as const, points, standbyPower: 2 };
-        expect(power).toBeCloseTo(fanInput(atSpeed(curve, speed), chain, flow)?.driveInput as number, 9);
+        const curve = { pressureKind: "total" as const, points, controlsPower: 2 };
+        expect(power).toBeCloseTo(fanInput(atSpeed(curve, speed), chain, flow)?.mainsInput as number, 9);
         expect(powerEstimated).toBeUndefined();
         expectSolved(parseNetwork(document), solution);
       }),
@@ -84,11 +84,11 @@ describe("a chain of efficiencies from the impeller to the mains", () => {
   });
 
   test("on a family gives between its speeds, at one of them and beyond what fanInput gives of the family at that speed", () => {
-    const chain = { drive: 0.95, motor, controller: 0.9 };
+    const chain = { transmission: 0.95, motor, controller: 0.9 };
     // Slower impellers are a little worse, and stall a little earlier.
     const family: FanFamily = {
       pressureKind: "total",
-      standbyPower: 1,
+      controlsPower: 1,
       speeds: [0.4, 0.7, 1].map((n) => ({
         speed: 3000 * n,
         points: points.map(({ flow, pressure, efficiency }) => ({
@@ -105,7 +105,7 @@ describe("a chain of efficiencies from the impeller to the mains", () => {
         const document = documentOf({ curve: family, speed, chain });
         const solution = solveNetwork(document);
         const { flow, power, powerEstimated } = solution.fans.f;
-        expect(power).toBeCloseTo(fanInput(running.at(speed), chain, flow)?.driveInput as number, 9);
+        expect(power).toBeCloseTo(fanInput(running.at(speed), chain, flow)?.mainsInput as number, 9);
         expect(powerEstimated).toBeUndefined();
         expectSolved(parseNetwork(document), solution);
         const f = { ...solution.fans.f, power: 1.0001 * (power as number) };

@@ -78,7 +78,7 @@ describe("fittings of a duct", () => {
     { kind: "filter", clean: 30, loaded: 90, loading: 0.5, flow: 0.02 },
     { kind: "mitredBend" },
     { kind: "rating", pressure: 12, flow: 0.03, exponent: 1.3 },
-    { kind: "damper", angle: "30°" },
+    { kind: "singleBladeDamper", angle: "30°" },
     {
       kind: "irisDamper",
       table: [
@@ -381,8 +381,8 @@ const mixedKinds = [
   { kind: "pleatedBend" },
   { kind: "segmentedBend" },
   { kind: "mitredBend", vanes: "none" },
-  { kind: "damper", angle: "20 deg" },
-  { kind: "damper", angle: "90 deg", leakage: "0.5 l/s" },
+  { kind: "singleBladeDamper", angle: "20 deg" },
+  { kind: "singleBladeDamper", angle: "90 deg", leakage: "0.5 l/s" },
   { kind: "filter", clean: "30 Pa", loaded: "90 Pa", flow: "20 l/s", loading: "50 %" },
   { kind: "coil", pressure: "20 Pa", flow: "20 l/s" },
   { kind: "attenuator", pressure: 5, flow: 0.02 },

@@ -279,7 +279,7 @@ describe("faults of controllers", () => {
     const document = house(lost);
     const [first, ...others] = document.ducts ?? [];
     const rising = [0, 0.1].map((flow) => ({ flow, pressure: 10 + flow }));
-    const shut = [{ kind: "damper", angle: "90 deg" }];
+    const shut = [{ kind: "singleBladeDamper", angle: "90 deg" }];
     const beside: [what: string, changed: object, code: string][] = [
       ["a rising curve", house(lost, { curve: { pressureKind: "total", points: rising } }), "curve.rising-end"],
       [

@@ -150,7 +150,7 @@ describe("the pressure that a fan needs", () => {
     for (const own of [20, 90, 300]) {
       const { requiredPressure, terminals } = indexRun(boosted(own), "B");
       expect(requiredPressure).toBeCloseTo(60 - k * q * q, 6);
-      expect(terminals).toEqual([{ terminal: "v", share: 1, requiredPressure, shortfall: 0 }]);
+      expect(terminals).toEqual([{ terminal: "v", share: 1, requiredPressure, excess: 0 }]);
     }
   });
 
@@ -158,9 +158,7 @@ describe("the pressure that a fan needs", () => {
     // The booster gives 90 − 900·0.04 = 54 Pa of the 60 behind it: 16 + 6 Pa, beside 16 + 25 for the other valve.
     const { requiredPressure, terminals } = indexRun(boosted(), "A");
     expect(requiredPressure).toBeCloseTo(41, 6);
-    expect(
-      terminals.map(({ terminal, share, shortfall }) => [terminal, share, Math.round(1e6 * shortfall) / 1e6]),
-    ).toEqual([
+    expect(terminals.map(({ terminal, share, excess }) => [terminal, share, Math.round(1e6 * excess) / 1e6])).toEqual([
       ["w", 1, 0],
       ["v", 1, 19],
     ]);

@@ -48,7 +48,7 @@ describe("the index run", () => {
     const run = indexRun(tree, "fan");
     expect(run.terminal).toBe("far");
     expect(run.requiredPressure).toBeCloseTo(60, 6);
-    expect(run.terminals.map(({ terminal, shortfall }) => [terminal, Math.round(shortfall * 1e6) / 1e6])).toEqual([
+    expect(run.terminals.map(({ terminal, excess }) => [terminal, Math.round(excess * 1e6) / 1e6])).toEqual([
       ["far", 0],
       ["near", 12],
     ]);

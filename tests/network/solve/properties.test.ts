@@ -465,16 +465,16 @@ describe("the index run", () => {
     return { air, designFlow, openLoss: terminalLoss(open ?? loss, service, area, air, designFlow) };
   };
 
-  /** The network with a fan that gives just `pressure` at its design flow, and valves that take the shortfalls. */
+  /** The network with a fan that gives just `pressure` at its design flow, and valves that take the excesses. */
   const balanced = (network: Network, fanName: string): Network => {
     const run = indexRun(network, fanName);
     const reading = new Reading(network, {} as Solution);
     let massFlow = 0;
     const losses = new Map<string, object>();
-    for (const { terminal, shortfall } of run.terminals) {
+    for (const { terminal, excess } of run.terminals) {
       const { air, designFlow, openLoss } = design(network, reading, terminal);
       massFlow += designFlow * air.density;
-      const rating = { pressure: openLoss + shortfall, flow: designFlow };
+      const rating = { pressure: openLoss + excess, flow: designFlow };
       losses.set(terminal, { ...rating, density: air.density, viscosity: air.viscosity });
     }
     const fanOfDesign = <F extends { curve?: object }>(fan: F, port: string): F => {
@@ -499,7 +499,7 @@ describe("the index run", () => {
     return parseNetwork({ ...network, nodes });
   };
 
-  test("its pressure and the shortfalls at the valves make every terminal run at its design flow", () => {
+  test("its pressure and the excesses at the valves make every terminal run at its design flow", () => {
     let terminals = 0;
     holds([networks({ designed: true })], (document) => {
       const network = parseNetwork(document);
@@ -508,9 +508,9 @@ describe("the index run", () => {
         const set = balanced(network, fanName);
         const solution = solve(set);
         expectSolved(set, solution, 1e-4);
-        expect(run.terminals[0]).toEqual({ ...run.terminals[0], terminal: run.terminal, shortfall: 0 });
-        for (const { terminal, shortfall } of run.terminals) {
-          expect(shortfall).toBeGreaterThanOrEqual(0);
+        expect(run.terminals[0]).toEqual({ ...run.terminals[0], terminal: run.terminal, excess: 0 });
+        for (const { terminal, excess } of run.terminals) {
+          expect(excess).toBeGreaterThanOrEqual(0);
           expect(Math.abs(solution.terminals[terminal].ratio! - 1), `${fanName} ${terminal}`).toBeLessThanOrEqual(1e-6);
           terminals += 1;
         }

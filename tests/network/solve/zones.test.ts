@@ -8,10 +8,10 @@ import { bare, codesOf, solved } from "../../helpers/documents.js";
  * lets its leakage through and nothing else.
  */
 
-type Kind = "damper" | "multiBladeDamper";
+type Kind = "singleBladeDamper" | "multiBladeDamper";
 /** A damper of each kind that fills its duct, with a leakage of 8 l/s at 100 Pa and for each square metre. */
 const dampers = {
-  damper: { section: { diameter: 0.125 }, area: (Math.PI / 4) * 0.125 ** 2 },
+  singleBladeDamper: { section: { diameter: 0.125 }, area: (Math.PI / 4) * 0.125 ** 2 },
   multiBladeDamper: { section: { width: 0.15, height: 0.1 }, area: 0.15 * 0.1 },
 };
 const leakageOf = (kind: Kind): number => 0.008 * dampers[kind].area;
@@ -52,7 +52,7 @@ const house = (kind: Kind, angles: readonly number[], { tee = false, fan = {} } 
   };
 };
 
-const kinds = fc.constantFrom<Kind>("damper", "multiBladeDamper");
+const kinds = fc.constantFrom<Kind>("singleBladeDamper", "multiBladeDamper");
 const angles = fc.oneof(
   fc.constantFrom(0, 45, 90),
   fc.integer({ min: 0, max: 9000 }).map((hundredths) => hundredths / 100),
@@ -70,7 +70,7 @@ describe("zones with dampers", () => {
     );
   });
 
-  test.each(["damper", "multiBladeDamper"] as const)(
+  test.each(["singleBladeDamper", "multiBladeDamper"] as const)(
     "%s: a shut zone gets its leakage, the other more than before",
     (kind) => {
       const open = solved(house(kind, [0, 0]));
@@ -88,7 +88,7 @@ describe("zones with dampers", () => {
 
   test("shut is what its maker states and warns of nothing; between the last printed angle and shut warns", () => {
     const of = (angle: number) =>
-      codesOf(solved(house("damper", [0, angle]))).filter((code) => code.startsWith("fitting."));
+      codesOf(solved(house("singleBladeDamper", [0, angle]))).filter((code) => code.startsWith("fitting."));
     expect(of(90)).toEqual([]);
     expect(of(80)).toContain("fitting.outside-range");
   });
@@ -113,7 +113,7 @@ describe("zones with dampers", () => {
   });
 
   test("positions are angles, also as texts; leakages are flows", () => {
-    const network = { format: "ductgraph/1" as const, ...house("damper", [0, 0]) };
+    const network = { format: "ductgraph/1" as const, ...house("singleBladeDamper", [0, 0]) };
     const shut = withChanges(network, {
       "ducts.z1.fittings.0.angle": "90 deg",
       "ducts.z1.fittings.0.leakage": "1 l/s",
@@ -124,7 +124,7 @@ describe("zones with dampers", () => {
 
   test("beyond its table a damper needs its leakage, and one that can be", () => {
     const faultsOf = (fitting: object) => {
-      const ducts = [bare("d", "in", "out", { fittings: [{ kind: "damper", ...fitting }] })];
+      const ducts = [bare("d", "in", "out", { fittings: [{ kind: "singleBladeDamper", ...fitting }] })];
       const nodes = ["in", "out"].map((id) => ({ id, kind: "outdoors", coefficient: 1 }));
       return checkNetwork({ format: "ductgraph/1", nodes, ducts }).problems.map(({ code, path }) => [code, path]);
     };
@@ -134,7 +134,7 @@ describe("zones with dampers", () => {
     expect(faultsOf({ angle: "0 deg", leakage: 1e-9 })).toEqual(leakage);
     expect(faultsOf({ angle: "91 deg", leakage: 1e-3 })).toEqual([["value.range", "ducts.0.fittings.0.angle"]]);
     expect(faultsOf({ angle: "90 deg", leakage: 0 })).toEqual([["value.range", "ducts.0.fittings.0.leakage"]]);
-    const compiled = compileNetwork({ format: "ductgraph/1", ...house("damper", [0, 0]) });
+    const compiled = compileNetwork({ format: "ductgraph/1", ...house("singleBladeDamper", [0, 0]) });
     const diameter = compiled.parameter("ducts.z1.section.diameter");
     // 0.098 l/s of leakage are more than passes a duct of 10 mm at 70°.
     expect(() => {

@@ -235,10 +235,10 @@ class Curve:
     """A fan's curve, as total pressure; its flows and powers at any speed and density."""
 
     def __init__(self, entry: dict, speed: float):
-        keys(entry, "curve", "pressureKind", "density", "inlet", "outlet", "of", "points", "standbyPower")
+        keys(entry, "curve", "pressureKind", "density", "inlet", "outlet", "of", "points", "controlsPower")
         self.speed = speed
         self.density = number(entry, "density", 1.2)
-        self.standby = number(entry, "standbyPower", 0)
+        self.controls_power = number(entry, "controlsPower", 0)
         self.is_unit = entry.get("of", "fan") == "unit"
         points = entry["points"]
         for point in points:
@@ -246,11 +246,11 @@ class Curve:
         self.flows = np.array([number(point, "flow") for point in points])
         pressures = np.array([number(point, "pressure") for point in points])
         kind = entry["pressureKind"]
-        if kind not in ("total", "static", "staticDifference"):
+        if kind not in ("total", "static", "externalStatic"):
             raise Refused(f"curve: pressureKind {kind!r}")
         if kind != "total":
             pressures = pressures + 0.5 * self.density * (self.flows / area_of(entry["outlet"])) ** 2
-        if kind == "staticDifference":
+        if kind == "externalStatic":
             pressures = pressures - 0.5 * self.density * (self.flows / area_of(entry["inlet"])) ** 2
         self.curve = PchipInterpolator(self.flows, pressures)
         self.left_slope = min(float(self.curve.derivative()(self.flows[0])), 0)
@@ -284,9 +284,9 @@ class Curve:
         if not self.flows[0] <= q <= self.flows[-1]:
             return None
         if self.power_points is not None:
-            return self.speed**3 * density / self.density * float(self.power_points(q)) + self.standby
+            return self.speed**3 * density / self.density * float(self.power_points(q)) + self.controls_power
         if self.efficiency_points is not None:
-            return flow * self.total_pressure(flow, density) / float(self.efficiency_points(q)) + self.standby
+            return flow * self.total_pressure(flow, density) / float(self.efficiency_points(q)) + self.controls_power
         return None
 
 

@@ -5,7 +5,7 @@ The published forms, their reference velocity and their sources (status in brack
 gardel     Gardel 1957, Bulletin technique de la Suisse romande 83, nos 9 and 10 (memory)
 idelchik   Idelchik, 3rd edition, 2006, pp. 416-418 and 453, tables 7-1, 7-3, 7-4, diagram 7-20, run as large as
            the main (read in a library)
-momentum   Hager 1984; Bassett, Winterbone and Pearson 2001, Proc. IMechE C 215, 861-881 (memory; gathering derived)
+momentum   Hager 1984; Bassett, Winterbone and Pearson 2001, Proc. IMechE C 215, 861-881 (memory; converging derived)
 
 q is the branch's share of the summed flow, a the branch's area over the main's, turn the angle by which the branch air
 turns, and coefficients are on the velocity pressure of the summed flow in the main.
@@ -24,7 +24,7 @@ def smooth(t: float) -> float:
 # Each form gives the coefficients of the branch and of the run.
 
 
-def gardel_dividing(q: float, a: float, turn: float, radius: float) -> tuple[float, float]:
+def gardel_diverging(q: float, a: float, turn: float, radius: float) -> tuple[float, float]:
     half = math.tan(turn / 2)
     rounded = 1 - 0.9 * math.sqrt(radius / a)
     branch = (
@@ -35,7 +35,7 @@ def gardel_dividing(q: float, a: float, turn: float, radius: float) -> tuple[flo
     return branch, 0.03 * (1 - q) ** 2 + 0.35 * q**2 - 0.2 * q * (1 - q)
 
 
-def gardel_gathering(q: float, a: float, turn: float, radius: float) -> tuple[float, float]:
+def gardel_converging(q: float, a: float, turn: float, radius: float) -> tuple[float, float]:
     slant = math.cos(turn) / a
     root = math.sqrt(radius)
     shared = (2 - a) * q * (1 - q)
@@ -48,7 +48,7 @@ def gardel_gathering(q: float, a: float, turn: float, radius: float) -> tuple[fl
     return branch, run
 
 
-def idelchik_dividing(q: float, a: float, turn: float, _: float) -> tuple[float, float]:
+def idelchik_diverging(q: float, a: float, turn: float, _: float) -> tuple[float, float]:
     if a <= 0.35:
         factor = 1.1 - 0.7 * q if q <= 0.4 else 0.85
     else:
@@ -60,7 +60,7 @@ def idelchik_dividing(q: float, a: float, turn: float, _: float) -> tuple[float,
     return factor * (1 + v**2 - 2 * v * math.cos(turn)), tau * q**2
 
 
-def idelchik_gathering(q: float, a: float, turn: float, _: float) -> tuple[float, float]:
+def idelchik_converging(q: float, a: float, turn: float, _: float) -> tuple[float, float]:
     factor, k1 = 1.0, 0.8 * q
     if a > 0.35:
         factor = 0.9 * (1 - q) if q <= 0.4 else 0.55
@@ -70,21 +70,21 @@ def idelchik_gathering(q: float, a: float, turn: float, _: float) -> tuple[float
     return branch, 1 - (1 - q) ** 2 - (1.4 - q) * q**2 * math.sin(turn) - 2 * k1 * q * slant
 
 
-def momentum_dividing(q: float, a: float, turn: float, _: float) -> tuple[float, float]:
+def momentum_diverging(q: float, a: float, turn: float, _: float) -> tuple[float, float]:
     v, x = q / a, 1 - q
     return 1 + v**2 - 2 * v * math.cos(0.75 * turn), x**2 - 1.5 * x + 0.5
 
 
-def momentum_gathering(q: float, a: float, turn: float, _: float) -> tuple[float, float]:
+def momentum_converging(q: float, a: float, turn: float, _: float) -> tuple[float, float]:
     deflected = 2 * q**2 / a * math.cos(turn)
     return 1 + (q / a) ** 2 - 2 * (1 - q) ** 2 - deflected, 2 * q - q**2 - deflected
 
 
 Form = Callable[[float, float, float, float], tuple[float, float]]
-FORMS: dict[str, tuple[Form, Form]] = {  # dividing, gathering
-    "gardel": (gardel_dividing, gardel_gathering),
-    "idelchik": (idelchik_dividing, idelchik_gathering),
-    "momentum": (momentum_dividing, momentum_gathering),
+FORMS: dict[str, tuple[Form, Form]] = {  # diverging, converging
+    "gardel": (gardel_diverging, gardel_converging),
+    "idelchik": (idelchik_diverging, idelchik_converging),
+    "momentum": (momentum_diverging, momentum_converging),
 }
 BLEND = 0.1  # share of the branch within which forms that do not meet at 0 are blended [-]
 CORNER = 0.1  # half the width of a rounded corner over the product of the shares of the two lesser legs [-]
@@ -103,7 +103,7 @@ class Tee:
     def __init__(self, areas: dict[str, float], main: float, angle: float, model: str, radius: float, density: float):
         self.areas, self.main, self.angle, self.model = areas, main, angle, model
         self.ratio, self.radius, self.density = areas["branch"] / main, radius, density
-        self.dividing_form, self.gathering_form = FORMS[model]
+        self.diverging_form, self.converging_form = FORMS[model]
         if not math.radians(20) <= angle <= math.radians(160):
             raise ValueError(f"angle: {angle}")
         if not self.ratio <= 1.2:
@@ -115,11 +115,11 @@ class Tee:
         """By how much air turns between a straight leg and the branch, either way."""
         return self.angle if straight == "a" else math.pi - self.angle
 
-    def dividing(self, q: float, source: str) -> tuple[float, float]:
-        return self.dividing_form(q, self.ratio, self.turn(source), self.radius)
+    def diverging(self, q: float, source: str) -> tuple[float, float]:
+        return self.diverging_form(q, self.ratio, self.turn(source), self.radius)
 
-    def gathering(self, q: float, sink: str) -> tuple[float, float]:
-        return self.gathering_form(q, self.ratio, self.turn(sink), self.radius)
+    def converging(self, q: float, sink: str) -> tuple[float, float]:
+        return self.converging_form(q, self.ratio, self.turn(sink), self.radius)
 
     def velocity_pressure(self, flows: dict[str, float]) -> float:
         """Of the summed flow in the main [Pa]."""
@@ -182,29 +182,29 @@ class Tee:
         # Seen along the main: share of the flow that leaves by the branch, negative where the branch brings it.
         upstream, downstream = ("a", "b") if flows["a"] > flows["b"] else ("b", "a")
         leaving = -flows["branch"] / total
-        dividing = self.at_dividing(max(leaving, 0), upstream, downstream)
-        gathering = self.at_gathering(max(-leaving, 0), upstream, downstream)
+        diverging = self.at_diverging(max(leaving, 0), upstream, downstream)
+        converging = self.at_converging(max(-leaving, 0), upstream, downstream)
         weight = 1.0 if leaving >= 0 else 0.0
         if self.model == "idelchik" and abs(leaving) < BLEND:
             weight = smooth((leaving + BLEND) / (2 * BLEND))
-        return {leg: weight * dividing[leg] + (1 - weight) * gathering[leg] for leg in LEGS}
+        return {leg: weight * diverging[leg] + (1 - weight) * converging[leg] for leg in LEGS}
 
-    def at_dividing(self, q: float, upstream: str, downstream: str) -> dict[str, float]:
-        branch, run = self.dividing(q, upstream)
+    def at_diverging(self, q: float, upstream: str, downstream: str) -> dict[str, float]:
+        branch, run = self.diverging(q, upstream)
         return {upstream: 0, downstream: -run, "branch": -branch}
 
-    def at_gathering(self, q: float, upstream: str, downstream: str) -> dict[str, float]:
+    def at_converging(self, q: float, upstream: str, downstream: str) -> dict[str, float]:
         """The same, with the upstream straight leg at 0 too."""
-        branch, run = self.gathering(q, downstream)
+        branch, run = self.converging(q, downstream)
         return {upstream: 0, downstream: -run, "branch": branch - run}
 
     def bridge(self, share: float, from_branch: bool) -> dict[str, float]:
         """The branch carries the sum, of which leg b has a share: between all through leg a and all through leg b."""
         weight = smooth(share)
-        if from_branch:  # all of it to one straight leg: the other brings nothing to where the air gathers
-            to_a, to_b = self.at_gathering(1, "b", "a"), self.at_gathering(1, "a", "b")
+        if from_branch:  # all of it to one straight leg: the other brings nothing to where the air converges
+            to_a, to_b = self.at_converging(1, "b", "a"), self.at_converging(1, "a", "b")
         else:
-            to_a, to_b = self.at_dividing(1, "a", "b"), self.at_dividing(1, "b", "a")
+            to_a, to_b = self.at_diverging(1, "a", "b"), self.at_diverging(1, "b", "a")
         sign = 1 if from_branch else -1
         to_a = self.without_gain(to_a, {"a": -sign, "b": 0, "branch": sign})
         to_b = self.without_gain(to_b, {"a": 0, "b": -sign, "branch": sign})

@@ -14,7 +14,7 @@ const out = (id: string) => ({ id, kind: "outdoors" as const, entry: 0, exit: 0 
 /** 200 − 1000·q, so that answers are roots of quadratics. */
 const curve = {
   pressureKind: "total" as const,
-  standbyPower: 3,
+  controlsPower: 3,
   points: [
     { flow: 0, pressure: 200, power: 40 },
     { flow: 0.2, pressure: 0, power: 40 },
@@ -104,7 +104,7 @@ describe("a unit that is off", () => {
     expect(Math.abs(fans["unit.extract"].flow)).toBeLessThan(1e-5);
     // The controls of both fans stay under power.
     expect(airHandlers.unit.power).toBe(6);
-    // Standby power over a leak is no specific fan power.
+    // Controls power over a leak is no specific fan power.
     for (const one of [airHandlers.unit, airHandlers.unit.supply, airHandlers.unit.extract, supply])
       expect(one).not.toHaveProperty("specificFanPower");
   });

@@ -32,7 +32,7 @@ describe("a fan", () => {
     const still = line({ curve: { ...total, pressureKind: "static", outlet: section } }).fans.fan;
     // The whole velocity pressure is lost at the exit, so that static pressure 0 is left: at the end of the line.
     expect(still.staticPressure).toBeCloseTo(0, 5);
-    const even = line({ curve: { ...total, pressureKind: "staticDifference", inlet: section, outlet: section } });
+    const even = line({ curve: { ...total, pressureKind: "externalStatic", inlet: section, outlet: section } });
     expect(even.fans.fan.flow).toBeCloseTo(line({}).fans.fan.flow, 9);
   });
 
@@ -71,7 +71,7 @@ describe("a fan", () => {
   });
 
   test("reports power only where the curve gives it, scaled by n³ and marked beyond 20 %, standby unscaled", () => {
-    const power = (p: number) => ({ ...total, standbyPower: 2, points: points.map((one) => ({ ...one, power: p })) });
+    const power = (p: number) => ({ ...total, controlsPower: 2, points: points.map((one) => ({ ...one, power: p })) });
     expect(line({}).fans.fan.power).toBeUndefined();
     expect(line({ curve: power(30) }).fans.fan.power).toBeCloseTo(32, 9);
     const slow = line({ curve: power(30), speed: 0.5 }).fans.fan;
@@ -80,7 +80,7 @@ describe("a fan", () => {
   });
 
   test("takes its specific power over the flow at 1.2 kg/m³, whatever its air weighs", () => {
-    const curve = { ...total, standbyPower: 2, points: points.map((one) => ({ ...one, power: 30 })) };
+    const curve = { ...total, controlsPower: 2, points: points.map((one) => ({ ...one, power: 30 })) };
     const { massFlow, specificFanPower } = line({ curve }, { air: { density: 1.1 } }).fans.fan;
     // 30 W at 1.2 kg/m³ go with density; 2 W of standby do not.
     expect(specificFanPower).toBeCloseTo((30 * (1.1 / 1.2) + 2) / (massFlow / 1.2), 9);
@@ -100,8 +100,8 @@ describe("a fan", () => {
     expect(line({}).fans.fan).not.toHaveProperty("heatToAir");
   });
 
-  test("leaves standby power out of the heat to its air, with and without a chain: controls stand outside the stream", () => {
-    const curve = { ...total, standbyPower: 2, points: points.map((one) => ({ ...one, efficiency: 0.5 })) };
+  test("leaves controls power out of the heat to its air, with and without a chain: controls stand outside the stream", () => {
+    const curve = { ...total, controlsPower: 2, points: points.map((one) => ({ ...one, efficiency: 0.5 })) };
     // A chain without losses changes nothing.
     for (const chain of [undefined, { motor: 1 }]) {
       const { airPower, power, heatToAir } = line({ curve, chain }).fans.fan;
@@ -109,8 +109,8 @@ describe("a fan", () => {
     }
   });
 
-  test("standing still takes its standby power and has neither a specific power nor heat for the air", () => {
-    const still = { curve: { ...total, standbyPower: 2 }, speed: 0, stopped: { pressure: 50, flow: 0.1 } };
+  test("standing still takes its controls power and has neither a specific power nor heat for the air", () => {
+    const still = { curve: { ...total, controlsPower: 2 }, speed: 0, stopped: { pressure: 50, flow: 0.1 } };
     const nodes = [out("in", { pressure: 1 }), { id: "fan", kind: "fan", ...still }, out("out")];
     const { fan } = line({}, { nodes }).fans;
     expect(fan.flow).toBeGreaterThan(0);

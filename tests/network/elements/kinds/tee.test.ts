@@ -97,7 +97,7 @@ describe("a tee", () => {
   const foot = 0.3048;
   const head = (loss: number): number => loss / (1.2 * 9.80665) / foot;
 
-  test("dividing as a wye of 45° has the coefficients and heads of the published example", () => {
+  test("diverging as a wye of 45° has the coefficients and heads of the published example", () => {
     const diameter = 5.761 * inch;
     const tee = { model: "idelchik", angle: "45 deg" };
     const diameters = { a: diameter, b: diameter, branch: diameter };
@@ -109,7 +109,7 @@ describe("a tee", () => {
     expect(head(lossFrom(solution, "a", "b"))).toBeCloseTo(-0.0679, 3);
   });
 
-  test("gathering square has the branch of the published example, and its run within the spread of the models", () => {
+  test("converging square has the branch of the published example, and its run within the spread of the models", () => {
     const diameter = 4.026 * inch;
     const diameters = { a: diameter, b: diameter, branch: diameter };
     const solution = solved(fed({ a: 300 * gallon, branch: 100 * gallon }, { diameters, tee: { model: "idelchik" } }));
@@ -123,12 +123,12 @@ describe("a tee", () => {
   });
 
   test.each<[pattern: string, inflows: Partial<Record<Leg, number>>, bridged: boolean]>([
-    ["a divides into b and branch", { a: 0.1, branch: -0.03 }, false],
-    ["b divides into a and branch", { b: 0.1, branch: -0.03 }, false],
-    ["a and branch gather into b", { a: 0.07, branch: 0.03 }, false],
-    ["b and branch gather into a", { b: 0.07, branch: 0.03 }, false],
-    ["a and b gather into branch", { a: 0.07, b: 0.03 }, true],
-    ["branch divides into a and b", { a: -0.07, b: -0.03 }, true],
+    ["a diverges into b and branch", { a: 0.1, branch: -0.03 }, false],
+    ["b diverges into a and branch", { b: 0.1, branch: -0.03 }, false],
+    ["a and branch converge into b", { a: 0.07, branch: 0.03 }, false],
+    ["b and branch converge into a", { b: 0.07, branch: 0.03 }, false],
+    ["a and b converge into branch", { a: 0.07, b: 0.03 }, true],
+    ["branch diverges into a and b", { a: -0.07, b: -0.03 }, true],
   ])("through which %s says so", (pattern, inflows, bridged) => {
     for (const model of models) {
       const solution = solved(fed(inflows, { tee: { model } }));
@@ -147,8 +147,8 @@ describe("a tee", () => {
   test("loses no energy by its legs taken together: the losses weighted with their flows never add up below zero", () => {
     const flow = within(0.001, 0.1);
     fc.assert(
-      fc.property(shapes, flow, flow, fc.boolean(), ({ tee, diameters }, first, second, gathers) => {
-        const sign = gathers ? 1 : -1;
+      fc.property(shapes, flow, flow, fc.boolean(), ({ tee, diameters }, first, second, converges) => {
+        const sign = converges ? 1 : -1;
         const solution = solved(
           fed({ a: sign * first, b: sign * second }, { diameters, tee: { ...tee, model: "gardel" } }),
         );
@@ -214,7 +214,7 @@ describe("a tee", () => {
     expect(lossesOf(solution).velocityPressure).toBeCloseTo(reference, 6);
     const cones =
       2.6 * sine * (1 - beta) ** 2 * velocityPressure(0.1, 0.2) + 0.8 * sine * (1 - beta) * velocityPressure(0.07, 0.2);
-    // Gardel's dividing run at a share of 0.3 (memory): 0.0042.
+    // Gardel's diverging run at a share of 0.3 (memory): 0.0042.
     expect(lossFrom(solution, "a", "b")).toBeCloseTo(0.0042 * reference + cones, 6);
   });
 
@@ -234,18 +234,21 @@ describe("a tee", () => {
 });
 
 describe("networks of tees", () => {
-  test.each(models)("by %s, in which air divides, gathers and turns round in all six ways, obey the laws", (model) => {
-    const met = new Set<string | undefined>();
-    fc.assert(
-      fc.property(teeNetworks(fc.constant(model)), (document) => {
-        const { convergence, nodes } = solved(document);
-        for (const { losses } of Object.values(nodes)) if (losses !== undefined) met.add(losses.pattern);
-        expect(convergence.stable).toBeUndefined();
-      }),
-      { numRuns: 60 },
-    );
-    expect(met.size).toBe(6);
-  });
+  test.each(models)(
+    "by %s, in which air diverges, converges and turns round in all six ways, obey the laws",
+    (model) => {
+      const met = new Set<string | undefined>();
+      fc.assert(
+        fc.property(teeNetworks(fc.constant(model)), (document) => {
+          const { convergence, nodes } = solved(document);
+          for (const { losses } of Object.values(nodes)) if (losses !== undefined) met.add(losses.pattern);
+          expect(convergence.stable).toBeUndefined();
+        }),
+        { numRuns: 60 },
+      );
+      expect(met.size).toBe(6);
+    },
+  );
 });
 
 describe("a tee that cannot be", () => {
@@ -305,7 +308,7 @@ describe("a tee warns", () => {
     expect(message).toContain(`it would be ${coefficientFrom(right, "a", "branch").toFixed(2)}`);
   });
 
-  test("not of a wye that leans to the leg which gathers", () => {
+  test("not of a wye that leans to the leg which converges", () => {
     expect(codesOf(solved(fed({ a: 0.07, branch: 0.03 }, { tee: { angle: "135 deg" } })))).toEqual([]);
     expect(codesOf(solved(fed({ a: 0.07, branch: 0.03 }, { tee: { angle: "45 deg" } })))).toEqual(["tee.against-flow"]);
   });
