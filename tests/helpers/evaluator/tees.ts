@@ -245,11 +245,11 @@ const evaluateLosses = (
       findings.problem(`${place}.added: expected ${added.least} to ${added.most}, got ${losses.added}`);
   }
   if (typeof withinRange !== "boolean") findings.missing(place, "withinRange");
-  else if (pattern === "no flow") {
-    if (!withinRange) findings.problem(`${place}.withinRange: nothing is used without flow`);
-  } else if (model === "gardel") {
+  else if (model === "gardel") {
     const degrees = (angle * 180) / Math.PI;
-    const room = Math.min(degrees / 45 - 1, 1 - degrees / 135, ratio / 0.4 - 1, 1 - ratio);
+    // Air at rest turns by no angle.
+    const turns = pattern === "no flow" ? [] : [degrees / 45 - 1, 1 - degrees / 135];
+    const room = Math.min(...turns, ratio / 0.4 - 1, 1 - ratio);
     if (Math.abs(room) > 1e-9 && withinRange !== room > 0)
       findings.problem(`${place}.withinRange: expected ${room > 0}, got ${withinRange}`);
   }

@@ -79,21 +79,27 @@ test("air that stands still but for the smallest number there is has results, al
   expect(Object.values(solution.ducts).every(({ frictionLoss }) => Number.isFinite(frictionLoss))).toBe(true);
 });
 
-test("in a network at rest a tee has no flow, and no way of the air through it", () => {
-  const network = parseNetwork({
-    format: "ductgraph/1",
-    nodes: [
-      { id: "o", kind: "outdoors", entry: 0.5, exit: 1 },
-      { id: "t", kind: "tee", angle: 0.35, edgeRadius: 0.12 },
-      { id: "j", kind: "junction" },
-    ],
-    ducts: [
-      { id: "in", from: "o", to: "t.b", length: 1, section: { diameter: 0.25 } },
-      { id: "run", from: "t.a", to: "j", length: 1, section: { diameter: 0.25 } },
-      { id: "side", from: "j", to: "t.branch", length: 1, section: { diameter: 0.219 } },
-    ],
-  });
-  const solution = solveNetwork(network);
-  expectSolved(network, solution);
-  expect(solution.nodes.t.losses).toMatchObject({ pattern: "no flow", added: 0, paths: [] });
-});
+test.each([
+  ["covers its branch", 0.219, true],
+  ["does not cover its branch", 0.1, false],
+])(
+  "in a network at rest a tee has no flow, no way of the air, and no turn; its model %s",
+  (_, diameter, withinRange) => {
+    const network = parseNetwork({
+      format: "ductgraph/1",
+      nodes: [
+        { id: "o", kind: "outdoors", entry: 0.5, exit: 1 },
+        { id: "t", kind: "tee", angle: 0.35, edgeRadius: 0.12 },
+        { id: "j", kind: "junction" },
+      ],
+      ducts: [
+        { id: "in", from: "o", to: "t.b", length: 1, section: { diameter: 0.25 } },
+        { id: "run", from: "t.a", to: "j", length: 1, section: { diameter: 0.25 } },
+        { id: "side", from: "j", to: "t.branch", length: 1, section: { diameter } },
+      ],
+    });
+    const solution = solveNetwork(network);
+    expectSolved(network, solution);
+    expect(solution.nodes.t.losses).toMatchObject({ pattern: "no flow", added: 0, paths: [], withinRange });
+  },
+);
