@@ -18,7 +18,7 @@ export const documentOf = (net, friction = "churchill") => {
   const wide = { length: 2, section: { diameter: 1 } };
   const ducts = [
     { id: "before", from: "n0", to: "fan.inlet", ...wide },
-    { id: "behind", from: "fan.outlet", to: "n1", ...wide },
+    { id: "after", from: "fan.outlet", to: "n1", ...wide },
   ];
   for (let e = 1; e < net.N; e++) {
     ducts.push({

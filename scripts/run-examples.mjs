@@ -1,6 +1,6 @@
 /**
  * Runs every examples/**\/run.mjs; one that fails fails the whole. Where the README shows what an example prints, in the
- * ```text block behind `<!-- output of node examples/…/run.mjs -->` or `<!-- output of npm run demo -->`, that must be
+ * ```text block after `<!-- output of node examples/…/run.mjs -->` or `<!-- output of npm run demo -->`, that must be
  * what it prints.
  */
 import { spawnSync } from "node:child_process";

@@ -11,11 +11,11 @@ const INTRODUCTION = `# Fittings
 
 <!-- Written by \`npm run docs:fittings\` from the catalogue in src/fittings/; edit that instead. -->
 
-This page lists what the library knows of each fitting: how it is described, what it loses, where the number comes from
+This page lists what the library knows of each fitting: how it is described, its pressure drop, where the number comes from
 and how far it can be trusted. \`catalogue()\` of \`ductgraph/fittings\` gives the same as data;
 \`coefficientOf(fitting, parameters, state)\` gives the coefficient of a single fitting.
 
-**Coefficient.** A fitting loses total pressure: Δp = K·½ρv². K means nothing without its velocity, so each fitting says
+**Coefficient.** A fitting has a drop of total pressure: Δp = K·½ρv². K means nothing without its velocity, so each fitting says
 which velocity is meant (\`area\` in a result is the area of that velocity). K is the loss **in excess of friction**: a duct's length
 runs along centre lines to where axes meet, and the friction of that length is counted with the duct.
 
@@ -195,7 +195,7 @@ function flexible({ compression, diameter }, compressionFactor, sources) {
   return [
     "## Flexible duct",
     `A flexible duct is a duct with the roughness of its make (a material such as \`"flexible duct, fully extended"\`, or the
-maker's friction as \`frictionRating\`). Left longer than its run it lies in folds and loses much more: by
+maker's friction as \`frictionRating\`). Left longer than its run it lies in folds and its pressure drop is much higher: by
 \`compressionFactor(compression, diameter)\` = 1 + 0.58·r·exp(−0.00496·D), with r the compression in per cent of the
 full length and D in mm.`,
     table(

@@ -1,6 +1,6 @@
 /**
  * Writes the charts of docs/fans.md (its later sections) into docs/charts/: all operating points of a fan with a hump, the
- * temperatures behind an exchanger, the air along its streams, the choice of a unit. Plain drawing, from what the built package computes.
+ * temperatures after an exchanger, the air along its streams, the choice of a unit. Plain drawing, from what the built package computes.
  */
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import * as main from "ductgraph";
@@ -94,7 +94,7 @@ function exchangerChart({ exchangerTemperatures, frostReducedSupply }) {
   });
   const share = (outdoor) => frostReducedSupply({ ...state(outdoor), limit: 0 });
   return chart({
-    title: "Temperatures behind an exchanger of 85 % and the supply flow that keeps the exhaust at 0 °C",
+    title: "Temperatures after an exchanger of 85 % and the supply flow that keeps the exhaust at 0 °C",
     x: { name: "outdoor temperature, °C", from: -20, to: 10, step: 5 },
     y: { name: "temperature, °C; supply flow, % of full", from: -20, to: 100, step: 20 },
     lines: [

@@ -58,7 +58,7 @@ print("Ventilation unit", [
 
 const tees = network.nodes.filter(({ kind }) => kind === "tee");
 print("Tees", [
-  ["", "coefficient", "loss, Pa"],
+  ["", "coefficient", "drop, Pa"],
   ...tees.flatMap(({ id, label }) =>
     solution.nodes[id].losses.paths.map(({ from, to, coefficient, loss }) => [
       `${label}, ${from} to ${to}`,
@@ -72,8 +72,12 @@ for (const stream of ["supply", "extract"]) {
   const { terminal, requiredPressure, path } = indexRun(network, `unit.${stream}`);
   const title = `Index run, ${stream}: ${names.get(`terminals.${terminal}`)}`;
   print(`${title}, needs ${pascals(requiredPressure)} Pa of the fan`, [
-    ["at design flow, valve fully open", "loss, Pa", "total pressure behind, Pa"],
-    ...path.map((step) => [names.get(step.path), pascals(step.loss), pascals(step.totalPressure)]),
+    ["at design flow, valve fully open", "drop, Pa", "rise, Pa", "total pressure after, Pa"],
+    ...path.map((step) => [
+      names.get(step.path),
+      ...(step.loss < 0 ? ["", pascals(-step.loss)] : [pascals(step.loss), ""]),
+      pascals(step.totalPressure),
+    ]),
   ]);
 }
 
@@ -81,7 +85,7 @@ const velocity = ({ id }) => Math.abs(solution.ducts[id].velocity);
 const byVelocity = network.ducts.toSorted((a, b) => velocity(b) - velocity(a));
 const isRun = ({ material }) => material.startsWith("semi-rigid");
 const fastest = [byVelocity.find((duct) => !isRun(duct)), byVelocity.find(isRun)];
-print("Extremes", [
+print("Fastest air and least favoured terminals", [
   ...["supply", "extract"].map((stream) => {
     const { terminal, ratio } = leastFavoured(network, solution, `unit.${stream}`);
     return [`least favoured, ${stream}: ${names.get(`terminals.${terminal}`)}`, `${fixed(100 * ratio, 1)} %`];

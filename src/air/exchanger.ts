@@ -4,7 +4,7 @@ import { isWithin, type Range, requireRange } from "../core/ranges.js";
 import type { Source } from "../core/sources.js";
 import { bracketedRoot } from "../numerics/roots.js";
 
-/** Where temperatures behind a dry exchanger come from. */
+/** Where temperatures after a dry exchanger come from. */
 export const exchangerSource: Source = {
   author: "textbooks of heat transfer",
   title: "heat balance, effectiveness and number of transfer units of a counterflow exchanger",
@@ -22,7 +22,7 @@ export interface ExchangerState {
   readonly supplyMassFlow: number;
   /** Mass flow from the rooms to outdoors [kg/s], above 0. */
   readonly extractMassFlow: number;
-  /** Temperature of the air that enters from outdoors, behind a preheater if there is one [°C]. */
+  /** Temperature of the air that enters from outdoors, after a preheater if there is one [°C]. */
   readonly outdoor: number;
   /** Temperature of the air that enters from the rooms [°C]. */
   readonly extract: number;
@@ -85,7 +85,7 @@ export const efficiencyAt = (efficiency: number, from: number, to: number): numb
   from === to ? efficiency : (efficiency * from) / (efficiency * from + (1 - efficiency) * to);
 
 /**
- * Temperatures behind a dry counterflow heat exchanger of a stated temperature efficiency, also for unequal flows.
+ * Temperatures after a dry counterflow heat exchanger of a stated temperature efficiency, also for unequal flows.
  *
  *   heat = ε'·m_s·c_p·(t_extract − t_outdoor),  ε' = (1 − e^(−x))/(1 − C·e^(−x)),  x = (1 − C)/C·ε/(1 − ε),  C = m_s/m_l
  *
@@ -174,7 +174,7 @@ export function frostReducedSupply(state: FrostState): number {
  *
  * @param massFlow - Mass flow of the air [kg/s], 0 or more.
  * @param from - Temperature before [°C], −60 to 100.
- * @param to - Temperature wanted behind [°C], −60 to 100.
+ * @param to - Temperature wanted after it [°C], −60 to 100.
  * @returns Heat to the air [W], c_p 1006 J/(kg·K); 0 where the air is warm enough. Electrical input is this or more.
  * @throws InputError `out-of-range`.
  *

@@ -54,14 +54,14 @@ const separatorOf = (header: string): string => [";", "\t"].find((mark) => heade
 
 const numberPattern = /^[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?$/i;
 
-/** Three digits behind a mark that may part thousands as well as decimals; behind a 0 it parts decimals. */
+/** Three digits after a mark that may part thousands as well as decimals; after a 0 it parts decimals. */
 const grouped = /^[+-]?[1-9]\d{0,2}[.,]\d{3}$/;
 
 /** How the numbers of a table are written. */
 interface Marks {
   /** Whether decimals may have a comma. */
   readonly comma: boolean;
-  /** The marks that three digits behind them leave open: until other cells show that one of them alone parts decimals. */
+  /** The marks that three digits after them leave open: until other cells show that one of them alone parts decimals. */
   readonly open: readonly string[];
 }
 
@@ -79,7 +79,7 @@ const readNumber = (path: string, cell: string, { comma, open }: Marks): number 
   if (comma && mark !== undefined && grouped.test(cell)) {
     // Where the other mark parts decimals it tells; else only a fourth digit does.
     const decimals = open.length === 1 ? cell.replace(mark, mark === "," ? "." : ",") : `${cell.replace(mark, ".")}0`;
-    const expected = `${cell.replace(mark, "")} or ${decimals}, since three digits behind '${mark}' may be thousands or decimals`;
+    const expected = `${cell.replace(mark, "")} or ${decimals}, since three digits after '${mark}' may be thousands or decimals`;
     return problemOf("table.number", path, expected, `'${cell}'`);
   }
   const text = comma && !cell.includes(".") ? cell.replace(",", ".") : cell;

@@ -68,7 +68,7 @@ export const filter: Equipment<FilterParameters> = {
   },
   sources: [maker, practice("exponent 1.4: laminar through the medium, turbulent through frame and pleats")],
   spread: ratingSpread,
-  caution: "Choose the fan for the loaded filter: a system set up with a clean one loses flow as it loads.",
+  caution: "Choose the fan for the loaded filter: the flow of a system set up with a clean one falls as it loads.",
   faults: ({ clean, loaded }) =>
     loaded >= clean ? [] : [{ key: "loaded", expected: `at least ${clean}, the clean loss`, found: String(loaded) }],
   rating: ({ clean, loaded, loading, flow, exponent, density, viscosity }) => ({
@@ -115,7 +115,7 @@ const rated = (kind: string, meaning: string, preset: number, reason: string): E
 /** A heating or cooling coil by its rating. */
 export const coil: Equipment<EquipmentRating> = rated(
   "coil",
-  "A dry heating or cooling coil; a wet one loses more.",
+  "A dry heating or cooling coil; the pressure drop of a wet one is higher.",
   1.75,
   "between the friction of narrow fins and the wakes of tubes",
 );

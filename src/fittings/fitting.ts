@@ -80,7 +80,7 @@ export interface Outside {
   readonly range: Range;
 }
 
-/** What a fitting of a certain geometry loses. */
+/** The pressure drop of a fitting of a certain geometry. */
 export interface Laws {
   /** Air that goes along: through the duct, into the duct at its end, from a to b of a transition. */
   readonly forward: Law;

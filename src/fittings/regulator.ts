@@ -45,12 +45,12 @@ export const regulatorNeed = (regulator: Regulator): CubicCurve => {
   const { low, high } = bandOf(regulator);
   const { minPressure, maxPressure } = regulator;
   const before = low * (1 - corner);
-  const behind = high * (1 + corner);
+  const after = high * (1 + corner);
   return withShape(regulator, [
     [before, minPressure * (1 - corner) ** 2, (2 * minPressure * (1 - corner)) / low],
     [low, minPressure, 0],
     [high, minPressure, 0],
-    [behind, maxPressure * (1 + corner) ** 2, (2 * maxPressure * (1 + corner)) / high],
+    [after, maxPressure * (1 + corner) ** 2, (2 * maxPressure * (1 + corner)) / high],
   ]);
 };
 

@@ -108,7 +108,8 @@ export const louvre: Fitting<LouvreParameters> = {
   kind: "louvre",
   family: "ends",
   place: "end",
-  meaning: "A weather louvre, by its gross face and its free area, with the duct behind meeting the face abruptly.",
+  meaning:
+    "A weather louvre, by its gross face and its free area, with the duct that follows meeting the face abruptly.",
   parameters: {
     area: { quantity: "area", meaning: "Gross area of the face.", range: { above: 0 } },
     freeArea,
@@ -140,7 +141,7 @@ export const grille: Fitting<ScreenParameters> = {
   kind: "grille",
   family: "ends",
   place: "end",
-  meaning: "A grille of bars, by its free area, with the duct behind meeting the face abruptly.",
+  meaning: "A grille of bars, by its free area, with the duct that follows meeting the face abruptly.",
   parameters: { area, freeArea },
   shapes,
   reference,
@@ -156,13 +157,14 @@ export const perforatedPlate: Fitting<ScreenParameters> = {
   kind: "perforatedPlate",
   family: "ends",
   place: "end",
-  meaning: "A thin plate with sharp-edged holes, by its free area, with the duct behind meeting the face abruptly.",
+  meaning:
+    "A thin plate with sharp-edged holes, by its free area, with the duct that follows meeting the face abruptly.",
   parameters: { area, freeArea },
   shapes,
   reference,
   sources: [plateSource, wideningSource, narrowingSource],
   reynolds: turbulent,
-  // Outwards, many fine holes lose down to half: their jets join as behind a mesh.
+  // Outwards, many fine holes lose down to half: their jets join as after a mesh.
   spread: { family: "thin plates", shared: 0.2, own: 0.3 },
   laws: ({ area, freeArea }, section) =>
     screenLaws(plateMouth(freeArea), section, area, "Idelchik, thin sharp-edged plate at the mouth of a duct"),
@@ -175,7 +177,7 @@ export const wireMesh: Fitting<ScreenParameters> = {
   kind: "wireMesh",
   family: "ends",
   place: "end",
-  meaning: "Woven wire mesh, by its free area, with the duct behind meeting the face abruptly.",
+  meaning: "Woven wire mesh, by its free area, with the duct that follows meeting the face abruptly.",
   parameters: {
     area,
     freeArea: { quantity: "fraction", meaning: freeAreaMeaning, range: freeAreaRange, covered: meshCovered },

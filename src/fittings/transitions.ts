@@ -58,7 +58,7 @@ export const abruptTransition: Fitting = {
 };
 
 /**
- * A cone that widens: an open library's fit to Idelchik's equation 5-7 and diagram 5-4. Of the published forms it is the
+ * An expander: an open library's fit to Idelchik's equation 5-7 and diagram 5-4. Of the published forms it is the
  * one without friction that rises with the angle all along and is not too low at small ones, where flow in real ducts
  * seldom arrives undisturbed. It is not the handbook's own table for undisturbed flow, which lies at a third of it at 8° and at a fifth at 3°.
  */
@@ -66,7 +66,7 @@ const coneWidening = (angle: number, ratio: number): number =>
   0.9455 * (1 - Math.exp((-0.0541 * angle) / degree)) * (1 - ratio) ** 1.92;
 
 /**
- * A cone that narrows, by the jet that forms behind it. Other forms without friction agree with it; Crane's, made for
+ * A reducer, by the jet that forms after it. Other forms without friction agree with it; Crane's, made for
  * pipe reducers, lies up to 0.2 above.
  */
 const coneNarrowing = (angle: number, ratio: number): number => {
@@ -93,7 +93,7 @@ const coneNarrowingSource: Source = {
   status: "library",
 };
 
-/** Published widening cones go down to a seventh of the fit at 5° and half at 20°, and up to 1.3 times it at 60°. */
+/** Published expanders go down to a seventh of the fit at 5° and half at 20°, and up to 1.3 times it at 60°. */
 const coneSpread = (angle: number): Spread => ({
   family: "conical changes of section",
   shared: 0.1,

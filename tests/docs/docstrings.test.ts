@@ -102,7 +102,7 @@ describe("every public function's docstring", () => {
   });
 });
 
-/** Examples of one line whose result stands behind them, and that need nothing but the entries. */
+/** Examples of one line whose result stands after them, and that need nothing but the entries. */
 const examples = functions.flatMap(({ name, tags }) =>
   (tags.get("example") ?? []).flatMap((text) => {
     const [, call, value] = /^(\w+\(.*\)[.\w]*); \/\/ (-?[\d.]+|".*"|\[\])$/.exec(text) ?? [];

@@ -162,7 +162,7 @@ const values: readonly Value[] = [
     readme: "Plates",
   },
   {
-    what: "widening cones",
+    what: "expanders",
     status: "read",
     code: among(conicalTransition.sources, "diagram 5-4"),
     json: transitions.widening.status,

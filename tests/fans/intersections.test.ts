@@ -145,9 +145,9 @@ describe("closed forms", () => {
       const parallel = total(sampled((q) => p0 - c * (q / n) ** 2, n * 0.19, 400));
       const series = total(sampled((q) => n * (p0 - c * q ** 2), 0.19, 400));
       const [side] = intersections(parallel, system);
-      const [behind] = intersections(series, system);
+      const [after] = intersections(series, system);
       expect(Math.abs(side.flow / Math.sqrt((p0 - a) / (b + c / n ** 2)) - 1)).toBeLessThan(1e-6);
-      expect(Math.abs(behind.flow / Math.sqrt((n * p0 - a) / (b + n * c)) - 1)).toBeLessThan(1e-6);
+      expect(Math.abs(after.flow / Math.sqrt((n * p0 - a) / (b + n * c)) - 1)).toBeLessThan(1e-6);
     }
   });
 });

@@ -8,7 +8,7 @@ test(`${tables.cengel.source} (${tables.cengel.status}): the pressure rises from
   expect(stallRange(total(tables.cengel.points as [number, number][]))).toEqual({ from: 0, to: 250 });
 });
 
-test("a dip and a hump behind it make one stall region, up to the last flow where the pressure rises", () => {
+test("a dip and a hump after it make one stall region, up to the last flow where the pressure rises", () => {
   const curve = total([
     [0, 200],
     [0.05, 150],

@@ -239,7 +239,7 @@ describe("every fault is named with its line, all at once", () => {
     );
   });
 
-  test("three digits behind a mark are told with both readings, each of which is then read as it says", () => {
+  test("three digits after a mark are told with both readings, each of which is then read as it says", () => {
     const said = (text: string): string => {
       try {
         return JSON.stringify(pointsOf(readFanTable(text))[1].flow);
@@ -247,7 +247,7 @@ describe("every fault is named with its line, all at once", () => {
         return (error as InputError).problems[0].expected ?? "";
       }
     };
-    const either = "since three digits behind ',' may be thousands or decimals";
+    const either = "since three digits after ',' may be thousands or decimals";
     expect(said("flow;pressure\n0;300\n1,000;0")).toBe(`1000 or 1.0000, ${either}`);
     expect(said("flow;pressure\n0;300\n1000;0")).toBe("1000");
     expect(said("flow;pressure\n0;300\n1.0000;0")).toBe("1");
@@ -257,7 +257,7 @@ describe("every fault is named with its line, all at once", () => {
     expect(said("flow;pressure\n0;300,5\n1.250;0")).toBe(`1250 or 1,250, ${either.replace("','", "'.'")}`);
     expect(said("flow;pressure\n0;300,5\n1250;0")).toBe("1250");
     expect(said("flow;pressure\n0;300,5\n1,250;0")).toBe("1.25");
-    // Behind a 0 no thousands stand, and between commas no comma does.
+    // After a 0 no thousands stand, and between commas no comma does.
     expect(said("flow;pressure\n0;300\n0,125;0")).toBe("0.125");
     expect(said("flow,pressure\n0,300\n1.250,0")).toBe("1.25");
   });

@@ -550,12 +550,12 @@ describe("a straight leg smaller than the main", () => {
   const difference = (a: number, b: number): number =>
     evaluated(teeLaw(small), a, b)[0] - evaluated(teeLaw(plain), a, b)[0];
 
-  test("adds a widening cone's loss on its own velocity pressure where air comes from it", () => {
+  test("adds a expander's loss on its own velocity pressure where air comes from it", () => {
     // 2.6 sin 15° (1 − b)², b = 0.5: 0.168232 (library: Crane by fluids, diffuser_conical)
     expect(difference(0.1, -0.04) / 0.1 ** 2).toBeCloseTo(0.168232 * 4, 5);
   });
 
-  test("adds a narrowing cone's loss where air goes to it", () => {
+  test("adds a reducer's loss where air goes to it", () => {
     // 0.8 sin 15° (1 − b), b = 0.5: 0.103528 (library: the same, contraction_conical)
     expect(difference(-0.1, 0.14) / 0.1 ** 2).toBeCloseTo(-0.103528 * 4, 5);
   });

@@ -20,7 +20,7 @@ const curveOf = (random: Random) => {
  * reached. Each controller may sense what the other's fan does, or follow its flow: then one of them alone turns another
  * way than both together, and states with all set values beside such with a fan at a limit are common.
  *
- * @param mark - Stands behind every id.
+ * @param mark - Stands after every id.
  */
 export const controlledRoom = (seed: number, mark = ""): NetworkDocument => {
   const random = randomOf(seed);

@@ -137,7 +137,7 @@ const sensors: Readonly<Record<string, object>> = {
   "the inlet of a duct that leaves a plenum": { duct: "g", at: "inlet" },
   "the inlet of a duct that leaves outdoors": { duct: "d", at: "inlet" },
   "the outlet of a duct into a plenum": { duct: "e", at: "outlet" },
-  "the inlet of a duct behind a fan": { duct: "e", at: "inlet" },
+  "the inlet of a duct after a fan": { duct: "e", at: "inlet" },
   "the outlet of a duct before a terminal": { duct: "h", at: "outlet" },
   "a plenum": { node: "p" },
   "a room": { node: "r" },

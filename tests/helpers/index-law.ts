@@ -87,7 +87,7 @@ export const pathFaults = (
   /** Its own valve, or that of another terminal by which the air comes from a room or goes to one. */
   const isValve = (i: number): boolean => i > 0 && terminalIn(path[i].path) !== undefined;
   const fans = new Map(fansOf(network).map((fan) => [fan.name, fan]));
-  const endsOf = (duct: string): readonly [before: string, behind: string] => {
+  const endsOf = (duct: string): readonly [before: string, after: string] => {
     const { from, to } = document.ducts.find(({ id: one }: Loose) => one === duct);
     return solution.ducts[duct].massFlow > 0 ? [from, to] : [to, from];
   };
@@ -96,7 +96,7 @@ export const pathFaults = (
   path.forEach(({ path: step, loss, totalPressure }, i) => {
     const [list, ...rest] = step.split(".");
     const name = rest.join(".");
-    if (i > 0) same(`behind ${step}`, totalPressure, path[i - 1].totalPressure - loss);
+    if (i > 0) same(`after ${step}`, totalPressure, path[i - 1].totalPressure - loss);
     if (i === 0) {
       const first = path.length > 1 && isValve(1) ? terminalIn(path[1].path) : undefined;
       if (first !== undefined) {
@@ -112,7 +112,7 @@ export const pathFaults = (
       return;
     }
     if (isValve(i)) {
-      if (i > 1 && i !== path.length - 1) faults.push(`${id}: goes on behind the valve ${step}`);
+      if (i > 1 && i !== path.length - 1) faults.push(`${id}: goes on after the valve ${step}`);
       if (i > 1 && at !== undefined && at !== name) faults.push(`${id}: ${step} does not begin at ${at}`);
       at = i === 1 ? name : undefined;
       const reached = i === 1 ? pressureAt(solution, name) : faced(document, solution, terminalOf(name));
@@ -120,20 +120,20 @@ export const pathFaults = (
       return;
     }
     if (list === "ducts") {
-      const [before, behind] = endsOf(name);
+      const [before, after] = endsOf(name);
       if (at !== undefined && at !== before) faults.push(`${id}: ${step} begins at ${before}, not at ${at}`);
-      at = behind;
+      at = after;
     } else if (list === "fans") {
       const { inlet, outlet } = fans.get(name) as FanOf;
-      const [before, behind] = solution.fans[name].massFlow > 0 ? [inlet, outlet] : [outlet, inlet];
+      const [before, after] = solution.fans[name].massFlow > 0 ? [inlet, outlet] : [outlet, inlet];
       if (at !== before) faults.push(`${id}: ${step} does not begin at ${at}`);
-      at = behind;
+      at = after;
     } else if (list === "nodes" && at?.startsWith(`${name}.`)) {
       // Through a tee, to the leg by which the path goes on.
       [at] = endsOf(path[i + 1].path.slice("ducts.".length));
       if (!at.startsWith(`${name}.`)) faults.push(`${id}: goes on from ${step} at ${at}`);
     } else faults.push(`${id}: unknown step ${step}`);
-    if (at !== undefined) same(`behind ${step}`, totalPressure, pressureAt(solution, at));
+    if (at !== undefined) same(`after ${step}`, totalPressure, pressureAt(solution, at));
   });
   if (path.length > 1 && !path.some((step, i) => isValve(i) && step.path === `terminals.${id}`))
     faults.push(`${id}: no valve`);
@@ -149,7 +149,7 @@ const need = ({ flow, minPressure, maxPressure, accuracy }: Loose, q: number): n
   return q < low ? minPressure * (q / low) ** 2 : minPressure;
 };
 
-/** What a terminal loses at design flow, fully open, its regulator included. */
+/** Pressure drop of a terminal at design flow, fully open, its regulator included. */
 const openLoss = ({ designFlow, loss, open = loss, regulator }: Loose): number =>
   open.pressure * (designFlow / open.flow) ** (open.exponent ?? 2) +
   (regulator === undefined ? 0 : need(regulator, designFlow));
@@ -211,7 +211,7 @@ export type Asked =
   | { readonly kind: "needless"; readonly faults: readonly string[] }
   | { readonly kind: "refused"; readonly why: string };
 
-/** Points that supply air goes on to behind a fan, or from which extract air comes to it, up to where it rests. */
+/** Points that supply air goes on to after a fan, or from which extract air comes to it, up to where it rests. */
 const passedPoints = (document: Loose, solution: Solution, fan: string, service: "supply" | "extract"): Set<string> => {
   const least = 1e-6 * Math.max(...Object.values(solution.ducts).map(({ massFlow }) => Math.abs(massFlow)));
   const links: (readonly [from: string, to: string])[] = [];

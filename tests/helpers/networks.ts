@@ -145,9 +145,9 @@ const curves = (manner: Manner) =>
       const points = Array.from({ length: count + 1 }, (_, i) => {
         const x = i / count;
         const flow = last * x;
-        const behind = pressureKind === "total" ? 0 : velocityPressure(density, flow, areaOf(outlet));
+        const after = pressureKind === "total" ? 0 : velocityPressure(density, flow, areaOf(outlet));
         const before = pressureKind === "externalStatic" ? velocityPressure(density, flow, areaOf(inlet)) : 0;
-        const pressure = top * shapes[shape](x, power) - behind + before;
+        const pressure = top * shapes[shape](x, power) - after + before;
         const electricity = { none: {}, power: { power: 20 + 100 * x }, efficiency: { efficiency: 0.2 + 0.4 * x } };
         return { flow, pressure, ...electricity[electrical] };
       });

@@ -4,7 +4,7 @@ import { fansOf, judged, pathFaults } from "./index-law.js";
 
 /*
  * Random networks in which the air has other ways than through terminals: ducts to outdoors and into rooms, leaky
- * plenums, fans side by side and one behind the other, bypasses, loops, air brought in and taken out at junctions.
+ * plenums, fans side by side and one after the other, bypasses, loops, air brought in and taken out at junctions.
  */
 
 type Part = Record<string, unknown>;

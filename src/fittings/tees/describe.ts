@@ -18,7 +18,7 @@ export type TeePattern =
 /** A leg of a tee. */
 export type TeeLeg = "a" | "b" | "branch";
 
-/** What air loses from leg to leg. */
+/** Pressure drop from leg to leg. */
 export interface TeePath {
   readonly from: TeeLeg;
   readonly to: TeeLeg;
@@ -28,7 +28,7 @@ export interface TeePath {
   readonly loss: number;
 }
 
-/** What a tee loses at some flows. */
+/** The pressure drops of a tee at given flows. */
 export interface TeeLosses {
   readonly pattern: TeePattern;
   readonly model: TeeModelName;
@@ -126,7 +126,7 @@ const coefficients = (law: TeeLaw, a: number, b: number, paths: readonly (readon
 };
 
 /**
- * What a tee loses at some flows, for people.
+ * The pressure drops of a tee at given flows, for people.
  *
  * @param law - From `teeLaw`.
  * @param a - Mass flow into the tee by leg a [kg/s]; negative where the air leaves.

@@ -5,7 +5,7 @@ import { requireTee, type TeeGeometry } from "./geometry.js";
 import { blend, blendSlope } from "./model.js";
 import { teeModels } from "./models.js";
 
-/** What a tee loses, as a function of the flows into its straight legs. */
+/** The pressure drops of a tee, as a function of the flows into its straight legs. */
 export interface TeeLaw {
   readonly geometry: TeeGeometry;
   /**

@@ -40,7 +40,7 @@ export class ChangeChecks {
   private readonly controlled: readonly Controlled[];
   /** Sensors of total pressure in ducts. */
   private readonly sensors: readonly DuctSensor[];
-  /** Which of them stand behind a loss, in the document: on it depends what a controller can hold. */
+  /** Which of them stand after a loss, in the document: on it depends what a controller can hold. */
   private readonly behindLoss: string;
   /** Whether any ratio of a balance will do: as connections say, which stay. */
   private freeRatios: boolean | undefined;

@@ -90,7 +90,7 @@ export const setFittings = (state: DuctState, terms: FittingTerms, { acts, equat
   return constant;
 };
 
-/** What each fitting of a duct loses at a mass flow. */
+/** The pressure drop of each fitting of a duct at a mass flow. */
 export const fittingResults = (
   state: DuctState,
   terms: FittingTerms,
@@ -114,7 +114,7 @@ export const fittingResults = (
   });
 };
 
-/** What a fitting of the catalogue loses: `onFlow` is ½ρv² in its duct with the sign of the flow [Pa]. */
+/** Pressure drop of a fitting of the catalogue: `onFlow` is ½ρv² in its duct with the sign of the flow [Pa]. */
 const coefficientResult = (fitting: FittingPart, laws: Laws, onFlow: number, reynolds: number): FittingResult => {
   const { kind, count } = fitting;
   const { coefficient: high, factor } = laws.forward;

@@ -30,7 +30,7 @@ export interface NumbersRead {
   readonly ends?: true;
 }
 
-/** Keys of a node on which the column of air between it and another height hangs. */
+/** Keys of a node that set the stack effect between it and another height. */
 export const columnKeys: readonly string[] = ["air", "elevation"];
 
 /** What elements know of the network around them. */
@@ -78,7 +78,7 @@ export const restFlow = 1e-5;
 /** Speed of the air in ducts from which a cold solve starts [m/s]. */
 export const startVelocity = 2;
 
-/** Column of air between a node and a height above it, against outdoor air [Pa]: (ρ − ρ_outdoor)·g·(z − z_node). */
+/** Stack effect between a node and a height above it, against outdoor air [Pa]: (ρ − ρ_outdoor)·g·(z − z_node). */
 export const columnAt = (site: Site, node: string, height: number): number =>
   (site.airOf(node).density - site.climate.outdoor.density) *
   standardGravity *

@@ -38,14 +38,14 @@ export const reportHeat = (unit: UnitHeat, result: AirHandlerResult, warnings: W
   const held = efficiencyAt(unit.exchanger.efficiency, full, Math.max(supply, extracted));
   const efficiency = unit.bypassed ? 0 : held;
   const state: ExchangerState = { efficiency, supplyMassFlow: supply, extractMassFlow: extracted, outdoor, extract };
-  const behind = exchangerTemperatures(state);
-  result.supplyTemperature = behind.supply;
-  result.exhaustTemperature = behind.exhaust;
-  result.heatRecovered = behind.heat;
+  const after = exchangerTemperatures(state);
+  result.supplyTemperature = after.supply;
+  result.exhaustTemperature = after.exhaust;
+  result.heatRecovered = after.heat;
   if (unit.bypassed) return;
   if (result.preheaterHeat !== undefined && result.preheaterHeat > 0 && outdoor > extract)
     warnings.push(overheatedWarning(unit.id, outdoor, extract));
-  warnings.push(...unprotectedWarnings(unit, unit.extract, behind.exhaust));
+  warnings.push(...unprotectedWarnings(unit, unit.extract, after.exhaust));
 };
 
 /** Adds what frost protection does; returns the heat that it gives to the intake air [W]. */

@@ -10,11 +10,11 @@ const freezing = 0;
 /** What a dry sum may be too cold by, chosen: condensing water warms the exhaust of an exchanger whose maker set `below` [K] */
 const leftOut = 1;
 
-/** No temperatures are known behind an exchanger. */
+/** No temperatures are known after an exchanger. */
 export const unknownWarning = ({ id, intake, extract }: UnitHeat): Warning => {
   const unknown = Object.entries({ intake, extract }).filter(([, air]) => air?.temperature === undefined);
   const ducts = unknown.map(([port]) => `'${id}.${port}'`).join(" and ");
-  const message = `the temperatures behind the exchanger of unit '${id}' are not known, since the air in the duct at ${ducts} is given by its density: give it by its temperature`;
+  const message = `the temperatures after the exchanger of unit '${id}' are not known, since the air in the duct at ${ducts} is given by its density: give it by its temperature`;
   return { code: "unit.temperatures-unknown", path: `nodes.${id}.exchanger`, message };
 };
 
@@ -57,8 +57,8 @@ export const shortWarning = (
   part: PreheaterPart,
   reached: number,
 ): Warning => {
-  const behind = exchanger === undefined ? "air at that temperature enters the unit" : "its exchanger may freeze up";
-  const message = `the preheater of unit '${id}' would need ${needed.toFixed(0)} W to warm its intake air to ${part.below} °C, but has ${part.preheater.toFixed(0)} W, which warm it to ${reached.toFixed(1)} °C: ${behind}`;
+  const after = exchanger === undefined ? "air at that temperature enters the unit" : "its exchanger may freeze up";
+  const message = `the preheater of unit '${id}' would need ${needed.toFixed(0)} W to warm its intake air to ${part.below} °C, but has ${part.preheater.toFixed(0)} W, which warm it to ${reached.toFixed(1)} °C: ${after}`;
   return { code: "unit.preheater-short", path: `airHandlers.${id}.preheaterHeat`, message };
 };
 

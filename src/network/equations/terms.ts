@@ -79,7 +79,7 @@ export interface TeeTerm {
   evaluate(a: number, b: number, out: Float64Array): void;
 }
 
-/** A tee that loses nothing. */
+/** A tee without pressure drop. */
 export const noTee: TeeTerm = { evaluate: (_a, _b, out) => out.fill(0) };
 
 /** A pressure as terms of the equations: P(point) − k·m², with k by the direction of the flow. */

@@ -34,7 +34,7 @@ type Rated<F extends Form, Kinds extends "total" | "static"> = {
     readonly density: Quantified<F>;
     /** Viscosity at which it was measured [Pa·s] */
     readonly viscosity: Quantified<F>;
-    /** Whether `pressure` is the loss of total pressure or the static pressure in the duct before (behind) a terminal. */
+    /** Whether `pressure` is the loss of total pressure or the static pressure in the duct at a terminal. */
     readonly pressureKind: Kinds;
   }
 >;
@@ -115,14 +115,14 @@ export interface CoefficientLoss<F extends Form = "parsed"> {
   /** Default: the sections of all its ducts together, with all their runs. */
   readonly section?: SectionPart<F>;
 }
-/** What a terminal loses, in one of two forms. */
+/** Pressure drop of a terminal, in one of two forms. */
 export type LossPart<F extends Form = "parsed"> = TerminalRatingPart<F> | CoefficientLoss<F>;
 
 /** A terminal's loss. */
 export const loss: Field<LossPart, LossPart<"written">> = exactly<LossPart, LossPart<"written">>()(
   named(
     "loss",
-    "What a terminal loses between its duct and the still room: a rating, or a coefficient.",
+    "Pressure drop of a terminal between its duct and the still room: a rating, or a coefficient.",
     forms(
       object(terminalRatingShape()),
       object({

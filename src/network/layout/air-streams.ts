@@ -17,7 +17,7 @@ export interface StreamSource {
   readonly duct?: number;
 }
 
-/** Air behind a unit at a position, from the streams before both its streams. */
+/** Air after a unit at a position, from the streams before both its streams. */
 export interface UnitSource {
   readonly unit: number;
   readonly service: "supply" | "extract";
@@ -172,7 +172,7 @@ class AirStreamFinder {
   find(): AirStreams {
     const { entries, zones, pointOf } = this;
     const waiting = new Int32Array(pointOf.length);
-    const behind: (number[] | undefined)[] = new Array(pointOf.length);
+    const after: (number[] | undefined)[] = new Array(pointOf.length);
     const ready: number[] = [];
     for (let place = 0; place < pointOf.length; place++) {
       if (pointOf[place] !== place || zones.leaderOf(place) !== place) continue;
@@ -181,15 +181,15 @@ class AirStreamFinder {
           if (before < 0 || pointOf[before] < 0) continue;
           waiting[place]++;
           const source = zones.leaderOf(before);
-          behind[source] ??= [];
-          behind[source].push(place);
+          after[source] ??= [];
+          after[source].push(place);
         }
       }
       if (waiting[place] === 0) ready.push(place);
     }
     for (let next = 0; next < ready.length; next++) {
       this.fill(ready[next]);
-      for (const zone of behind[ready[next]] ?? []) if (--waiting[zone] === 0) ready.push(zone);
+      for (const zone of after[ready[next]] ?? []) if (--waiting[zone] === 0) ready.push(zone);
     }
     const streamOf = new Map<string, number>();
     for (let d = 0; d < this.ducts.length; d++) {

@@ -16,11 +16,11 @@ export class Connectivity {
   readonly kinds: readonly AnyKind[];
   /** Position of the node of each place. */
   readonly nodeOf: Int32Array;
-  /** The first place of each node, and behind the last node the number of places. */
+  /** The first place of each node, and after the last node the number of places. */
   readonly firstPlace: Int32Array;
   /** Places of both ends of each duct, from before to; −1 where there is no such place. */
   readonly ends: Int32Array;
-  /** Where the ducts of each place begin in `ducts`, and behind the last place their number. */
+  /** Where the ducts of each place begin in `ducts`, and after the last place their number. */
   readonly firstDuct: Int32Array;
   /** Positions of the ducts at each place, place after place. */
   readonly ducts: Int32Array;

@@ -47,16 +47,16 @@ const bringsAir = (traits: number, isRoom: boolean): boolean | undefined => {
 class FlowDirectionFinder {
   readonly pointOf: Int32Array;
   readonly direction: Int8Array;
-  /** How often air comes to each point from outside the ducts; later to all points behind it. */
+  /** How often air comes to each point from outside the ducts; later to all points after it. */
   private readonly sources: Int32Array;
-  /** How often air leaves the ducts at it; later at all points behind it. */
+  /** How often air leaves the ducts at it; later at all points after it. */
   private readonly sinks: Int32Array;
   /** What is at each point, as bits. */
   private readonly traits: Uint8Array;
   /** Points in the order in which a walk comes to them, and the rank of each in it; −1 before. */
   private readonly order: number[] = [];
   private readonly rank: Int32Array;
-  /** The lowest rank that is reached from behind a point by a way that the walk did not take. */
+  /** The lowest rank that is reached from after a point by a way that the walk did not take. */
   private readonly lowest: Int32Array;
   /** The duct by which the walk came, and from where; −1 at its beginning. */
   private readonly through: Int32Array;
@@ -99,12 +99,12 @@ class FlowDirectionFinder {
         else sources[point]++;
       }
       for (const { from, to, service } of kindOf(node).fans(node)) {
-        const [before, behind] = [from, to].map((end) => names.get(end) as number);
+        const [before, after] = [from, to].map((end) => names.get(end) as number);
         const serves = service === undefined ? 0 : serving[service];
         sinks[before]++;
         traits[before] |= suctionSide | serves;
-        sources[behind]++;
-        traits[behind] |= dischargeSide | serves;
+        sources[after]++;
+        traits[after] |= dischargeSide | serves;
       }
     });
   }

@@ -82,7 +82,7 @@ export class Layout implements Site {
     return this.elements.nodes[this.connectivity.nodeOf[place]];
   }
 
-  /** What a duct loses where it meets a place. */
+  /** Pressure drop of a duct where it meets a place. */
   endsAt(place: number): EndLaw<NetworkNode> {
     return this.connectivity.kinds[this.connectivity.nodeOf[place]].ends;
   }

@@ -13,7 +13,7 @@ export interface PathStep {
   readonly path: string;
   /** Loss of total pressure across it, buoyancy included [Pa]; negative across a fan or unit; 0 for a node. */
   readonly loss: number;
-  /** Total pressure behind it [Pa]. */
+  /** Total pressure after it [Pa]. */
   readonly totalPressure: number;
 }
 
@@ -26,7 +26,7 @@ export const terminalOf = (network: Network, id: string): TerminalNode => {
   throw unknownName("terminal", "terminalId", id, known);
 };
 
-/** A stretch of the way of the air: an element, what it loses in the direction of the flow, and where it leads. */
+/** A stretch of the way of the air: an element, its pressure drop in the direction of the flow, and where it leads. */
 export interface Stretch {
   readonly path: string;
   readonly loss: number;
@@ -41,7 +41,7 @@ interface Way extends Stretch {
 /** The room's side of a terminal's valve, as an end; terminals have no ports. */
 const behindValve = ({ id }: TerminalNode): string => `${id}.room`;
 
-/** The terminal behind whose valve an end lies; undefined for all other ends. */
+/** The terminal beyond whose valve an end lies; undefined for all other ends. */
 const terminalBehind = (layout: Layout, end: string): TerminalNode | undefined => {
   const node = layout.node(nodeIdOf(end)) as NetworkNode;
   return isTerminal(node) && end === behindValve(node) ? node : undefined;
@@ -116,8 +116,8 @@ const waysFrom = (layout: Layout, solution: Solution, end: string, upstream: boo
   for (const { from, to } of losses?.paths ?? []) {
     const ends = { from: `${node.id}.${from}`, to: `${node.id}.${to}` };
     if (ends.from !== end && ends.to !== end) continue;
-    const [before, behind] = [massAt(ends.from), massAt(ends.to)];
-    add(`nodes.${node.id}`, Math.min(before, behind), ports[from].totalPressure - ports[to].totalPressure, ends);
+    const [before, after] = [massAt(ends.from), massAt(ends.to)];
+    add(`nodes.${node.id}`, Math.min(before, after), ports[from].totalPressure - ports[to].totalPressure, ends);
   }
   if (isTerminal(node)) {
     const outward = (node.service === "supply" ? 1 : -1) * solution.terminals[node.id].massFlow;
@@ -168,7 +168,7 @@ export const startOf = (layout: Layout, solution: Solution, end: string): PathSt
  * @param solution - Its solution [SI].
  * @param terminalId - The id of a terminal.
  * @returns Steps in the order of the flow: first the place where the air comes from, then each element with its loss of
- *   total pressure [Pa] (negative for a fan) and the total pressure behind it [Pa].
+ *   total pressure [Pa] (negative for a fan) and the total pressure after it [Pa].
  * @throws DocumentError for a wrong document; InputError `unknown-terminal`, `solution.mismatch` for the solution of
  *   another network, `not-an-object` for no solution.
  *

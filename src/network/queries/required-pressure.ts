@@ -70,7 +70,7 @@ const withPassage = (elements: Elements, fan: FanOutline, held: readonly Termina
 export const designMass = (layout: Layout, { id, designFlow = 0 }: TerminalNode): number =>
   designFlow * layout.airIn(layout.ductsAt(id)[0]).density;
 
-/** What a terminal loses at design flow, fully open, with what its regulator needs [Pa]. */
+/** Pressure drop of a terminal at design flow, fully open, with what its regulator needs [Pa]. */
 export const openLoss = (layout: Layout, terminal: TerminalNode): number => {
   const { designFlow = 0, regulator } = terminal;
   const ducts = layout.ductsAt(terminal.id);
@@ -149,7 +149,7 @@ const helped = (state: DesignState, design: Design): readonly Held[] => {
 
 /**
  * Terminals whose air passes the fan and which have more with more of its pressure. Some have not: by a bypass or a loop
- * air behind a fan comes back before it, and passes it on its way to terminals that lie there.
+ * air after a fan comes back before it, and passes it on its way to terminals that lie there.
  */
 const served = (state: DesignState, design: Design): readonly Held[] => {
   const passed = passedBy(state.held);

@@ -31,7 +31,7 @@ export const terminalsJoined = (layout: Layout, fan: FanOutline): TerminalNode[]
 /** How the air of a fan goes through its network in a state: by point, the share of the air there that is the fan's. */
 export interface FanAir {
   /** Which has passed the fan at least once. */
-  readonly behind: Float64Array;
+  readonly after: Float64Array;
   /** Which is still to pass it. */
   readonly before: Float64Array;
 }
@@ -91,13 +91,13 @@ const sharesOf = (system: System, massFlow: Float64Array, fan: number, sign: 1 |
 
 /** Follows the air of a fan, with the flow and against it; there is none where none flows forward through the fan. */
 export const fanAirIn = (system: System, massFlow: Float64Array, fan: number): FanAir => ({
-  behind: sharesOf(system, massFlow, fan, 1),
+  after: sharesOf(system, massFlow, fan, 1),
   before: sharesOf(system, massFlow, fan, -1),
 });
 
 /** The share of a terminal's air that passes the fan. */
-export const shareOf = ({ layout }: System, { behind, before }: FanAir, { id, service }: TerminalNode): number =>
-  (service === "supply" ? behind : before)[layout.placeAt(id).point];
+export const shareOf = ({ layout }: System, { after, before }: FanAir, { id, service }: TerminalNode): number =>
+  (service === "supply" ? after : before)[layout.placeAt(id).point];
 
 /** Points from which air flows on to some others, these included; or, −1, to which it flows from them. */
 const pointsTo = (system: System, massFlow: Float64Array, targets: readonly number[], sign: 1 | -1): Set<number> => {
@@ -117,7 +117,7 @@ const pointsTo = (system: System, massFlow: Float64Array, targets: readonly numb
 export const ductsOnWay = (
   system: System,
   massFlow: Float64Array,
-  { behind, before }: FanAir,
+  { after, before }: FanAir,
   terminals: readonly TerminalNode[],
 ): Set<string> => {
   const { layout, equations } = system;
@@ -130,9 +130,9 @@ export const ductsOnWay = (
   const found = new Set<string>();
   for (let e = 0; e < equations.branches; e++) {
     const [from, to] = endsOf(e);
-    const isBehind = behind[from] > leastShare && (extracted.length > 0 || toSupplied.has(to));
+    const isAfter = after[from] > leastShare && (extracted.length > 0 || toSupplied.has(to));
     const isBefore = before[to] > leastShare && (supplied.length > 0 || fromExtracted.has(from));
-    if (isBehind || isBefore) found.add(equations.names.branch(e));
+    if (isAfter || isBefore) found.add(equations.names.branch(e));
   }
   return found;
 };

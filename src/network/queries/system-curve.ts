@@ -182,8 +182,8 @@ const meetingsOn = (model: FanModel, demand: Demand, needs: readonly Need[]): Co
   if (needs.length < 2) return { intersections: [], jumps: [] };
   const started = demand.solved?.flow ?? needs[0].flow;
   return computedIntersections(model, needs.map(pointOf), (flow) => {
-    const behind = needs.findIndex((need) => need.flow > flow);
-    const sides = [needs[behind - 1], needs[behind]];
+    const after = needs.findIndex((need) => need.flow > flow);
+    const sides = [needs[after - 1], needs[after]];
     const [near, far] = flow < started ? sides.reverse() : sides;
     const found =
       undefinedIfUnsolved(() => demand.from(near, flow)) ?? undefinedIfUnsolved(() => demand.from(far, flow));

@@ -79,7 +79,7 @@ export interface DuctResult {
   air?: DuctAir;
 }
 
-/** What air loses from one port of a node to another. */
+/** Pressure drop from one port of a node to another. */
 export interface PathLoss {
   from: string;
   to: string;
@@ -89,7 +89,7 @@ export interface PathLoss {
   loss: number;
 }
 
-/** What air loses in a node with ports: a transition or a tee. */
+/** Pressure drop in a node with ports: a transition or a tee. */
 export interface NodeLosses {
   /** Which way the air divides or gathers; of a tee. */
   pattern?: string;
@@ -185,7 +185,7 @@ export interface FanResult {
   /** Power over the flow at 1.2 kg/m³ [W/(m³/s)]; where the fan runs, its power is known and air flows forward. */
   specificFanPower?: number;
   /**
-   * Heat that the air takes from the fan, there and by friction behind it, without controls power [W]: input of the motor,
+   * Heat that the air takes from the fan, there and by friction after it, without controls power [W]: input of the motor,
    * or its output with the motor outside; where that is known and the fan runs.
    */
   heatToAir?: number;

@@ -18,7 +18,7 @@ export const sensorWarnings = (network: Network, solution: Solution): Warning[] 
       const place = openedInto(sensor, network.ducts, solution);
       if (place === undefined) continue;
       const outcome = helpless ? "; so the controller holds nothing, and any speed would do" : "";
-      const message = `the sensor of fan '${name}' stands where duct '${sensor.duct}' opens into '${place}' and its air loses its velocity: the static pressure there equals the pressure of '${place}' at any fan flow${outcome}; sense farther up the duct, or name the node`;
+      const message = `the sensor of fan '${name}' stands where duct '${sensor.duct}' opens into '${place}' and its air comes to rest: the static pressure there equals the pressure of '${place}' at any fan flow${outcome}; sense farther up the duct, or name the node`;
       warnings.push({ code: "sensor.open-end", path: `fans.${name}.control.${key}`, message });
     }
   }

@@ -50,7 +50,7 @@ const columnWarning = (layout: Layout, terminals: readonly TerminalNode[]): Warn
     return Math.abs(density / outdoor - 1) > sameDensity;
   });
   if (other === undefined) return [];
-  const message = `terminals without a room stand at different heights and their air is not outdoor air ('${other.id}' for example): the columns of air in the rooms are missing; give them rooms`;
+  const message = `terminals without a room stand at different heights and their air is not outdoor air ('${other.id}' for example): the stack effect in the rooms is missing; give them rooms`;
   return [{ code: "room.column-missing", path: `nodes.${other.id}.room`, message }];
 };
 

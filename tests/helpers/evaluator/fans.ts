@@ -200,7 +200,7 @@ const exchangedPart = (efficiency: number, smaller: number, larger: number): num
   return (efficiency * mean) / (1 - efficiency + efficiency * mean);
 };
 
-/** Temperatures behind the exchanger: its conductance is that which has the efficiency where both flows are the larger one. */
+/** Temperatures after the exchanger: its conductance is that which has the efficiency where both flows are the larger one. */
 const evaluateHeat = (
   reading: Reading,
   { id, exchanger, frost, state = "on" }: PlainNode,

@@ -89,7 +89,7 @@ class Streams {
   private roleIn(stretch: ReadonlySet<string>, point: string): "gives" | "takes" | undefined {
     const node = this.nodeAt(point);
     if (!isStill(node)) return this.roleOf(point);
-    // Before a fan everything open is sucked at, behind it everything is blown through.
+    // Before a fan everything open is sucked at, after it everything is blown through.
     const fans = [...stretch].filter((other) => moves(this.nodeAt(other))).map((other) => this.roleOf(other));
     if (fans.includes("gives") !== fans.includes("takes")) return fans.includes("takes") ? "gives" : "takes";
     const services = new Set([...stretch].flatMap((other) => this.serviceOf(other) ?? []));
@@ -176,8 +176,8 @@ class Streams {
       } else if (node.kind === "fan") passed.add(this.at(`${node.id}.inlet`));
       else {
         const port = point.split(".")[1];
-        const behind = this.behindUnit(node, port, unknown);
-        if (behind !== undefined) changed.push(behind);
+        const after = this.behindUnit(node, port, unknown);
+        if (after !== undefined) changed.push(after);
         else passed.add(this.at(port === "supply" ? `${node.id}.intake` : `${node.id}.extract`));
       }
     }

@@ -63,7 +63,7 @@ describe("a number that has two names", () => {
     expect(compiled.solve(same)).toStrictEqual(compiled.solve({ "fans.unit.supply.speed": 0.8 }));
   });
 
-  test("meets neither JSON nor a structured copy with the network behind it, nor does the compiled network", () => {
+  test("meets neither JSON nor a structured copy with the network after it, nor does the compiled network", () => {
     const compiled = compileNetwork(held);
     for (const one of [compiled, compiled.parameter("fans.f.speed")]) {
       expect(JSON.stringify(one)).toBe("{}");

@@ -75,7 +75,7 @@ describe("controllers of which one follows from the others", () => {
     ]);
   });
 
-  test("pressures behind two fans in one line: both rise with the one flow", () => {
+  test("pressures after two fans in one line: both rise with the one flow", () => {
     const nodes = [outdoors("in"), fan("f", pressureAt("j")), fan("g", pressureAt("k")), junction("j"), junction("k")];
     const ways = ["in f.inlet", "f.outlet g.inlet", "g.outlet j", "j k", "k out"];
     expect(faultsOf(documentOf([...nodes, outdoors("out")], ways))).toEqual([

@@ -360,7 +360,7 @@ export const documentFaults = [
   },
   {
     code: "network.no-resistance",
-    meaning: "A loop, or a path between given pressures, along which nothing loses pressure: its flow has no limit.",
+    meaning: "A loop, or a path between given pressures, along which there is no pressure drop: its flow has no limit.",
     document: {
       format,
       nodes: [
@@ -592,7 +592,7 @@ export const documentFaults = [
   },
   {
     code: "component.clean-above-pressure",
-    meaning: "A component that loses more when clean than it does now.",
+    meaning: "A component whose pressure drop is larger clean than as set.",
     document: oneUnit({
       fan: { curve: { pressureKind: "total", points: falling } },
       components: [{ ...filter, clean: 60 }],
@@ -602,7 +602,8 @@ export const documentFaults = [
   },
   {
     code: "component.bypassed-below-clean",
-    meaning: "A component inside a unit curve that loses less in bypass than the curve contains of it.",
+    meaning:
+      "A component inside a unit curve whose pressure drop in bypass is smaller than what the curve contains of it.",
     document: oneUnit({
       fan: { curve: { pressureKind: "total", of: "unit", points: falling } },
       components: [{ ...filter, bypassed: 10 }],
@@ -794,7 +795,7 @@ export const inputErrors = [
   {
     code: "table.number",
     meaning:
-      "A cell of a table that holds no number, or one that may be read in two ways: three digits behind a mark, thousands or decimals.",
+      "A cell of a table that holds no number, or one that may be read in two ways: three digits after a mark, thousands or decimals.",
     call: 'readFanTable("flow;pressure\\n0;9\\n1;zero")',
   },
   {
@@ -1011,7 +1012,7 @@ export const warnings = [
   {
     code: "sensor.open-end",
     meaning:
-      "A controller that senses static pressure where the air of its duct loses its velocity: there it reads the pressure of the place into which the duct opens, at any fan flow. If no fan changes the pressure of that place, the controller holds nothing: its result has `noEffect`.",
+      "A controller that senses static pressure where the air of its duct comes to rest: there it reads the pressure of the place into which the duct opens, at any fan flow. If no fan changes the pressure of that place, the controller holds nothing: its result has `noEffect`.",
     document: oneFan({ control: { kind: "pressure", pressure: 0, sensor: { duct: "b", at: "outlet" } } }),
     path: "fans.f.control.sensor",
   },
@@ -1103,7 +1104,7 @@ export const warnings = [
   {
     code: "room.column-missing",
     meaning:
-      "Terminals without rooms at different heights in air that is not outdoor air: the columns of air between them are missing.",
+      "Terminals without rooms at different heights in air that is not outdoor air: the stack effect between them is missing.",
     document: {
       format,
       air: { temperature: 20 },
@@ -1144,7 +1145,7 @@ export const warnings = [
   },
   {
     code: "terminal.coefficient-below-one",
-    meaning: "A supply terminal that loses less than the velocity pressure, which its jet carries away.",
+    meaning: "A supply terminal whose pressure drop is less than the velocity pressure, which its jet carries away.",
     document: { ...oneTerminal({}), nodes: [windy(50), oneTerminal({ loss: { coefficient: 0.5 } }).nodes[1]] },
     path: "nodes.t.loss",
   },

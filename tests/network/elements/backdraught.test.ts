@@ -57,7 +57,7 @@ describe("a backdraught damper", () => {
   });
 });
 
-/** A fan and another between the same two junctions, a duct behind each. */
+/** A fan and another between the same two junctions, a duct after each. */
 const besideEachOther = (other: object, damper: object) =>
   solveNetwork(
     document(
@@ -104,7 +104,7 @@ describe("two fans side by side, one of them standing still", () => {
   });
 });
 
-test("of a fan behind a shut damper it is said that a little air goes back, in numbers that are not 0", () => {
+test("of a fan after a shut damper it is said that a little air goes back, in numbers that are not 0", () => {
   const weak = { id: "g", kind: "fan", curve: falling, speed: 0.2 };
   const { fans, warnings } = besideEachOther(weak, { backdraught: true });
   expect(fans.g.flow).toBeLessThan(0);

@@ -160,7 +160,7 @@ test.each([
   ["supply", "inlet", false],
   ["intake", "outlet", false],
 ])(
-  "a sensor of static pressure in duct '%s' at its %s reads the room behind an open end, and a warning says so: %s",
+  "a sensor of static pressure in duct '%s' at its %s reads the room after an open end, and a warning says so: %s",
   (duct, at, warned) => {
     const control = { kind: "pressure", pressure: 10, sensor: { duct, at }, against: { node: "room" } };
     const { fans, warnings } = solved(house({ control }, {}));

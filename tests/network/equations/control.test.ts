@@ -454,7 +454,7 @@ describe.each([
   test.each([
     ["static", 0.7 + 1],
     ["total", 0.7],
-  ])("reads %s pressure behind the entry loss: %s velocity pressures below that of the place", (pressureKind, lost) => {
+  ])("reads %s pressure after the entry loss: %s velocity pressures below that of the place", (pressureKind, lost) => {
     const density = 1.2;
     const velocity = 4;
     const area = (Math.PI / 4) * 0.2 ** 2;

@@ -229,7 +229,7 @@ test("flows that some speeds do give are never ruled out from an answer at other
   expect(judged).toBeGreaterThan(1000);
 });
 
-test("air that a junction brings in is reckoned with behind a fan: what its speeds give is not ruled out, what they do not is", () => {
+test("air that a junction brings in is reckoned with after a fan: what its speeds give is not ruled out, what they do not is", () => {
   const bringing = leakyRoom([{ id: "a", control: { ...flow(0.05), minSpeed: 0.3, maxSpeed: 0.9 } }], {
     nodes: [{ id: "join", kind: "junction", inflow: 0.04 }],
     ducts: [{ id: "on", from: "join", to: "room", length: 8, section: { diameter: 0.16 } }],

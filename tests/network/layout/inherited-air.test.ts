@@ -131,7 +131,7 @@ describe("along a stream ducts carry the air of where it comes from", () => {
     expect(water("exhaust")).toBeLessThan(0.5 * water("extract"));
   });
 
-  test("air that a duct names goes on behind it, and is not overridden", () => {
+  test("air that a duct names goes on after it, and is not overridden", () => {
     const named = solved(
       recovering({}, { "from-bath": { air: { temperature: 22 } }, supply: { air: { temperature: 21 } } }),
     );
@@ -193,7 +193,7 @@ describe("along a stream ducts carry the air of where it comes from", () => {
     }
   });
 
-  test("behind a unit whose air is given by density ducts keep the network's, before it that of their source", () => {
+  test("after a unit whose air is given by density ducts keep the network's, before it that of their source", () => {
     const dense = { ...recovering(), outdoorAir: { density: 1.35 } } as Document;
     const { ducts } = solved(dense);
     expect(ducts.intake.air).toEqual({ density: 1.35 });
@@ -384,14 +384,14 @@ describe("which way air goes", () => {
     // A way round the unit, from its intake to its supply.
     const base = recovering();
     const round = (air?: Part) => {
-      const nodes = [...base.nodes, { id: "before", kind: "plenum" }, { id: "behind", kind: "plenum" }];
+      const nodes = [...base.nodes, { id: "before", kind: "plenum" }, { id: "after", kind: "plenum" }];
       const ducts = [
         ...(base.ducts ?? []).filter(({ id }) => id !== "intake" && id !== "supply"),
         lossy("outside", "in", "before"),
         lossy("intake", "before", "unit.intake"),
-        lossy("round", "before", "behind", { air, fittings: [{ kind: "fixed", coefficient: 500 }] }),
-        lossy("blown", "behind", "unit.supply"),
-        lossy("supply", "wye.a", "behind"),
+        lossy("round", "before", "after", { air, fittings: [{ kind: "fixed", coefficient: 500 }] }),
+        lossy("blown", "after", "unit.supply"),
+        lossy("supply", "wye.a", "after"),
       ];
       return temperaturesIn(solved({ ...base, nodes, ducts } as Document));
     };

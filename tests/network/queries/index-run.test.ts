@@ -154,8 +154,8 @@ describe("the pressure that a fan needs", () => {
     }
   });
 
-  test("of the fan before a booster counts what the booster gives: both list the valve behind them", () => {
-    // The booster gives 90 − 900·0.04 = 54 Pa of the 60 behind it: 16 + 6 Pa, beside 16 + 25 for the other valve.
+  test("of the fan before a booster counts what the booster gives: both list the valve after them", () => {
+    // The booster gives 90 − 900·0.04 = 54 Pa of the 60 after it: 16 + 6 Pa, beside 16 + 25 for the other valve.
     const { requiredPressure, terminals } = indexRun(boosted(), "A");
     expect(requiredPressure).toBeCloseTo(41, 6);
     expect(terminals.map(({ terminal, share, excess }) => [terminal, share, Math.round(1e6 * excess) / 1e6])).toEqual([
@@ -215,7 +215,7 @@ describe("the pressure that a fan needs", () => {
     ).toEqual(["v", "w"]);
   });
 
-  test("asks no design flow of a valve beside a booster, but of one behind it", () => {
+  test("asks no design flow of a valve beside a booster, but of one after it", () => {
     const without = (id: string) => {
       const nodes = boosted().nodes.map((node) => (node.id === id ? { ...node, designFlow: undefined } : node));
       return JSON.parse(JSON.stringify({ ...boosted(), nodes })) as NetworkDocument;
@@ -273,9 +273,9 @@ describe("no pressure is said", () => {
     expect(judged(document, "A")).toEqual({ kind: "needless", faults: [] });
   });
 
-  /** A fan, and two valves of 0.02 and 0.03 m³/s and 20 Pa behind a hub that air is brought to. */
+  /** A fan, and two valves of 0.02 and 0.03 m³/s and 20 Pa after a hub that air is brought to. */
   const hubbed = (inflow: number, more: object = {}, turned = false) => {
-    const [before, behind] = turned ? ["f.outlet", "f.inlet"] : ["f.inlet", "f.outlet"];
+    const [before, after] = turned ? ["f.outlet", "f.inlet"] : ["f.inlet", "f.outlet"];
     return network(
       [
         outside("in"),
@@ -286,7 +286,7 @@ describe("no pressure is said", () => {
       ],
       [
         bare("a", "in", before),
-        rated("b", behind, "hub", 9, 0.02),
+        rated("b", after, "hub", 9, 0.02),
         rated("c", "hub", "v", 5, 0.02),
         rated("d", "hub", "w", 10, 0.03),
       ],
@@ -319,7 +319,7 @@ describe("no pressure is said", () => {
     expect(huge).toMatch(/ are missing at its terminal 'v'; most is lost in 'terminals\.v', 5\.000e\+5 Pa/);
   });
 
-  test("where all air is held before and behind a fan", () => {
+  test("where all air is held before and after a fan", () => {
     const document = network(
       [valve("e", 0.04, 20, { service: "extract" }), fan("f", 200, 0.3), valve("s", 0.04, 20)],
       [bare("a", "e", "f.inlet"), rated("b", "f.outlet", "s", 9, 0.04)],
@@ -366,7 +366,7 @@ describe("a path", () => {
     expect(pathFaults(plain, solution, "t", path)).toEqual([]);
   });
 
-  /** Two intakes of unequal flow join before a fan; two outlets of unequal flow part behind it. */
+  /** Two intakes of unequal flow join before a fan; two outlets of unequal flow part after it. */
   const forked = network(
     [
       outside("small"),

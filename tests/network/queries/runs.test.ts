@@ -251,16 +251,16 @@ const transfer = (from: readonly number[], to: readonly number[], pressures: rea
       { id: "store", kind: "room", pressure: store },
       { id: "before", kind: "plenum" },
       { id: "fan", kind: "fan", curve: { pressureKind: "total", points } },
-      { id: "behind", kind: "plenum" },
+      { id: "after", kind: "plenum" },
       ...valves("extract", "hall", from),
       ...valves("supply", "store", to),
       ...(intake === undefined ? [] : [{ id: "in", kind: "outdoors", coefficient: 1, elevation: height }]),
     ],
     ducts: [
       { ...join, id: "a", from: "before", to: "fan.inlet" },
-      { ...join, id: "b", from: "fan.outlet", to: "behind" },
+      { ...join, id: "b", from: "fan.outlet", to: "after" },
       ...from.map((_, i) => ({ ...join, id: `e${i}`, from: `hall${i}`, to: "before" })),
-      ...to.map((_, i) => ({ ...join, id: `s${i}`, from: "behind", to: `store${i}` })),
+      ...to.map((_, i) => ({ ...join, id: `s${i}`, from: "after", to: `store${i}` })),
       ...(intake === undefined
         ? []
         : [{ ...join, id: "fresh", from: "in", to: "before", section: { diameter: intake } }]),

@@ -345,15 +345,15 @@ describe("60 networks with regulators, dampers, fans beside and winds, against s
         ? [node]
         : [
             { id: "before", kind: "junction" as const, inflow: -flow },
-            { id: "behind", kind: "junction" as const, inflow: flow },
+            { id: "after", kind: "junction" as const, inflow: flow },
           ],
     );
-    const renamed = (end: string): string => ({ "f.inlet": "before", "f.outlet": "behind" })[end] ?? end;
+    const renamed = (end: string): string => ({ "f.inlet": "before", "f.outlet": "after" })[end] ?? end;
     const ducts = network.ducts?.map((duct) => ({ ...duct, from: renamed(duct.from), to: renamed(duct.to) }));
     const held = { ...network, nodes, ducts } as NetworkDocument;
     return solveNetwork(held, { tolerance: 1e-3, ...(start === undefined ? {} : { start }) });
   };
-  const needIn = ({ nodes }: Solution): number => (nodes.behind.totalPressure ?? 0) - (nodes.before.totalPressure ?? 0);
+  const needIn = ({ nodes }: Solution): number => (nodes.after.totalPressure ?? 0) - (nodes.before.totalPressure ?? 0);
 
   test("meets the fan once in each step of a dense scan at which they change sides, whatever the number of points", () => {
     const counts = new Map<number, number>();
@@ -404,8 +404,8 @@ describe("60 networks with regulators, dampers, fans beside and winds, against s
         for (const { flow, pressure, stable } of intersections) {
           const off = 1e-9 * Math.max(Math.abs(flow), 1e-3);
           last = undefined;
-          const [before, behind] = [flow - off, flow + off].map((at) => model.pressure(at) - (need(at) ?? Number.NaN));
-          if (!Number.isNaN(before + behind)) expect([before > 0, behind > 0]).toEqual([stable, !stable]);
+          const [before, after] = [flow - off, flow + off].map((at) => model.pressure(at) - (need(at) ?? Number.NaN));
+          if (!Number.isNaN(before + after)) expect([before > 0, after > 0]).toEqual([stable, !stable]);
           expect(Math.abs(pressure / model.pressure(flow) - 1)).toBeLessThan(1e-12);
         }
       }),

@@ -58,7 +58,7 @@ describe("flue gas is cautioned of by the pressure of rooms", () => {
     expect(one.message).toContain("local code");
   });
 
-  test("in a room that is extracted from behind a closed door, though the unit is in balance", () => {
+  test("in a room that is extracted from after a closed door, though the unit is in balance", () => {
     const leaks = [
       { id: "g1", from: "bed", to: "around", area: "40 cm2" },
       { id: "g2", from: "around", to: "boiler", area: "40 cm2" },

@@ -45,7 +45,7 @@ describe("a duct", () => {
     expect(buoyancy).toBeCloseTo(-0.1 * 9.80665 * 5, 9);
   });
 
-  test("behind a narrower one regains static pressure: total pressure goes on, velocity pressure falls", () => {
+  test("after a narrower one regains static pressure: total pressure goes on, velocity pressure falls", () => {
     const { ducts } = solved({
       nodes: [
         { id: "j", kind: "junction", inflow: 0.05 },

@@ -492,8 +492,8 @@ describe("the index run", () => {
       if (node.id !== unit) return node;
       if (node.kind === "fan") return fanOfDesign(node, `${unit}.inlet`);
       const stream = (node as unknown as Record<string, { fanAt?: string; fan: object }>)[side];
-      const [before, behind] = side === "supply" ? ["intake", "supply"] : ["extract", "exhaust"];
-      const port = `${unit}.${stream.fanAt === "outlet" ? behind : before}`;
+      const [before, after] = side === "supply" ? ["intake", "supply"] : ["extract", "exhaust"];
+      const port = `${unit}.${stream.fanAt === "outlet" ? after : before}`;
       return { ...node, [side]: { ...stream, fan: fanOfDesign(stream.fan, port) } };
     });
     return parseNetwork({ ...network, nodes });

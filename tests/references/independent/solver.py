@@ -515,7 +515,7 @@ def abrupt_losses(small: float, large: float) -> tuple[float, float]:
 
 
 class Network:
-    """Points, branches and the data behind them, from a document."""
+    """Points, branches and the data after them, from a document."""
 
     def __init__(self, document: dict):
         keys(

@@ -106,12 +106,12 @@ const airStreamsOf = (node: AirHandlerNode): [StreamName, StreamPart][] =>
     return part === undefined ? [] : [[name, part] as [StreamName, StreamPart]];
   });
 
-/** What a component loses [Pa]. */
+/** Pressure drop of a component [Pa]. */
 const lossOf = ({ state }: AirHandlerNode, { bypassed, pressure }: ComponentPart): number =>
   state === "bypass" ? (bypassed ?? pressure) : pressure;
 
 /**
- * What a component loses beside the fan's curve [Pa]: a unit curve was measured with the components that it includes,
+ * Pressure drop of a component beside the fan's curve [Pa]: a unit curve was measured with the components that it includes,
  * clean, so these lose only what exceeds that.
  */
 const leftToLose = (node: AirHandlerNode, { includes }: StreamPart, one: ComponentPart): number =>
@@ -328,8 +328,8 @@ const joinStream = (
   const terms = part.components.map(() => assembly.builder.power(branch));
   const [inPort, outPort] = streamPorts[name];
   const before = site.placeAt(`${unit}.${inPort}`);
-  const behind = site.placeAt(`${unit}.${outPort}`);
-  const air = () => site.airIn((part.fanAt === "outlet" ? behind : before).duct(0));
+  const after = site.placeAt(`${unit}.${outPort}`);
+  const air = () => site.airIn((part.fanAt === "outlet" ? after : before).duct(0));
 
   return {
     name,
@@ -364,7 +364,7 @@ const joinStream = (
         massFlow: m,
         externalTotalPressure,
         externalStaticPressure:
-          externalTotalPressure - velocityPressure(behind.duct(0), m, site) + velocityPressure(before.duct(0), m, site),
+          externalTotalPressure - velocityPressure(after.duct(0), m, site) + velocityPressure(before.duct(0), m, site),
         fanTotalPressure: fan.totalPressure,
         components: part.components.map((one) => ({
           name: one.name,
@@ -375,9 +375,9 @@ const joinStream = (
         ...(fan.power === undefined ? {} : { power: fan.power }),
         ...(fan.specificFanPower === undefined ? {} : { specificFanPower: fan.specificFanPower }),
       };
-      const [first, last] = [before, behind].map((place) => site.airIn(place.duct(0)).density);
+      const [first, last] = [before, after].map((place) => site.airIn(place.duct(0)).density);
       if (part.fanAt === undefined && Math.abs(last / first - 1) > densityLimit) {
-        const message = `stream '${fanName}' does not say where its fan sits ('fanAt'), and the air before and behind it differs: ${first.toFixed(3)} and ${last.toFixed(3)} kg/m³; the fan is assumed to sit at the inlet`;
+        const message = `stream '${fanName}' does not say where its fan sits ('fanAt'), and the air before and after it differs: ${first.toFixed(3)} and ${last.toFixed(3)} kg/m³; the fan is assumed to sit at the inlet`;
         warnings.push({ code: "unit.fan-at-missing", path: `nodes.${unit}.${name}.fanAt`, message });
       }
       if (part.fan.curve?.of === "unit" && part.includes === undefined && part.components.length > 0) {

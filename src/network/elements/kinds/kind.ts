@@ -26,7 +26,7 @@ export interface LinkOutline {
   readonly resists: boolean;
 }
 
-/** A fan of a node, with the points before and behind it. */
+/** A fan of a node, with the points before and after it. */
 export interface FanOutline {
   readonly name: string;
   /** Where the fan's own keys stand below the node. */
@@ -90,7 +90,7 @@ export interface NodeKind<N extends NodeBase & { readonly kind: string }> {
   readonly oneAir?: true;
   /** What it does to the air that its fans move; undefined where it leaves that as it is, as a kind without does. */
   treatment?(node: N): AirTreatment | undefined;
-  /** What a duct loses where it meets the node. */
+  /** Pressure drop of a duct where it meets the node. */
   readonly ends: EndLaw<N>;
   /** Faults that show only beside other keys or elements. */
   problems(node: N, surroundings: Surroundings): Iterable<ElementProblem>;

@@ -46,6 +46,6 @@ export const kindOf = (node: NetworkNode): AnyKind => byName.get(node.kind) as A
 /** A node of any kind. */
 export const node: Field<NetworkNode, NetworkNode<"written">> = byKind(
   "a node",
-  // Each field is an object with a kind; its own type is hidden behind Field.
+  // Each field is an object with a kind; its own type is hidden by Field.
   ...(kinds.map((kind) => kind.field) as unknown as [ObjectWithKind, ...ObjectWithKind[]]),
 ) as unknown as Field<NetworkNode, NetworkNode<"written">>;

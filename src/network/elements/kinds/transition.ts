@@ -84,11 +84,11 @@ export const transition: NodeKind<TransitionNode> = {
     const { site } = assembly;
     const ductAt = (port: "a" | "b") => site.placeAt(`${node.id}.${port}`).duct(0);
     const state = () => {
-      const [before, behind] = [ductAt("a"), ductAt("b")];
-      const smaller = ductArea(before) <= ductArea(behind) ? before : behind;
+      const [before, after] = [ductAt("a"), ductAt("b")];
+      const smaller = ductArea(before) <= ductArea(after) ? before : after;
       const area = ductArea(smaller);
       const { density } = site.airIn(smaller);
-      const laws = lawsOf(node.form, sectionOf(before), sectionOf(behind));
+      const laws = lawsOf(node.form, sectionOf(before), sectionOf(after));
       return { laws, area, density, onFlow: onVelocity(density, area) };
     };
     return {

@@ -30,7 +30,7 @@ describe("an end of a duct outdoors", () => {
   test("that is a louvre loses on the velocity of its gross face", () => {
     const louvre = { kind: "louvre", area: 0.04, freeArea: 0.5 };
     const ratio = bareArea / 0.04;
-    // Idelchik (memory): the plate, entry (1.707 − φ)²/φ² and exit (1 + 0.707√(1 − φ))²/φ², and the duct behind it.
+    // Idelchik (memory): the plate, entry (1.707 − φ)²/φ² and exit (1 + 0.707√(1 − φ))²/φ², and the duct after it.
     const entry = (1.207 / 0.5) ** 2 + (0.5 * (1 - ratio) ** 0.75) / ratio ** 2;
     // biome-ignore lint/suspicious/noApproximativeNumericConstant: the handbook prints three digits
     const exit = ((1 + 0.707 * Math.SQRT1_2) / 0.5) ** 2 - 1 + 1 / ratio ** 2;

@@ -173,10 +173,10 @@ describe("a tee", () => {
       fc.property(shapes, legs, fc.constantFrom(-0.1, -0.02, 0.02, 0.1), (shape, [passing, other], flow) => {
         const at = (inflow: number) =>
           pressuresOf(solveNetwork(fed({ [passing]: inflow, [other]: flow }, shape), { tolerance: 1e-3 }));
-        const [before, behind] = [at(-small), at(small)];
+        const [before, after] = [at(-small), at(small)];
         const largest = velocityPressure(0.1, 0.08);
         for (const [name, pressure] of Object.entries(before)) {
-          expect(Math.abs(behind[name] - pressure), name).toBeLessThan(1e-5 * Math.max(largest, 1));
+          expect(Math.abs(after[name] - pressure), name).toBeLessThan(1e-5 * Math.max(largest, 1));
         }
       }),
       { numRuns: 60 },
