@@ -2,7 +2,7 @@ import { readFileSync } from "node:fs";
 import { expect, test } from "vitest";
 import { withKeys } from "../../scripts/write-format-doc.mjs";
 import { parseQuantity, type Quantity } from "../../src/input/quantities.js";
-import { networkSchema, parseNetwork } from "../../src/network/document/document.js";
+import { checkNetwork, networkSchema, parseNetwork } from "../../src/network/document/document.js";
 import { summarise } from "../../src/network/queries/summary.js";
 import { solveNetwork } from "../../src/network/solve/solve.js";
 
@@ -79,4 +79,21 @@ const examples = [
 test("docs/format.md shows how quantities are read", () => expect(examples).toHaveLength(15));
 test.each(examples)("%s reads as %f %s", (text, value, unit) => {
   expect(parseQuantity(text, quantities[unit])).toBe(value);
+});
+
+test("in the closed circuit of docs/format.md pressures contain the water's height, and none flows to the vessel", () => {
+  const [, circuit] = [...page.matchAll(/^```json\n([\s\S]*?)^```/gm)].map(([, text]) => JSON.parse(text));
+  const { ducts, nodes } = solveNetwork(circuit);
+  const { nodes: level } = solveNetwork({ ...circuit, outdoorAir: circuit.air });
+  // Hydrostatics: 6 m of water, whose weight the level of the same density hides.
+  expect((level.top.totalPressure ?? 0) - (nodes.top.totalPressure ?? 0)).toBeCloseTo(998.2 * 9.80665 * 6, 0);
+  expect(Math.abs(ducts.level.massFlow)).toBeLessThan(1e-9);
+  expect(ducts.up.flow).toBeGreaterThan(5e-4);
+  const { nodes: places, ducts: pipes, ...rest } = circuit;
+  const open = {
+    ...rest,
+    nodes: places.filter(({ id }: { id: string }) => id !== "vessel"),
+    ducts: pipes.filter(({ id }: { id: string }) => id !== "level"),
+  };
+  expect(checkNetwork(open).problems.map(({ code }) => code)).toEqual(["network.no-reference"]);
 });

@@ -71,7 +71,8 @@ const partsWithoutReference = (graph: Graph): Problem[] => {
   for (const part of partsOf(graph)) {
     if (part.some(({ referenced }) => referenced)) continue;
     const [{ name, place }] = part;
-    const expected = "outdoors, a room with a pressure or a terminal without a room in every connected part";
+    const expected =
+      "outdoors, a room with a pressure or a terminal without a room in every connected part (in a closed circuit: one outdoors node with its pressure, joined by a duct)";
     const found = `a part that has none: ${named(part.map((point) => point.name))}`;
     problems.push(problemOf("network.no-reference", place, expected, found, { id: nodeIdOf(name) }));
   }

@@ -8,7 +8,7 @@ import type { ControlResult } from "../results/solution.js";
 
 /** The heat exchanger of a unit. */
 export interface ExchangerPart<F extends Form = "parsed"> {
-  /** Temperature efficiency, dry, at equal mass flows [-] */
+  /** Temperature ratio: dry, at equal mass flows, without heat of fans and leakage, which label values contain [-] */
   readonly efficiency: Quantified<F>;
 }
 
@@ -38,7 +38,7 @@ export const exchanger: Field<ExchangerPart, ExchangerPart<"written">> = exactly
 >()(
   named(
     "exchanger",
-    "The heat exchanger between both streams, given by its dry temperature efficiency at equal mass flows. If a unit gives one, or `frost`, ducts that name no air inherit theirs along their streams.",
+    "The heat exchanger between both streams, given by its temperature ratio: dry, at equal mass flows, without heat of fans and leakage; the value on a label contains both. If a unit gives one, or `frost`, ducts that name no air inherit theirs along their streams.",
     object({ efficiency: quantity("fraction", { min: 0, max: 1 }) }),
   ),
 );

@@ -59,7 +59,7 @@ export type StreamPart<F extends Form = "parsed"> = {
   readonly includes?: readonly string[];
 } & Preset<F, { readonly components: readonly ComponentPart<F>[] }>;
 
-/** A ventilation unit: supply from `intake` to `supply`, extract from `extract` to `exhaust`. */
+/** An air handler (a ventilation unit): supply from `intake` to `supply`, extract from `extract` to `exhaust`. */
 export type AirHandlerNode<F extends Form = "parsed"> = NodeBase<F> & {
   readonly kind: "airHandler";
   readonly supply?: StreamPart<F>;
@@ -209,7 +209,7 @@ export const airHandler: NodeKind<AirHandlerNode> = {
   kind: "airHandler",
   field: exactly<AirHandlerNode, AirHandlerNode<"written">>()(
     about(
-      "A ventilation unit; `supply`, `extract` or both.",
+      "An air handler, which homes call a ventilation unit: one thing, two words. It has `supply`, `extract` or both.",
       withOneOf(
         object({
           id: id(),
