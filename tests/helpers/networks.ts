@@ -211,8 +211,10 @@ const terminals = (manner: Manner) =>
       entry: maybe(within(0, 1)),
       elevation: within(0, 8),
       room: maybe(fc.nat(20)),
-      /** A second duct, so that the terminal has a box. */
-      box: fc.option(fc.record({ parent: fc.nat(20), run: runs(manner) }), { nil: undefined, freq: 6 }),
+      /** Whether its one run ends in a box, as two runs must. */
+      box: maybe(fc.constant(true)),
+      /** A second duct. */
+      second: fc.option(fc.record({ parent: fc.nat(20), run: runs(manner) }), { nil: undefined, freq: 6 }),
     })
     .map(({ openShare, ...terminal }) => ({
       ...terminal,
@@ -314,13 +316,18 @@ class Drawing {
       this.run(`${prefix}dn${i}`, run, at(parent), id);
       known.push(id);
     });
-    leaves.forEach(({ parent, run, terminal: { box, room, ...terminal } }, i) => {
+    leaves.forEach(({ parent, run, terminal: { second, room, ...terminal } }, i) => {
       const part = { id: `${prefix}t${i}`, kind: "terminal", ...terminal, room: this.room(room) };
       const id = this.node(present({ ...part, service: this.manner.designed ? service : terminal.service }));
       this.run(`${prefix}dt${i}`, run, at(parent), id);
       // A terminal's air is that of its first duct: with one air for both their order does not matter.
-      if (box === undefined || this.manner.tree) return;
-      this.run(`${prefix}db${i}`, { ...box.run, duct: { ...box.run.duct, air: run.duct.air } }, at(box.parent), id);
+      if (second === undefined || this.manner.tree) return;
+      this.run(
+        `${prefix}db${i}`,
+        { ...second.run, duct: { ...second.run.duct, air: run.duct.air } },
+        at(second.parent),
+        id,
+      );
     });
     ends.forEach(({ parent, run, room }, i) => {
       const into = this.manner.designed ? undefined : this.room(room);

@@ -133,21 +133,33 @@ export class Model {
     if (list === "nodes") return [own, ...this.readersOfNode(index, keys[0])];
     if (list !== "ducts") return [own];
     const naming = this.naming("ducts", this.ducts[index].id).filter(({ read }) => read.keys.includes(keys[0]));
-    return [own, ...this.endsReading(index, keys), ...naming.map(elementOf)];
+    return [own, ...this.endsReading(index, keys), ...this.besideDuct(index, keys), ...naming.map(elementOf)];
+  }
+
+  /** The ducts whose ends depend on a duct's numbers below some keys, and the elements that read these ends. */
+  private *besideDuct(duct: number, [key]: readonly string[]): Generator<number> {
+    const { ends, kinds, nodeOf } = this.system.layout.connectivity;
+    for (const place of ends.subarray(2 * duct, 2 * duct + 2)) {
+      const node = nodeOf[place];
+      if (kinds[node].ends.sharedKeys?.includes(key)) yield* this.ductsEndingAt(node);
+    }
+  }
+
+  /** The ducts that meet a node, and the elements that read their ends. */
+  private *ductsEndingAt(node: number): Generator<number> {
+    const { ducts, firstDuct, firstPlace } = this.system.layout.connectivity;
+    for (const duct of ducts.subarray(firstDuct[firstPlace[node]], firstDuct[firstPlace[node + 1]])) {
+      yield this.nodes.length + duct;
+      for (const { element, read } of this.naming("ducts", this.ducts[duct].id)) if (read.ends === true) yield element;
+    }
   }
 
   private *readersOfNode(index: number, key: string): Generator<number> {
     for (const { element, read } of this.naming("nodes", this.nodes[index].id)) {
       if (read.keys.includes(key)) yield element;
     }
-    const { ducts, firstDuct, firstPlace, kinds } = this.system.layout.connectivity;
-    const ofEnds = kinds[index].ends.keys.includes(key);
-    if (!ofEnds && !ductEndKeys.includes(key)) return;
-    for (const duct of ducts.subarray(firstDuct[firstPlace[index]], firstDuct[firstPlace[index + 1]])) {
-      yield this.nodes.length + duct;
-      if (!ofEnds) continue;
-      for (const { element, read } of this.naming("ducts", this.ducts[duct].id)) if (read.ends === true) yield element;
-    }
+    const { kinds } = this.system.layout.connectivity;
+    if (kinds[index].ends.keys.includes(key) || ductEndKeys.includes(key)) yield* this.ductsEndingAt(index);
   }
 
   /** What elements read of one that they name. */

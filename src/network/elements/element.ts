@@ -12,7 +12,7 @@ import type { Climate } from "./climate.js";
 /** A node or a port of one, where ducts end: what they meet there, as the document says now. */
 export interface Place {
   readonly node: { readonly elevation: number };
-  /** How many ducts end here. */
+  /** How many runs of ducts end here. */
   readonly runs: number;
   /** One of them. */
   duct(which: number): Duct;

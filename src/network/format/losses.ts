@@ -42,7 +42,10 @@ type Rated<F extends Form, Kinds extends "total" | "static"> = {
 /** A loss of total pressure at a flow, with the exponent by which it follows the flow. */
 export type RatingPart<F extends Form = "parsed"> = Rated<F, "total">;
 /** The same of a terminal, or the static pressure in its duct. */
-export type TerminalRatingPart<F extends Form = "parsed"> = Rated<F, "total" | "static">;
+export type TerminalRatingPart<F extends Form = "parsed"> = Rated<F, "total" | "static"> & {
+  /** In which it was measured; default: the sections of all its ducts together, with all their runs. */
+  readonly section?: SectionPart<F>;
+};
 
 const exponent = () =>
   about("Exponent of the flow in the loss: 1 laminar, 2 turbulent.", preset(number({ min: 1, max: 2 }), 2));
@@ -68,6 +71,10 @@ const terminalRatingShape = () => ({
   pressureKind: about(
     "Whether `pressure` is a loss of total pressure or the static pressure in its duct.",
     preset(choice(["total", "static"]), "total" as const),
+  ),
+  section: about(
+    "Section in which it was measured. Default: the sections of all its ducts together, with all their runs.",
+    optional(section),
   ),
 });
 

@@ -68,8 +68,8 @@ export class Connectivity {
     return this.byName;
   }
 
-  /** How many ducts meet at a place. */
-  runsAt(place: number): number {
+  /** How many ducts meet at a place; each may have several runs. */
+  ductCountAt(place: number): number {
     return this.firstDuct[place + 1] - this.firstDuct[place];
   }
 }

@@ -41,7 +41,7 @@ class EndPlace implements Place {
   }
 
   get runs(): number {
-    return this.layout.connectivity.runsAt(this.point);
+    return this.layout.runsMeeting(this.point);
   }
 
   duct(which: number): Duct {
@@ -90,13 +90,13 @@ export class Layout implements Site {
   /** Coefficient on ½ρv² for air that enters a duct at a place [-] */
   entryAt(place: number, duct: Duct): number {
     const node = this.nodeAt(place);
-    return this.endsAt(place).entry(node, this.connectivity.runsAt(place), duct);
+    return this.endsAt(place).entry(node, () => this.runsMeeting(place), duct);
   }
 
   /** Coefficient on ½ρv² for air that leaves a duct at a place [-] */
   exitAt(place: number, duct: Duct): number {
     const node = this.nodeAt(place);
-    return this.endsAt(place).exit(node, this.connectivity.runsAt(place), duct);
+    return this.endsAt(place).exit(node, () => this.runsMeeting(place), duct);
   }
 
   /** The area of the velocity of `entryAt` and `exitAt` [m²]; default: the duct's own. */
@@ -178,10 +178,18 @@ export class Layout implements Site {
     return this.byId;
   }
 
-  /** How many ducts meet at an end. */
+  /** How many runs meet at an end: those of all its ducts. */
   runsAt(end: string): number {
     const place = this.connectivity.names.get(end);
-    return place === undefined ? 0 : this.connectivity.runsAt(place);
+    return place === undefined ? 0 : this.runsMeeting(place);
+  }
+
+  /** How many runs meet at a place. */
+  runsMeeting(place: number): number {
+    const { ducts, firstDuct } = this.connectivity;
+    let runs = 0;
+    for (let i = firstDuct[place]; i < firstDuct[place + 1]; i++) runs += this.elements.ducts[ducts[i]].parallel;
+    return runs;
   }
 
   /** The ducts at an end; none where there is no such end. */

@@ -198,7 +198,7 @@ export class WorkingElements implements Names {
     const node = elements.nodes[position];
     const point = connectivity.firstPlace[position];
     solution.nodes[node.id] = { totalPressure: answer.pressure[point] };
-    const remarks = connectivity.kinds[position].remarks?.(node, connectivity.runsAt(point));
+    const remarks = connectivity.kinds[position].remarks?.(node, this.layout.runsMeeting(point));
     if (remarks !== undefined) for (const warning of remarks) solution.warnings.push(warning);
   }
 }

@@ -102,7 +102,7 @@ export class Ducts {
   private lossesAt(place: number, { duct, air, onDuct }: DuctState): { entering: number; leaving: number } {
     const { layout } = this;
     const node = layout.nodeAt(place);
-    const runs = layout.connectivity.runsAt(place);
+    const runs = (): number => layout.runsMeeting(place);
     const ends = layout.endsAt(place);
     // The face of a place is the face of the whole flow.
     const face = ends.face?.(node, duct);

@@ -98,12 +98,12 @@ const junctionWarnings = (network: Network, layout: Layout, { ducts }: Solution)
     const node = network.nodes[n];
     if (node.kind !== "junction") continue;
     const place = layout.connectivity.firstPlace[n];
-    const runs = layout.connectivity.runsAt(place);
-    if (runs === 2) {
+    const count = layout.connectivity.ductCountAt(place);
+    if (count === 2) {
       const change = changeOfSection(node.id, layout.ductsMeeting(place), ducts);
       if (change !== undefined) warnings.push(change);
     }
-    if (runs < 3) continue;
+    if (count < 3) continue;
     let pressure = 0;
     for (const { id } of layout.ductsMeeting(place)) pressure = Math.max(pressure, ducts[id].velocityPressure);
     if (!(pressure > feltAtJunction)) continue;
@@ -139,7 +139,7 @@ const mixedWarning = (network: Network, layout: Layout): Warning[] => {
   for (let n = 0; n < network.nodes.length; n++) {
     const node = network.nodes[n];
     const kind = kindOf(node);
-    if (kind.endsPaths || kind.ports(node).length > 0 || layout.connectivity.runsAt(firstPlace[n]) < 2) continue;
+    if (kind.endsPaths || kind.ports(node).length > 0 || layout.connectivity.ductCountAt(firstPlace[n]) < 2) continue;
     const airs = layout.ductsMeeting(firstPlace[n]).map((duct) => layout.airIn(duct));
     const light = airs.reduce((least, air) => (air.density < least.density ? air : least));
     const heavy = airs.reduce((most, air) => (air.density > most.density ? air : most));

@@ -180,6 +180,7 @@ export interface PlainNode extends PlainFan {
   readonly loss?: PlainLoss;
   readonly regulator?: PlainRegulator;
   readonly room?: string;
+  readonly box?: boolean;
   readonly designFlow?: number;
   readonly supply?: PlainStream;
   readonly extract?: PlainStream;

@@ -20,7 +20,8 @@ export const endLoss = (
   const node = reading.nodeOf(place);
   const runFlow = flow / (duct.parallel ?? 1);
   const area = areaOf(duct.section);
-  const box = node.kind === "terminal" && reading.ductsAt(place).length > 1;
+  const runs = reading.ductsAt(place).reduce((sum, { parallel = 1 }) => sum + parallel, 0);
+  const box = node.kind === "terminal" && (node.box ?? runs > 1);
   if (node.kind === "plenum" || node.kind === "room" || box) {
     const onRun = velocityPressure(air.density, runFlow, area);
     if (enters) {

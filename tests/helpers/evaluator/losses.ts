@@ -74,7 +74,8 @@ export const terminalLoss = (
   }
   const rated = ratingLoss(loss as PlainRating, air, flow);
   if (loss.pressureKind !== "static") return rated;
-  const inDuct = sign * velocityPressure(air.density, flow, ductArea);
+  const measuredIn = loss.section === undefined ? ductArea : areaOf(loss.section);
+  const inDuct = sign * velocityPressure(air.density, flow, measuredIn);
   return service === "supply" ? rated + inDuct : rated - inDuct;
 };
 

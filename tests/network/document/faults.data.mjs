@@ -654,6 +654,16 @@ export const documentFaults = [
     id: "unit",
   },
   {
+    code: "terminal.box-needed",
+    meaning: "A terminal that is said to have no box, though two or more runs meet it.",
+    document: {
+      ...oneTerminal({ box: false }),
+      ducts: oneTerminal({}).ducts.map((duct) => ({ ...duct, parallel: 2 })),
+    },
+    path: "nodes.1.box",
+    id: "t",
+  },
+  {
     code: "terminal.open-above-loss",
     meaning: "A terminal that would lose more fully open than as it is set, at its design flow or else its rated flow.",
     document: oneTerminal({ open: { pressure: 50, flow: 0.02 } }),
@@ -1140,6 +1150,15 @@ export const warnings = [
         { id: "s", kind: "terminal", service: "supply", loss: { pressure: 500, flow: 0.2 } },
       ],
       ducts: [...oneTerminal({}).ducts, between("e", "in2", "s")],
+    },
+    path: "nodes.t.loss",
+  },
+  {
+    code: "terminal.rating-section",
+    meaning: "A terminal whose rating was measured in another section than its duct's, without a box between them.",
+    document: {
+      ...oneTerminal({}),
+      nodes: [windy(50), oneTerminal({ loss: { pressure: 20, flow: 0.02, section: { diameter: 0.25 } } }).nodes[1]],
     },
     path: "nodes.t.loss",
   },

@@ -451,7 +451,9 @@ class Terminal:
             section = self.loss_entry.get("section")
             self.area = self.duct_area if section is None else area_of(section)
         else:
-            keys(self.loss_entry, "loss", *RATING_KEYS)
+            keys(self.loss_entry, "loss", *RATING_KEYS, "section")
+            section = self.loss_entry.get("section")
+            self.area = self.duct_area if section is None else area_of(section)
 
     def loss(self, mass: float) -> float:
         flow = mass / self.air.density
@@ -459,7 +461,7 @@ class Terminal:
             return number(self.loss_entry, "coefficient") * velocity_pressure(self.air, flow / self.area)
         loss = rating_loss(self.loss_entry, self.air, flow)
         if self.loss_entry.get("pressureKind", "total") == "static":
-            dynamic = velocity_pressure(self.air, flow / self.duct_area)
+            dynamic = velocity_pressure(self.air, flow / self.area)
             loss += -dynamic if self.extract else dynamic
         return loss
 
@@ -498,7 +500,7 @@ NODE_KEYS = {
     "room": ("pressure", "air", "entry"),
     "junction": ("inflow",),
     "plenum": ("entry", "area"),
-    "terminal": ("service", "loss", "open", "room", "designFlow", "entry"),
+    "terminal": ("service", "loss", "open", "room", "designFlow", "entry", "box"),
     "fan": ("speed", "curve", "stopped"),
     "airHandler": ("supply", "extract"),
     "tee": ("angle", "model", "main", "edgeRadius"),
@@ -546,7 +548,10 @@ class Network:
                 self.inflow[node["id"]] = number(node, "inflow", 0) * self.air.density
 
         self.duct_entries = {entry["id"]: entry for entry in document["ducts"]}
-        self.meets = Counter(entry[side] for entry in document["ducts"] for side in ("from", "to"))
+        self.runs = Counter()
+        for entry in document["ducts"]:
+            for side in ("from", "to"):
+                self.runs[entry[side]] += entry.get("parallel", 1)
         self.ducts = {entry["id"]: self.add_duct(entry) for entry in document["ducts"]}
         self.terminals, self.streams, self.tees = {}, {}, {}
         for node in self.nodes.values():
@@ -585,7 +590,7 @@ class Network:
             if "coefficient" in node:
                 return End(number(node, "coefficient"), number(node, "coefficient"), area)
             return End(number(node, "entry"), number(node, "exit"), area)
-        if kind in ("room", "plenum") or (kind == "terminal" and self.meets[point] > 1):
+        if kind in ("room", "plenum") or (kind == "terminal" and node.get("box", self.runs[point] > 1)):
             entry, into = number(node, "entry", 0.5), 1.0
             if "area" in node:
                 keys(node, node["id"], *COMMON, "area")

@@ -43,7 +43,7 @@ export interface FanOutline {
 
 /** What a node is checked against: its ducts, and the other nodes by id. */
 export interface Surroundings {
-  /** How many ducts meet the node by its id. */
+  /** How many runs of ducts meet the node by its id. */
   readonly runs: number;
   /** These ducts. */
   ducts(): readonly Duct[];
@@ -105,7 +105,7 @@ export interface NodeKind<N extends NodeBase & { readonly kind: string }> {
   assemble?(node: N, numbers: NodeNumbers, assembly: Assembly): Block;
   /** Of a kind without `join`: writes what is given of its point into the equations. */
   refreshPoint?(node: N, point: number, assembly: Assembly): void;
-  /** Of a kind without `join`: what a reader of its pressure should know, with the number of ducts that meet it. */
+  /** Of a kind without `join`: what a reader of its pressure should know, with the number of runs that meet it. */
   remarks?(node: N, runs: number): Iterable<Warning>;
   /** What its part of an answer rests on; a kind without loses and gives nothing. */
   provenance?(node: N, site: Site, solution: Solution): Iterable<Provenance>;
@@ -117,14 +117,16 @@ export interface NodeNumbers {
   readonly branches: readonly number[];
 }
 
-/** The loss coefficients of a duct's end, on ½ρv²; `runs` is the number of ducts that meet the node. */
+/** The loss coefficients of a duct's end, on ½ρv²; `runs` says how many runs of ducts meet the node. */
 export interface EndLaw<N> {
   /** Keys of the node on which they hang. */
   readonly keys: readonly string[];
+  /** Keys of the ducts that meet the node on which the ends of all of them depend. */
+  readonly sharedKeys?: readonly string[];
   /** For air that enters the duct here [-] */
-  entry(node: N, runs: number, duct: Duct): number;
+  entry(node: N, runs: () => number, duct: Duct): number;
   /** For air that leaves the duct here [-] */
-  exit(node: N, runs: number, duct: Duct): number;
+  exit(node: N, runs: () => number, duct: Duct): number;
   /** The area of the velocity, for the whole flow [m²]; default: the duct's, all runs together. */
   face?(node: N, duct: Duct): number | undefined;
   /** A rated loss for air either way, of the whole flow. */

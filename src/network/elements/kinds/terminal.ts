@@ -2,7 +2,19 @@ import type { AirState } from "../../../air/state.js";
 import { rounded, shown } from "../../../core/show.js";
 import { areaOf } from "../../../ducts/geometry.js";
 import { onVelocity, ratingCoefficient } from "../../../ducts/ratings.js";
-import { about, choice, exactly, number, object, optional, preset, quantity, word } from "../../../input/fields.js";
+import {
+  about,
+  choice,
+  exactly,
+  flag,
+  number,
+  object,
+  optional,
+  preset,
+  quantity,
+  word,
+} from "../../../input/fields.js";
+import { formatQuantity } from "../../../input/quantities.js";
 import type { Answer } from "../../equations/state.js";
 import { type Duct, ductArea } from "../../format/elements.js";
 import type { Form, Preset, Quantified } from "../../format/forms.js";
@@ -10,13 +22,13 @@ import { elevation, id, labels } from "../../format/identifiers.js";
 import { type LossPart, loss, type RegulatorPart, regulator } from "../../format/losses.js";
 import type { ElementProblem } from "../../results/element-problem.js";
 import { givenProvenance, type Provenance } from "../../results/provenance.js";
-import type { Solution, TerminalResult } from "../../results/solution.js";
+import type { Solution, TerminalResult, Warning } from "../../results/solution.js";
 import { type Assembly, type Block, columnAt, columnKeys, restFlow, resumeBranch, resumePoint } from "../element.js";
 import { bandWarning, regulatorProblems, regulatorResult, regulatorTerm } from "../regulator.js";
 import { stillAirProvenance } from "../still-air-provenance.js";
 import { freePressure, type NodeBase, type NodeKind, noFans, noPorts, type Surroundings } from "./kind.js";
 
-/** A supply or extract valve, grille or diffuser. With two or more ducts it has a box, which acts as a plenum. */
+/** A supply or extract valve, grille or diffuser, with or without a box in which its ducts end. */
 export type TerminalNode<F extends Form = "parsed"> = NodeBase<F> & {
   readonly kind: "terminal";
   readonly service: "supply" | "extract";
@@ -30,6 +42,8 @@ export type TerminalNode<F extends Form = "parsed"> = NodeBase<F> & {
   readonly room?: string;
   /** [m³/s] */
   readonly designFlow?: Quantified<F>;
+  /** Whether its ducts end in a box, which acts as a plenum; default: true where two or more runs meet it. */
+  readonly box?: boolean;
 } & Preset<F, { /** Loss of a duct that takes air from the box, on its ½ρv² [-] */ readonly entry: number }>;
 
 /** Whether a node is a terminal. */
@@ -48,6 +62,30 @@ const rounding = 1e-9;
 
 const totalArea = (ducts: readonly Duct[]): number => ducts.reduce((sum, duct) => sum + ductArea(duct), 0);
 
+/** The area of the velocity that a loss refers to [m²]. */
+const referenceArea = ({ section: given }: LossPart, ducts: readonly Duct[]): number =>
+  given === undefined ? totalArea(ducts) : areaOf(given);
+
+/** Whether ducts end in a box before the valve: where several runs meet it they must. */
+const hasBox = ({ box }: TerminalNode, runs: number): boolean => box ?? runs > 1;
+
+/** Ratio of areas from which two sections count as the same [-] */
+const sameSection = 0.999;
+
+/** A rating that was measured in another section than the valve's own ducts; in a box they end before it. */
+const ratingWarnings = function* (node: TerminalNode, ducts: readonly Duct[], runs: number): Generator<Warning> {
+  if (hasBox(node, runs)) return;
+  for (const key of ["loss", "open"] as const) {
+    const part = node[key];
+    if (part === undefined || "coefficient" in part || part.section === undefined) continue;
+    const [measured, built] = [areaOf(part.section), totalArea(ducts)];
+    if (Math.min(measured, built) / Math.max(measured, built) >= sameSection) continue;
+    const [inRating, inDuct] = [measured, built].map((area) => formatQuantity(area, "cm2"));
+    const message = `the '${key}' of terminal '${node.id}' was measured in a section of ${inRating}, and duct '${ducts[0].id}' has ${inDuct}: the pressure drop of the change of section is in neither; put a transition there, or a box`;
+    yield { code: "terminal.rating-section", path: `nodes.${node.id}.${key}`, message };
+  }
+};
+
 /** The law of a terminal's loss in the air of its first duct. */
 export const terminalLaw = (
   part: LossPart,
@@ -56,13 +94,16 @@ export const terminalLaw = (
   air: AirState,
 ): TerminalLaw => {
   if ("coefficient" in part) {
-    const area = part.section === undefined ? totalArea(ducts) : areaOf(part.section);
-    return { square: part.coefficient * onVelocity(air.density, area), coefficient: 0, exponent: 2 };
+    return {
+      square: part.coefficient * onVelocity(air.density, referenceArea(part, ducts)),
+      coefficient: 0,
+      exponent: 2,
+    };
   }
   // The static pressure in a supply duct lacks the velocity pressure there; that in an extract duct contains it.
   const velocityPart = part.pressureKind === "total" ? 0 : service === "supply" ? 1 : -1;
   return {
-    square: velocityPart * onVelocity(air.density, totalArea(ducts)),
+    square: velocityPart * onVelocity(air.density, referenceArea(part, ducts)),
     coefficient: ratingCoefficient(part, part.pressure, part.flow, air),
     exponent: part.exponent,
   };
@@ -111,6 +152,10 @@ const problems = function* (node: TerminalNode, surroundings: Surroundings): Gen
     }
   }
   if (node.regulator !== undefined) yield* regulatorProblems(node.regulator, "regulator");
+  if (runs > 1 && node.box === false) {
+    const expected = `true, or no 'box', where ${runs} runs meet the terminal: they join in a box`;
+    yield { code: "terminal.box-needed", key: "box", expected, found: "false" };
+  }
   if (runs === 0) return;
   const ducts = surroundings.ducts();
   const air = surroundings.airIn(ducts[0]);
@@ -119,12 +164,12 @@ const problems = function* (node: TerminalNode, surroundings: Surroundings): Gen
     const part = node[key];
     if (part === undefined || "coefficient" in part || part.pressureKind === "total" || node.service === "supply")
       continue;
-    const velocityPressure = (part.density / 2) * (part.flow / totalArea(ducts)) ** 2;
+    const velocityPressure = (part.density / 2) * (part.flow / referenceArea(part, ducts)) ** 2;
     if (part.pressure > velocityPressure) continue;
     yield {
       code: "terminal.static-too-small",
       key: `${key}.pressure`,
-      expected: `a static pressure above the velocity pressure of ${velocityPressure.toPrecision(3)} Pa in the duct`,
+      expected: `a static pressure above the velocity pressure of ${velocityPressure.toPrecision(3)} Pa in the ${part.section === undefined ? "duct" : "section of the rating"}`,
       found: `${part.pressure}`,
     };
   }
@@ -134,7 +179,7 @@ export const terminal: NodeKind<TerminalNode> = {
   kind: "terminal",
   field: exactly<TerminalNode, TerminalNode<"written">>()(
     about(
-      "A supply or extract valve, grille or diffuser. With two or more ducts it has a box, which acts as a plenum.",
+      "A supply or extract valve, grille or diffuser. With a box its ducts meet still air, as at a plenum: `entry` where their air comes from the box, all velocity pressure where it enters it.",
       object({
         id: id(),
         kind: word("terminal"),
@@ -146,6 +191,10 @@ export const terminal: NodeKind<TerminalNode> = {
         regulator: about("A constant-flow regulator in series with `loss`; default: none.", optional(regulator)),
         room: about("The id of its room. Without one it faces 0 Pa at its own height.", optional(id())),
         designFlow: optional(quantity("flow", { above: 0 })),
+        box: about(
+          "Whether its ducts end in a box before the valve, as semi-rigid runs do. Default: true where two or more runs meet it, else false.",
+          optional(flag()),
+        ),
         entry: about("Loss of a duct that takes air from the box.", preset(number({ min: 0 }), 0.5)),
       }),
     ),
@@ -160,8 +209,9 @@ export const terminal: NodeKind<TerminalNode> = {
   airKeys: ["designFlow"],
   ends: {
     keys: ["entry"],
-    entry: (node, runs, duct) => (runs > 1 ? (duct.entry ?? node.entry) : 0),
-    exit: (_, runs) => (runs > 1 ? 1 : 0),
+    sharedKeys: ["parallel"],
+    entry: (node, runs, duct) => (hasBox(node, runs()) ? (duct.entry ?? node.entry) : 0),
+    exit: (node, runs) => (hasBox(node, runs()) ? 1 : 0),
   },
   problems,
   pressure: freePressure,
@@ -169,7 +219,7 @@ export const terminal: NodeKind<TerminalNode> = {
   provenance: function* (node, site, solution): Generator<Provenance> {
     yield givenProvenance(`nodes.${node.id}.loss`);
     if (node.regulator !== undefined) yield givenProvenance(`nodes.${node.id}.regulator`);
-    if (site.ductsAt(node.id).length > 1) yield* stillAirProvenance(node, site, solution);
+    if (hasBox(node, site.placeAt(node.id).runs)) yield* stillAirProvenance(node, site, solution);
   },
   assemble: (node, { points: [point], branches: [branch] }, assembly) =>
     new TerminalBlock(node, point, branch, assembly),
@@ -245,6 +295,7 @@ class TerminalBlock implements Block {
       }
     }
     terminals[node.id] = result;
+    warnings.push(...ratingWarnings(node, ducts, site.placeAt(node.id).runs));
     if (flow < -restFlow) {
       const message = `terminal '${node.id}' runs backwards: its ${node.service} flow is ${(1000 * flow).toFixed(2)} l/s`;
       warnings.push({ code: "terminal.reversed", path: `terminals.${node.id}.flow`, message });
@@ -277,7 +328,7 @@ const suppliedCoefficient = (
   if (node.service !== "supply") return undefined;
   if ("coefficient" in node.loss) return node.loss.coefficient;
   if (massFlow < restFlow * density) return undefined;
-  const velocityPressure = (massFlow / totalArea(ducts)) ** 2 / (2 * density);
+  const velocityPressure = (massFlow / referenceArea(node.loss, ducts)) ** 2 / (2 * density);
   return terminalLoss(law, massFlow) / velocityPressure;
 };
 

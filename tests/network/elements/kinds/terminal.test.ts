@@ -90,6 +90,47 @@ describe("a terminal", () => {
     expect(ducts.a.exitLoss).toBeCloseTo(ducts.a.velocityPressure, 9);
   });
 
+  test("with a box by choice loses the velocity pressure of its one run too: 0.01 m³/s in 63 mm, 6.17 Pa", () => {
+    // ½ρv² by hand: 0.6·(0.01/(π·0.063²/4))² = 6.175 Pa.
+    const thin = [bare("d", "j", "valve", { section: { diameter: 0.063 } })];
+    const [without, boxed] = [{}, { box: true }].map((more) => fed(more, 0.01, {}, thin));
+    expect(boxed.ducts.d.exitLoss).toBeCloseTo(6.175, 3);
+    expect([without.ducts.d.exitLoss, boxed.terminals.valve.pressureLoss]).toEqual([
+      0,
+      without.terminals.valve.pressureLoss,
+    ]);
+    const back = [{ ...thin[0], from: "valve", to: "j" }];
+    const extracting = fed({ box: true, service: "extract", entry: 0.4 }, -0.01, {}, back);
+    expect(extracting.ducts.d.entryLoss).toBeCloseTo(0.4 * 6.175, 3);
+  });
+
+  test("met by one duct of two runs has a box, and must not be said to have none", () => {
+    const two = [bare("d", "j", "valve", { parallel: 2 })];
+    expect(fed({}, 0.02, {}, two).ducts.d.exitLoss).toBeCloseTo(0.6 * (0.01 / bareArea) ** 2, 9);
+    const nodes = [{ id: "j", kind: "junction", inflow: 0.02 }, valve({ box: false })];
+    const { problems } = checkNetwork({ format: "ductgraph/1", nodes, ducts: two });
+    expect(problems.map(({ code, path }) => [code, path])).toEqual([["terminal.box-needed", "nodes.1.box"]]);
+  });
+
+  test("compiled, gets its box when its one duct gets a second run", () => {
+    const nodes = [{ id: "j", kind: "junction" as const, inflow: 0.02 }, valve()];
+    const ducts = [bare("a", "j", "valve"), bare("b", "j", "valve")];
+    const document = { format: "ductgraph/1" as const, nodes, ducts: ducts.slice(0, 1) };
+    expect(compileNetwork(document).solve({ "ducts.a.parallel": 2 }).ducts.a.exitLoss).toBeGreaterThan(0);
+    // The other duct keeps its box where only the first changes.
+    const both = compileNetwork({ ...document, ducts }).solve({ "ducts.a.parallel": 2 });
+    expect(both.ducts.b.exitLoss).toBeCloseTo(both.ducts.b.velocityPressure, 9);
+  });
+
+  test("rated in a section of its own: its static pressure lacks the velocity pressure there, and other ducts warn", () => {
+    const loss = { pressure: 20, flow: 0.02, pressureKind: "static", section: { diameter: 0.2 } };
+    const { terminals, warnings } = fed({ loss }, 0.02);
+    expect(terminals.valve.pressureLoss).toBeCloseTo(20 + 0.6 * (0.02 / (Math.PI * 0.01)) ** 2, 6);
+    expect(warnings.map(({ code, path }) => [code, path])).toEqual([["terminal.rating-section", "nodes.valve.loss"]]);
+    expect(codesOf(fed({ loss, box: true }, 0.02))).toEqual([]);
+    expect(codesOf(fed({ loss: { ...loss, section: { diameter: 0.1 } } }, 0.02))).toEqual([]);
+  });
+
   test("met by several ducts counts its coefficient on its whole flow in all their sections, all runs together", () => {
     const two = [bare("a", "j", "valve"), bare("b", "j", "valve", { parallel: 2, section: { diameter: 0.2 } })];
     const area = bareArea * (1 + 2 * 4);
